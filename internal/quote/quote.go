@@ -1,0 +1,168 @@
+// Package quote turns a take-off and the prices that were resolved for it into
+// a priced quote, and into the document whose hash proves, years later, that
+// the number is what it was.
+package quote
+
+import (
+	"github.com/govalues/decimal"
+
+	"wattle/internal/book"
+	"wattle/internal/civil"
+	"wattle/internal/layout"
+	"wattle/internal/money"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+	"wattle/internal/takeoff"
+)
+
+// RulesVersion is the version of layout, take-off and pricing rules that this
+// program makes quotes by. A changed rule raises it and stays callable under
+// its old version; MinRulesVersion is the oldest this program can replay.
+const (
+	RulesVersion    = 1
+	MinRulesVersion = 1
+)
+
+// FingerprintVersion is the version of the document the fingerprint covers.
+const FingerprintVersion = 1
+
+// Request is everything a quote is computed from, with every default filled:
+// what is stored, and what a replay starts from.
+type Request struct {
+	Company string
+	// Offices is the path from the quoting office up to the root.
+	Offices  []string
+	Customer string // a reference only; people's details are kept elsewhere
+	// ExternalRef is the caller's own record ("CRM-4411").
+	ExternalRef string
+	Currency    money.Currency
+	// AsOf is the date the prices hold for; ValidUntil the last day the quote
+	// may be accepted.
+	AsOf, ValidUntil civil.Date
+	Head             book.Head
+	RulesVersion     int
+
+	Site    site.Site
+	Spec    spec.Spec
+	Custom  []CustomLine
+	Pricing Pricing
+	// Prices are the resolved prices of every candidate item, in item order.
+	Prices []book.Resolved
+}
+
+// CustomLine is a line the take-off does not count: a permit, core drilling, a
+// hired machine, a discount.
+type CustomLine struct {
+	Description string
+	Kind        Kind
+	// Amount is positive; a Discount's is subtracted.
+	Amount decimal.Decimal
+}
+
+// Kind is what a line is for cost and for tax.
+type Kind string
+
+const (
+	Material    Kind = "material"
+	LabourKind  Kind = "labour"
+	Equipment   Kind = "equipment"
+	Subcontract Kind = "subcontract"
+	Fee         Kind = "fee"      // a permit: passed on at cost, without overhead or profit
+	Discount    Kind = "discount" // off the price, pro rata on the taxable part
+)
+
+// Pricing says how cost becomes price and what is taxed.
+type Pricing struct {
+	OverheadPercent decimal.Decimal // of cost
+	Profit          Profit
+	ProfitPercent   decimal.Decimal
+	Tax             Tax
+}
+
+// Profit is markup on cost + overhead, or margin on price; never confused.
+type Profit string
+
+const (
+	Markup Profit = "markup"
+	Margin Profit = "margin"
+)
+
+// Tax says what falls under tax and how it is rounded.
+type Tax struct {
+	Percent decimal.Decimal
+	Basis   TaxBasis
+	// Kinds are the kinds of line that are taxable, in a fixed order.
+	Kinds    []Kind
+	Rounding money.Rounding
+	// PerLine rounds each line's tax; otherwise the invoice's [TAX-4].
+	PerLine bool
+}
+
+// TaxBasis is what the tax percentage is of.
+type TaxBasis string
+
+const (
+	OnPrice        TaxBasis = "price"
+	OnMaterialCost TaxBasis = "material-cost"
+)
+
+// Quote is the priced answer.
+type Quote struct {
+	Layout  *layout.Layout
+	Takeoff *takeoff.Takeoff
+	Lines   []Line
+	Totals  Totals
+	PerFoot PerFoot
+	// Cautions are the layout's, the take-off's and the quote's own.
+	Cautions []layout.Caution
+}
+
+// Line is one priced line. Cost = Quantity x UnitPrice, exact; Price is its
+// share of the price before discount and tax.
+type Line struct {
+	Item, Description string
+	Category          takeoff.Category // empty for custom lines
+	Kind              Kind
+	Quantity          decimal.Decimal
+	Unit              takeoff.Unit
+	UnitPrice         decimal.Decimal
+	Supplier          string
+	Effective         civil.Date    // of the entry that priced it
+	EntryRevision     book.Revision // of the same
+	Cost, Price, Tax  decimal.Decimal
+	Taxable           bool
+}
+
+// Totals are rounded to the currency's minor unit, each after summing.
+type Totals struct {
+	Material, Labour, Equipment, Subcontract decimal.Decimal
+	Cost                                     decimal.Decimal
+	Overhead, Profit                         decimal.Decimal
+	Fees, Discount                           decimal.Decimal
+	// Net is the price before tax.
+	Net, Taxable, Tax, Total decimal.Decimal
+}
+
+// PerFoot are figures per foot of fence, to 4 decimals: over the stretches on
+// centre, and over stretches and gate spans.
+type PerFoot struct {
+	NetFeet, GateFeet              decimal.Decimal
+	MaterialNet, MaterialWithGates decimal.Decimal
+	PriceNet, PriceWithGates       decimal.Decimal
+}
+
+// Record is a stored quote: the document and the columns it is found by.
+type Record struct {
+	Company, ID, Office   string
+	Customer, ExternalRef string
+	CreatedAt             string // RFC 3339, UTC, microseconds
+	AsOf, ValidUntil      civil.Date
+	Head                  book.Head
+	RulesVersion          int
+	FingerprintVersion    int
+	Fingerprint           [32]byte
+	Currency              money.Currency
+	Total                 decimal.Decimal
+	// Document is the canonical document the fingerprint is the SHA-256 of.
+	Document []byte
+}
