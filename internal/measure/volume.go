@@ -1,8 +1,83 @@
 package measure
 
+import (
+	"math"
+	"math/big"
+)
+
 // Volume is a volume in ten-thousandths of a cubic foot, the unit a hole's
 // concrete is rounded to (half up), so that sums over holes are exact.
 type Volume int64
 
 // CubicFoot is one cubic foot.
 const CubicFoot Volume = 10_000
+
+// pi to twenty decimals: a fixed rational, so that a count made from a round
+// hole is the same on every machine. It is short of the true value by less than
+// 3e-21.
+var pi = new(big.Rat).SetFrac(bigInt("314159265358979323846"), bigInt("100000000000000000000"))
+
+// Pi is the ratio of a circle's circumference to its diameter as every count
+// uses it: 314159265358979323846 / 10^20.
+func Pi() *big.Rat { return new(big.Rat).Set(pi) }
+
+// BoxFt3 is a times b times c in cubic feet, exactly.
+func BoxFt3(a, b, c Length) *big.Rat {
+	n := new(big.Int).Mul(big.NewInt(int64(a)), big.NewInt(int64(b)))
+	n.Mul(n, big.NewInt(int64(c)))
+	foot := big.NewInt(int64(Foot))
+	return new(big.Rat).SetFrac(n, new(big.Int).Exp(foot, big.NewInt(3), nil))
+}
+
+// CylinderFt3 is a cylinder of diameter d and height h in cubic feet:
+// pi/4 d^2 h, exact for the fixed pi.
+func CylinderFt3(d, h Length) *big.Rat {
+	v := BoxFt3(d, d, h)
+	return v.Mul(v, pi).Mul(v, big.NewRat(1, 4))
+}
+
+// ConeFt3 is a cone of diameter d and height h in cubic feet: pi/12 d^2 h,
+// exact for the fixed pi.
+func ConeFt3(d, h Length) *big.Rat {
+	v := BoxFt3(d, d, h)
+	return v.Mul(v, pi).Mul(v, big.NewRat(1, 12))
+}
+
+// VolumeFromFt3 is r cubic feet to the nearest ten-thousandth, halves up.
+// Past the range of Volume (9.2e14 ft3) it is the nearest end of the range.
+func VolumeFromFt3(r *big.Rat) Volume {
+	// floor((2 x 10,000 r + 1) / 2), as one floored division of integers.
+	n := new(big.Int).Mul(r.Num(), big.NewInt(2*int64(CubicFoot)))
+	n.Add(n, r.Denom())
+	d := new(big.Int).Lsh(r.Denom(), 1)
+	n.Div(n, d) // Euclidean, and d > 0: the floor
+	switch {
+	case n.IsInt64():
+		return Volume(n.Int64())
+	case n.Sign() < 0:
+		return math.MinInt64
+	default:
+		return math.MaxInt64
+	}
+}
+
+// Rat is the volume in cubic feet, exactly.
+func (v Volume) Rat() *big.Rat { return big.NewRat(int64(v), int64(CubicFoot)) }
+
+// String is the volume in cubic feet with all its four decimals: "1.7508 ft3".
+func (v Volume) String() string { return fixedText(int64(v), int64(CubicFoot), 4) + " ft3" }
+
+// CubicMetres is the volume to the nearest 0.0001 m3, halves away from zero:
+// "0.0496 m3". A cubic foot is 0.028316846592 m3, exactly.
+func (v Volume) CubicMetres() string {
+	tenThousandths, _ := MulDivRound(int64(v), 28_316_846_592, 1_000_000_000_000)
+	return fixedText(tenThousandths, 10_000, 4) + " m3"
+}
+
+func bigInt(digits string) *big.Int {
+	n, ok := new(big.Int).SetString(digits, 10)
+	if !ok {
+		panic("measure: not an integer: " + digits)
+	}
+	return n
+}

@@ -1,0 +1,78 @@
+package measure
+
+import (
+	"math/bits"
+	"strconv"
+)
+
+// String is the exact length, as Parse reads it: feet, inches and 64ths where
+// the length is whole in them ("7 ft 9-29/64 in"), otherwise decimal
+// millimetres ("2400 mm", "2374.900001 mm").
+func (l Length) String() string {
+	if l%SixtyFourth == 0 {
+		return feetAndInches(l, SixtyFourth)
+	}
+	return decimalText(int64(l), int64(Millimetre), 6) + " mm"
+}
+
+// Imperial is the length in feet and inches to the nearest 1/16 in, halves away
+// from zero: "8 ft", "6 ft 6 in", "7 ft 9-7/16 in", "3-1/2 in", "0 in".
+func (l Length) Imperial() string { return feetAndInches(l, Sixteenth) }
+
+// Metric is the length to the nearest millimetre, halves away from zero: metres
+// with three decimals from 1 m up ("2.400 m"), millimetres below ("850 mm").
+func (l Length) Metric() string {
+	if rounded := RoundTo(l, Millimetre); rounded < Metre && rounded > -Metre {
+		return fixedText(int64(l), int64(Millimetre), 0) + " mm"
+	}
+	return fixedText(int64(l), int64(Metre), 3) + " m"
+}
+
+// In is the length in the given unit (Inch, Foot, Metre...) as a decimal of at
+// most places digits, halves away from zero, trailing zeros dropped, with the
+// unit's name: In(Inch, 3) of 30 in / 11 is "2.727 in". What is no unit is
+// taken as Millimetre.
+func (l Length) In(unit Length, places int) string {
+	name, ok := symbol(unit)
+	if !ok {
+		unit, name = Millimetre, "mm"
+	}
+	return decimalText(int64(l), int64(unit), max(places, 0)) + " " + name
+}
+
+// Inches is In(Inch, places), as derivations show widths: "96 in", "5.5 in".
+func (l Length) Inches(places int) string { return l.In(Inch, places) }
+
+// feetAndInches is l to the nearest part, where part is Inch over a power of
+// two, with the fraction in its lowest terms.
+func feetAndInches(l, part Length) string {
+	n, per := magnitude(int64(l)), uint64(part)
+	parts := n / per
+	if rest := n % per; rest >= per-rest {
+		parts++
+	}
+	perInch := uint64(Inch / part)
+	feet, inches, num := parts/(12*perInch), parts/perInch%12, parts%perInch
+	s := ""
+	if l < 0 && parts > 0 {
+		s = "-"
+	}
+	if feet > 0 {
+		s += strconv.FormatUint(feet, 10) + " ft"
+		if inches == 0 && num == 0 {
+			return s
+		}
+		s += " "
+	}
+	if inches > 0 || num == 0 || feet > 0 {
+		s += strconv.FormatUint(inches, 10)
+		if num > 0 {
+			s += "-"
+		}
+	}
+	if num > 0 {
+		low := bits.TrailingZeros64(num | perInch)
+		s += strconv.FormatUint(num>>low, 10) + "/" + strconv.FormatUint(perInch>>low, 10)
+	}
+	return s + " in"
+}

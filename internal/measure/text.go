@@ -1,0 +1,221 @@
+package measure
+
+import (
+	"fmt"
+	"math/bits"
+	"strconv"
+	"strings"
+)
+
+// maxText is the longest text that is read as one quantity.
+const maxText = 64
+
+// lengthUnits are the units of length that text may use, the spellings after
+// the one that is printed.
+var lengthUnits = []struct {
+	unit      Length
+	spellings []string
+}{
+	{Mile, []string{"mi", "mile", "miles"}},
+	{Yard, []string{"yd", "yds", "yard", "yards"}},
+	{Foot, []string{"ft", "foot", "feet", "'", "′", "’", "‘"}},
+	{Inch, []string{"in", "ins", "inch", "inches", `"`, "″", "”", "“", "''", "′′", "’’"}},
+	{Metre, []string{"m", "metre", "metres", "meter", "meters"}},
+	{Centimetre, []string{"cm"}},
+	{Millimetre, []string{"mm"}},
+	{Nanometre, []string{"nm"}},
+}
+
+func unitNamed(s string) (Length, bool) {
+	s = strings.ToLower(s)
+	for _, u := range lengthUnits {
+		for _, name := range u.spellings {
+			if s == name {
+				return u.unit, true
+			}
+		}
+	}
+	return 0, false
+}
+
+func symbol(unit Length) (string, bool) {
+	for _, u := range lengthUnits {
+		if u.unit == unit {
+			return u.spellings[0], true
+		}
+	}
+	return "", false
+}
+
+// reader takes one quantity's text apart from the left.
+type reader struct{ rest string }
+
+func (r *reader) space() { r.rest = strings.TrimLeft(r.rest, " \t\u00a0") }
+
+// minus takes a leading minus sign, typed or typeset.
+func (r *reader) minus() bool {
+	for _, sign := range []string{"-", "−"} {
+		if rest, ok := strings.CutPrefix(r.rest, sign); ok {
+			r.rest = rest
+			r.space()
+			return true
+		}
+	}
+	return false
+}
+
+func (r *reader) digits() string {
+	end := 0
+	for end < len(r.rest) && '0' <= r.rest[end] && r.rest[end] <= '9' {
+		end++
+	}
+	d := r.rest[:end]
+	r.rest = r.rest[end:]
+	return d
+}
+
+// word takes a unit: letters, or marks such as ' and ″.
+func (r *reader) word() string {
+	end := strings.IndexAny(r.rest, " \t\u00a0-−,0123456789")
+	if end < 0 {
+		end = len(r.rest)
+	}
+	w := r.rest[:end]
+	r.rest = r.rest[end:]
+	return w
+}
+
+// ratio is a number as written: num/den, den > 0.
+type ratio struct{ num, den uint64 }
+
+// times is n of the unit; not exact where a remainder was cut off, not ok where
+// the result passes 64 bits.
+func (n ratio) times(unit uint64) (quo uint64, exact, ok bool) {
+	p := product(n.num, unit)
+	if p.hi >= n.den {
+		return 0, false, false
+	}
+	quo, rem := bits.Div64(p.hi, p.lo, n.den)
+	return quo, rem == 0, true
+}
+
+// number takes 8, 5.5, 1/2, 6-1/2 or 6 1/2.
+func (r *reader) number() (ratio, error) {
+	whole := r.digits()
+	if whole == "" {
+		if r.rest == "" {
+			return ratio{}, fmt.Errorf("expected a number, found the end")
+		}
+		return ratio{}, fmt.Errorf("expected a number, found %s", quoted(r.rest))
+	}
+	if rest, ok := strings.CutPrefix(r.rest, "."); ok {
+		r.rest = rest
+		decimals := r.digits()
+		if decimals == "" {
+			return ratio{}, fmt.Errorf("expected digits after the decimal point")
+		}
+		return decimal(whole, decimals)
+	}
+	if rest, ok := strings.CutPrefix(r.rest, "/"); ok {
+		r.rest = rest
+		return fraction("0", whole, r.digits())
+	}
+	// A fraction may follow, as in 6-1/2; anything else is the next part's.
+	after := reader{rest: r.rest}
+	if rest, ok := strings.CutPrefix(after.rest, "-"); ok {
+		after.rest = rest
+	}
+	after.space()
+	num := after.digits()
+	if rest, ok := strings.CutPrefix(after.rest, "/"); ok && num != "" && after.rest != r.rest {
+		after.rest = rest
+		n, err := fraction(whole, num, after.digits())
+		r.rest = after.rest
+		return n, err
+	}
+	return decimal(whole, "")
+}
+
+func decimal(whole, decimals string) (ratio, error) {
+	decimals = strings.TrimRight(decimals, "0")
+	digits := strings.TrimLeft(whole+decimals, "0")
+	if len(digits) > 18 || len(decimals) > 18 {
+		return ratio{}, fmt.Errorf("expected at most 18 digits")
+	}
+	n := ratio{den: 1}
+	if digits != "" {
+		n.num, _ = strconv.ParseUint(digits, 10, 64)
+	}
+	for range decimals {
+		n.den *= 10
+	}
+	return n, nil
+}
+
+func fraction(whole, num, den string) (ratio, error) {
+	var v [3]uint64
+	for i, s := range []string{whole, num, den} {
+		if s == "" {
+			return ratio{}, fmt.Errorf("expected a fraction such as 1/2")
+		}
+		if len(strings.TrimLeft(s, "0")) > 9 {
+			return ratio{}, fmt.Errorf("expected at most 9 digits in each part of a fraction")
+		}
+		v[i], _ = strconv.ParseUint(s, 10, 64)
+	}
+	if v[2] == 0 {
+		return ratio{}, fmt.Errorf("a fraction cannot have 0 below the line")
+	}
+	return ratio{v[0]*v[2] + v[1], v[2]}, nil
+}
+
+// quoted is s for an error message, shortened where it is long.
+func quoted(s string) string {
+	if len(s) > maxText {
+		s = s[:maxText-3] + "..."
+	}
+	return strconv.Quote(s)
+}
+
+// decimalText is v/unit as a decimal of at most places digits, rounded halves
+// away from zero, trailing zeros dropped. unit > 0.
+func decimalText(v, unit int64, places int) string {
+	s := fixedText(v, unit, places)
+	if strings.Contains(s, ".") {
+		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	}
+	return s
+}
+
+// fixedText is v/unit as a decimal of exactly places digits, rounded halves
+// away from zero. unit > 0.
+func fixedText(v, unit int64, places int) string {
+	mag, div := magnitude(v), uint64(unit)
+	whole, rest := mag/div, mag%div
+	digits := make([]byte, 0, places)
+	for range places {
+		hi, lo := bits.Mul64(rest, 10)
+		var d uint64
+		d, rest = bits.Div64(hi, lo, div)
+		digits = append(digits, byte('0'+d))
+	}
+	if rest >= div-rest { // round up, and carry
+		i := len(digits) - 1
+		for ; i >= 0 && digits[i] == '9'; i-- {
+			digits[i] = '0'
+		}
+		if i >= 0 {
+			digits[i]++
+		} else {
+			whole++
+		}
+	}
+	s := strconv.FormatUint(whole, 10)
+	if places > 0 {
+		s += "." + string(digits)
+	}
+	if v < 0 && strings.Trim(s, "0.") != "" {
+		s = "-" + s
+	}
+	return s
+}
