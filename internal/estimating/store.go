@@ -2,9 +2,9 @@ package estimating
 
 import (
 	"context"
+	"time"
 
 	"wattle/internal/book"
-	"wattle/internal/quote"
 )
 
 // RequestKey makes a mutating call idempotent: one successful answer per
@@ -21,27 +21,32 @@ type RequestKey struct {
 type QuoteStore interface {
 	// QuoteByRequest is the quote an earlier call with this key made; NotFound
 	// where there is none.
-	QuoteByRequest(ctx context.Context, key RequestKey) (quote.Record, error)
+	QuoteByRequest(ctx context.Context, key RequestKey) (Record, error)
 	// InsertQuote stores the quote and the key in one transaction. The loser
 	// of a race gets the winner's record.
-	InsertQuote(ctx context.Context, key RequestKey, r quote.Record) (quote.Record, error)
+	InsertQuote(ctx context.Context, key RequestKey, r Record) (Record, error)
 	// Quote is NotFound (QUOTE_NOT_FOUND) where there is none.
-	Quote(ctx context.Context, company, id string) (quote.Record, error)
+	Quote(ctx context.Context, company, id string) (Record, error)
 	// ListQuotes is newest first, at most Limit records without Document.
-	ListQuotes(ctx context.Context, f QuoteFilter) ([]quote.Record, error)
+	ListQuotes(ctx context.Context, f QuoteFilter) ([]Record, error)
 }
 
 // QuoteFilter selects quotes; empty fields select all.
 type QuoteFilter struct {
 	Company, ExternalRef, Customer string
 	// Before continues a listing: records older than this one (CreatedAt, ID).
-	BeforeCreatedAt, BeforeID string
-	Limit                     int
+	BeforeCreatedAt time.Time
+	BeforeID        string
+	Limit           int
 }
 
 // PriceStore keeps the book.
 type PriceStore interface {
+	// Head of a company that never imported is revision 0.
 	Head(ctx context.Context, company string) (book.Head, error)
+	// HeadAt is the head as it was at a revision; Invalid (REVISION_UNKNOWN)
+	// above the newest.
+	HeadAt(ctx context.Context, company string, r book.Revision) (book.Head, error)
 	// Resolve answers every item of the query, in item order, with one query.
 	// A revision above the head is Invalid.
 	Resolve(ctx context.Context, q book.Query) ([]book.Resolved, error)

@@ -150,19 +150,3 @@ type PerFoot struct {
 	MaterialNet, MaterialWithGates decimal.Decimal
 	PriceNet, PriceWithGates       decimal.Decimal
 }
-
-// Record is a stored quote: the document and the columns it is found by.
-type Record struct {
-	Company, ID, Office   string
-	Customer, ExternalRef string
-	CreatedAt             string // RFC 3339, UTC, microseconds
-	AsOf, ValidUntil      civil.Date
-	Head                  book.Head
-	RulesVersion          int
-	FingerprintVersion    int
-	Fingerprint           [32]byte
-	Currency              money.Currency
-	Total                 decimal.Decimal
-	// Document is the canonical document the fingerprint is the SHA-256 of.
-	Document []byte
-}

@@ -1,0 +1,69 @@
+// Package estimating holds the use cases: what the service does for a caller,
+// between the edge that speaks gRPC and the store that speaks SQL. Time and
+// ids come in through the constructor.
+package estimating
+
+import (
+	"context"
+	"time"
+
+	"wattle/internal/check"
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+	"wattle/internal/takeoff"
+)
+
+// Service is the use cases. It keeps no state of its own, so any number may
+// run beside each other. The stateless calls (PlanLayout, ComputeTakeoff) need
+// no stores.
+type Service struct {
+	Quotes QuoteStore
+	Prices PriceStore
+	// Now is the clock; NewID makes ids that sort by time (UUIDv7).
+	Now   func() time.Time
+	NewID func() string
+}
+
+// PlanLayout lays out the site. It answers with the spec as it was used, every
+// default filled.
+func (s *Service) PlanLayout(ctx context.Context, st site.Site, sp spec.Spec) (*layout.Layout, spec.Spec, error) {
+	if err := alive(ctx); err != nil {
+		return nil, spec.Spec{}, err
+	}
+	sp = sp.WithDefaults()
+	l, err := layout.Plan(st, sp)
+	if err != nil {
+		return nil, spec.Spec{}, err
+	}
+	return l, sp, alive(ctx)
+}
+
+// ComputeTakeoff counts the material of the site without prices: sticks are
+// cut for the least length.
+func (s *Service) ComputeTakeoff(ctx context.Context, st site.Site, sp spec.Spec) (*layout.Layout, *takeoff.Takeoff, spec.Spec, error) {
+	l, sp, err := s.PlanLayout(ctx, st, sp)
+	if err != nil {
+		return nil, nil, spec.Spec{}, err
+	}
+	t, err := takeoff.Count(l, sp, nil)
+	if err != nil {
+		return nil, nil, spec.Spec{}, err
+	}
+	t.Cautions = append(t.Cautions, check.Always()...)
+	return l, t, sp, alive(ctx)
+}
+
+// alive turns a dead context into our own error: work is never started, and
+// an answer never given, past the caller's deadline.
+func alive(ctx context.Context) error {
+	switch ctx.Err() {
+	case nil:
+		return nil
+	case context.DeadlineExceeded:
+		return fault.Wrap(ctx.Err(), fault.DeadlineExceeded, "DEADLINE_EXCEEDED", "the deadline passed before the answer was ready")
+	default:
+		return fault.Wrap(ctx.Err(), fault.Canceled, "CANCELED", "the caller cancelled the call")
+	}
+}

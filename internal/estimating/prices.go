@@ -1,0 +1,56 @@
+package estimating
+
+import (
+	"context"
+
+	"wattle/internal/book"
+	"wattle/internal/civil"
+)
+
+// ImportPrices adds a price list to the book, or with DryRun says what it
+// would change.
+func (s *Service) ImportPrices(ctx context.Context, key RequestKey, in book.Import) (book.Outcome, error) {
+	if err := alive(ctx); err != nil {
+		return book.Outcome{}, err
+	}
+	return s.Prices.Import(ctx, key, in)
+}
+
+// ResolvePrices answers what each item cost as of a date, as known at a
+// revision (the head where nil).
+func (s *Service) ResolvePrices(ctx context.Context, q book.Query, revision *book.Revision) ([]book.Resolved, book.Head, error) {
+	head, err := s.headAt(ctx, q.Company, revision)
+	if err != nil {
+		return nil, head, err
+	}
+	if q.AsOf.IsZero() {
+		q.AsOf = civil.Of(s.Now().UTC())
+	}
+	if len(q.Offices) == 0 {
+		q.Offices = []string{book.MainOffice}
+	}
+	q.Revision = head.Revision
+	out, err := s.Prices.Resolve(ctx, q)
+	return out, head, err
+}
+
+// PriceHistory lists an item's entries, newest first, as known at a revision
+// (the head where nil).
+func (s *Service) PriceHistory(ctx context.Context, q book.HistoryQuery, revision *book.Revision) ([]book.Entry, error) {
+	head, err := s.headAt(ctx, q.Company, revision)
+	if err != nil {
+		return nil, err
+	}
+	if len(q.Offices) == 0 {
+		q.Offices = []string{book.MainOffice}
+	}
+	q.Revision = head.Revision
+	return s.Prices.History(ctx, q)
+}
+
+func (s *Service) headAt(ctx context.Context, company string, revision *book.Revision) (book.Head, error) {
+	if revision == nil {
+		return s.Prices.Head(ctx, company)
+	}
+	return s.Prices.HeadAt(ctx, company, *revision)
+}

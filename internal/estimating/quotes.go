@@ -1,0 +1,225 @@
+package estimating
+
+import (
+	"context"
+	"strings"
+	"time"
+
+	"wattle/internal/book"
+	"wattle/internal/civil"
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/money"
+	"wattle/internal/quote"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+	"wattle/internal/takeoff"
+)
+
+// DefaultValidDays is how long a quote may be accepted where the caller names
+// no date.
+const DefaultValidDays = 30
+
+// CreateQuote is the caller's wish; zero fields take the defaults named.
+type CreateQuote struct {
+	Key         RequestKey
+	Office      string // book.MainOffice
+	Customer    string
+	ExternalRef string
+	Currency    money.Currency
+	AsOf        civil.Date     // today, UTC
+	ValidUntil  civil.Date     // AsOf + DefaultValidDays
+	Revision    *book.Revision // the head
+	Site        site.Site
+	Spec        spec.Spec
+	Custom      []quote.CustomLine
+	Pricing     quote.Pricing
+}
+
+// Stored is a stored quote, decoded.
+type Stored struct {
+	Record  Record
+	Request quote.Request
+	Quote   *quote.Quote
+}
+
+// CreateQuote makes and stores a quote. The same key answers with the same
+// quote; of two at once, one is stored and both get it.
+func (s *Service) CreateQuote(ctx context.Context, in CreateQuote) (Stored, error) {
+	if err := alive(ctx); err != nil {
+		return Stored{}, err
+	}
+	switch old, err := s.Quotes.QuoteByRequest(ctx, in.Key); {
+	case err == nil:
+		return decode(old)
+	case fault.KindOf(err) != fault.NotFound:
+		return Stored{}, err
+	}
+	r, l, err := s.resolve(ctx, in)
+	if err != nil {
+		return Stored{}, err
+	}
+	q, err := quote.Price(r, l)
+	if err != nil {
+		return Stored{}, err
+	}
+	doc := quote.Document(r, q)
+	rec := Record{
+		Company: r.Company, ID: s.NewID(), Office: r.Offices[0],
+		Customer: r.Customer, ExternalRef: r.ExternalRef,
+		CreatedAt: s.Now().UTC().Truncate(time.Microsecond), AsOf: r.AsOf, ValidUntil: r.ValidUntil,
+		Head: r.Head, RulesVersion: r.RulesVersion, FingerprintVersion: quote.FingerprintVersion,
+		Fingerprint: quote.Fingerprint(doc), Currency: r.Currency, Total: q.Totals.Total, Document: doc,
+	}
+	if err := alive(ctx); err != nil {
+		return Stored{}, err
+	}
+	kept, err := s.Quotes.InsertQuote(ctx, in.Key, rec)
+	if err != nil {
+		return Stored{}, err
+	}
+	if kept.ID != rec.ID { // another call with this key was first
+		return decode(kept)
+	}
+	return Stored{Record: kept, Request: r, Quote: q}, nil
+}
+
+// resolve fills every default and fetches, with one query, the price of every
+// item the job may buy.
+func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *layout.Layout, error) {
+	r := quote.Request{
+		Company: in.Key.Company, Offices: []string{in.Office},
+		Customer: in.Customer, ExternalRef: in.ExternalRef, Currency: in.Currency,
+		AsOf: in.AsOf, ValidUntil: in.ValidUntil, RulesVersion: quote.RulesVersion,
+		Site: in.Site, Spec: in.Spec.WithDefaults(), Custom: in.Custom, Pricing: in.Pricing.WithDefaults(),
+	}
+	if in.Office == "" {
+		r.Offices = []string{book.MainOffice}
+	}
+	if r.AsOf.IsZero() {
+		r.AsOf = civil.Of(s.Now().UTC())
+	}
+	if r.ValidUntil.IsZero() {
+		r.ValidUntil = r.AsOf.AddDays(DefaultValidDays)
+	}
+	r = r.Normalised()
+	l, err := quote.Plan(r)
+	if err != nil {
+		return r, nil, err
+	}
+	head, err := s.headAt(ctx, r.Company, in.Revision)
+	if err != nil {
+		return r, nil, err
+	}
+	r.Head = head
+	r.Prices, err = s.Prices.Resolve(ctx, book.Query{
+		Company: r.Company, Offices: r.Offices, Items: takeoff.Candidates(l, r.Spec),
+		AsOf: r.AsOf, Revision: head.Revision, Currency: r.Currency,
+	})
+	return r, l, err
+}
+
+// GetQuote answers with the quote as it was stored.
+func (s *Service) GetQuote(ctx context.Context, company, id string) (Stored, error) {
+	rec, err := s.Quotes.Quote(ctx, company, id)
+	if err != nil {
+		return Stored{}, err
+	}
+	return decode(rec)
+}
+
+// ListQuotes answers with records, newest first, without their documents.
+func (s *Service) ListQuotes(ctx context.Context, f QuoteFilter) ([]Record, error) {
+	return s.Quotes.ListQuotes(ctx, f)
+}
+
+// CompareQuotes says, line by line, how quote b differs from quote a.
+func (s *Service) CompareQuotes(ctx context.Context, company, a, b string) (quote.Comparison, error) {
+	qa, errA := s.GetQuote(ctx, company, a)
+	qb, errB := s.GetQuote(ctx, company, b)
+	for _, err := range []error{errA, errB} {
+		if err != nil {
+			return quote.Comparison{}, err
+		}
+	}
+	if qa.Record.Currency != qb.Record.Currency {
+		return quote.Comparison{}, fault.New(fault.Refused, "CURRENCY_MISMATCH", "the quotes are in %s and %s", qa.Record.Currency, qb.Record.Currency)
+	}
+	return quote.Compare(qa.Quote, qb.Quote)
+}
+
+func decode(rec Record) (Stored, error) {
+	r, q, err := quote.ParseDocument(rec.Document)
+	if err != nil {
+		return Stored{}, fault.Wrap(err, fault.Internal, "DOCUMENT_UNREADABLE", "the stored document of quote %s cannot be read", rec.ID)
+	}
+	return Stored{Record: rec, Request: r, Quote: q}, nil
+}
+
+// Replay is what replaying a stored quote showed: three things apart.
+type Replay struct {
+	// HashHolds: the stored document still has the stored fingerprint.
+	HashHolds bool
+	// Arithmetic are the differences between the stored document and the one
+	// computed anew from the stored request; none when it replays.
+	Arithmetic []string
+	// Resolution are the differences between the stored prices and those that
+	// history resolves for the same date, revision and office.
+	Resolution []string
+	// RulesUnsupported says why the arithmetic could not be replayed.
+	RulesUnsupported string
+	Fingerprint      [32]byte
+}
+
+// Identical reports whether everything could be checked and agreed.
+func (r Replay) Identical() bool {
+	return r.HashHolds && len(r.Arithmetic) == 0 && len(r.Resolution) == 0 && r.RulesUnsupported == ""
+}
+
+// ReplayQuote recomputes a stored quote from its own request, and resolves its
+// prices once more from the history of the book.
+func (s *Service) ReplayQuote(ctx context.Context, company, id string) (Replay, error) {
+	stored, err := s.GetQuote(ctx, company, id)
+	if err != nil {
+		return Replay{}, err
+	}
+	rec, r := stored.Record, stored.Request
+	out := Replay{Fingerprint: rec.Fingerprint, HashHolds: quote.Fingerprint(rec.Document) == rec.Fingerprint}
+	switch out.Arithmetic, err = quote.Replay(rec.Document); {
+	case err == nil:
+	case fault.KindOf(err) == fault.Refused:
+		out.RulesUnsupported = err.Error()
+	default:
+		return Replay{}, err
+	}
+	items := make([]string, len(r.Prices))
+	for i, p := range r.Prices {
+		items[i] = p.Item
+	}
+	again, err := s.Prices.Resolve(ctx, book.Query{
+		Company: company, Offices: r.Offices, Items: items,
+		AsOf: r.AsOf, Revision: r.Head.Revision, Currency: r.Currency,
+	})
+	if err != nil {
+		return Replay{}, err
+	}
+	out.Resolution = quote.DiffPrices(r.Prices, again)
+	head, err := s.Prices.HeadAt(ctx, company, r.Head.Revision)
+	if err != nil {
+		return Replay{}, err
+	}
+	if head.Hash != r.Head.Hash {
+		out.Resolution = append(out.Resolution, "the book's history up to this revision no longer has the hash the quote saw")
+	}
+	return out, nil
+}
+
+// WhyLine is the derivation of one stored line as sentences, a line each.
+func WhyLine(q *quote.Quote, item string) string {
+	for _, l := range q.Takeoff.Lines {
+		if l.Item == item {
+			return strings.Join(l.Derivation.Sentences(), "\n")
+		}
+	}
+	return ""
+}

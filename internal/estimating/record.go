@@ -1,0 +1,28 @@
+package estimating
+
+import (
+	"time"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/book"
+	"wattle/internal/civil"
+	"wattle/internal/money"
+)
+
+// Record is a stored quote: its canonical document, and the columns it is
+// found by, each of which the document holds too.
+type Record struct {
+	Company, ID, Office   string
+	Customer, ExternalRef string
+	CreatedAt             time.Time // UTC, to the microsecond
+	AsOf, ValidUntil      civil.Date
+	Head                  book.Head
+	RulesVersion          int
+	FingerprintVersion    int
+	// Fingerprint is the SHA-256 of Document.
+	Fingerprint [32]byte
+	Currency    money.Currency
+	Total       decimal.Decimal
+	Document    []byte
+}
