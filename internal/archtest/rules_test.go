@@ -1,0 +1,94 @@
+package archtest
+
+// pure are the packages whose results are a function of their arguments
+// alone, so that a quote replays to the same bytes on any machine.
+const pure = "fault measure civil money trig timber site spec layout cutting takeoff check book quote costindex render"
+
+// Third-party modules that rows name.
+const (
+	decimals = "github.com/govalues/decimal"
+	grpc     = "google.golang.org/grpc"
+	protobuf = "google.golang.org/protobuf"
+	pgx      = "github.com/jackc/pgx/v5"
+)
+
+// row says what a package may import besides the standard library. A word
+// without a dot is a package of ours, under internal or else from the root of
+// the module; "pure" is all of the pure ones, "anything" no limit; a word with
+// a dot is a third-party module. A pkg ending in /... is a folder and all
+// below it.
+type row struct {
+	pkg, may, why string
+}
+
+// rows has every package of the module, lowest first. A new package gets its
+// row here, and in the table of DEVELOPERS.md. A row may come before its
+// package.
+var rows = []row{
+	{"internal/fault", "", "every layer speaks it, so it can know none of them"},
+	{"internal/measure", "fault", "lengths are exact integers and stand below everything that has a size"},
+	{"internal/civil", "fault", "a date without a clock or a place stands below everything that has a date"},
+	{"internal/money", "fault " + decimals, "amounts and rounding know nothing of what is sold"},
+	{"internal/trig", "measure fault", "the one place for transcendental functions, quantised before anything is counted"},
+	{"internal/timber", "measure fault", "sizes of dressed wood are facts about wood, not about fences or prices"},
+
+	{"internal/site", "measure fault", "what was measured on the ground does not depend on what is built there"},
+	{"internal/spec", "timber money measure fault " + decimals, "a spec is data; it must not know how it is laid out or counted"},
+	{"internal/layout", "site spec timber measure fault", "where the posts stand must not depend on what anything costs"},
+	{"internal/cutting", "money measure fault " + decimals, "pieces and stock are lengths and prices; no fence in it, so that published cutting instances can check it"},
+	{"internal/takeoff", "layout cutting site spec timber money measure fault " + decimals, "quantities are counted from a layout; prices reach it only as candidate stock, never as the book"},
+	{"internal/check", "takeoff layout site spec measure fault", "checks advise on what was planned and counted; they change no number and see no price"},
+	{"internal/book", "money civil measure fault " + decimals, "prices are kept and resolved without knowing what will be built from them"},
+	{"internal/quote", "takeoff check book layout cutting site spec timber money civil measure fault " + decimals + " golang.org/x/text",
+		"a quote is built from take-off and prices in memory, where it can be replayed; x/text brings its text to NFC before hashing"},
+	{"internal/costindex", "takeoff book quote spec money civil measure fault " + decimals, "cost history is arithmetic over priced take-offs, not over rows"},
+	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
+
+	{"internal/estimating", "pure " + decimals, "use cases join pure packages and reach the outside only through interfaces declared there"},
+
+	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
+	{"migrations", "", "SQL files and their embedding"},
+	{"internal/postgres", "pure estimating migrations github.com/pressly/goose/v3 " + pgx + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
+	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go " + pgx, "a server and a database for each test, and nothing of the domain"},
+
+	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate", "generated from the .proto files; ours depends on it, never the other way"},
+	{"internal/rpc", "pure estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
+		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf + " " + decimals,
+		"a handler checks the shape, converts, calls a use case, converts back; how things are stored is not its business"},
+
+	{"cmd/wattle", "anything", "the one place that wires the others together"},
+	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},
+}
+
+// ban forbids imports, the standard library's among them, to some packages.
+type ban struct {
+	// in and unless are lists as in row.may; an empty in means every package.
+	in, unless string
+	// imports are import paths; each covers the paths below it.
+	imports string
+	why     string
+}
+
+var bans = []ban{
+	{in: pure, unless: "civil", imports: "time",
+		why: "a clock makes two runs differ; calendar dates come from internal/civil, and now comes in as an argument"},
+	{in: pure, imports: "context",
+		why: "a pure function has nothing to cancel: a search stops at its node budget, so that a deadline gives an error and not a worse plan"},
+	{in: pure, imports: "math/rand crypto/rand hash/maphash",
+		why: "no result may depend on chance"},
+	{in: pure, imports: "os net syscall database log",
+		why: "a pure package reads and writes only what it is handed, as an io.Reader or io.Writer, and returns what it has to say"},
+	{in: pure + " estimating postgres", imports: protobuf + " " + grpc + " google.golang.org/genproto buf.build",
+		why: "the wire format may change without a number or a row changing; only api, internal/rpc and cmd/wattle know protobuf"},
+	{in: pure + " estimating rpc", imports: pgx + " database/sql",
+		why: "SQL lives in internal/postgres, where row-level security is set up before any query runs"},
+	{in: "rpc", imports: "wattle/internal/postgres",
+		why: "handlers and storage meet only through internal/estimating, so that neither's types leak into the other"},
+	{in: "postgres", imports: "wattle/internal/rpc wattle/api",
+		why: "handlers and storage meet only through internal/estimating, so that neither's types leak into the other"},
+	{unless: "postgres/pgtest", imports: "testing wattle/internal/postgres/pgtest",
+		why: "what only tests need stays out of the binary"},
+}
+
+// vague are last path elements that name no thing.
+const vague = "util utils common helper helpers misc shared lib base core types"
