@@ -56,12 +56,13 @@ func sumOfProducts(a, b, c, d Length) (sum wide, negative bool) {
 	q, qNegative := product(magnitude(int64(c)), magnitude(int64(d))), (c < 0) != (d < 0)
 	switch {
 	case pNegative == qNegative:
-		return p.plus(q), pNegative
+		sum, negative = p.plus(q), pNegative
 	case p.less(q):
-		return q.minus(p), qNegative
+		sum, negative = q.minus(p), qNegative
 	default:
-		return p.minus(q), pNegative
+		sum, negative = p.minus(q), pNegative
 	}
+	return sum, negative && !sum.isZero()
 }
 
 // ParseAngle reads degrees with up to nine decimals: "10 deg", "-12.5°",

@@ -1,0 +1,103 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+	"math/big"
+	"testing"
+)
+
+// near checks a figure within a tolerance.
+func near(t *testing.T, what string, r *big.Rat, want, tolerance float64) {
+	t.Helper()
+	got, _ := r.Float64()
+	if math.Abs(got-want) > tolerance {
+		t.Errorf("%s = %.6f, want %v within %v", what, got, want, tolerance)
+	}
+}
+
+// net is a hole of the given diameter and depth less a square post through it.
+func net(diameter, depth, post Length) *big.Rat {
+	hole := CylinderFt3(diameter, depth)
+	return hole.Sub(hole, BoxFt3(post, post, depth))
+}
+
+func TestConcreteOfHoles(t *testing.T) {
+	// [CON-3] 6 in x 36 in cylinder (gardenguides.com how_5597665)
+	near(t, "6 x 36 in", CylinderFt3(6*in, 36*in), 0.59, 0.005)
+	// [CON-2] 12 in x 2 ft 9 in: 2.16 ft3, 3.6 bags of 80 lb (constructionwork.com, columns and posts)
+	near(t, "12 x 33 in", CylinderFt3(12*in, 33*in), 2.16, 0.005)
+	bags := CylinderFt3(12*in, 33*in)
+	near(t, "in bags of 0.60 ft3", bags.Quo(bags, big.NewRat(60, 100)), 3.6, 0.05)
+	// [AS-11a] 12 x 36 in hole, 6 in gravel, 4x4 post: 15-1/2 holes a cubic yard, within 1 % (motherearthnews.com ZE0Z1401ZCOV)
+	holes := new(big.Rat).Quo(big.NewRat(27, 1), net(12*in, 30*in, in*7/2))
+	near(t, "holes in 27 ft3", holes, 15.5, 0.155)
+}
+
+// [CON-5] net of a 3.5 in post, computed in the reference list.
+func TestNetHoleVolumes(t *testing.T) {
+	for _, c := range []struct {
+		diameter, depth Length
+		want            string
+	}{
+		{10, 24, "0.9207 ft3"}, {10, 30, "1.1509 ft3"}, {10, 36, "1.3810 ft3"},
+		{12, 30, "1.7508 ft3"}, {12, 36, "2.1010 ft3"}, {12, 48, "2.8013 ft3"},
+	} {
+		v := VolumeFromFt3(net(c.diameter*in, c.depth*in, in*7/2))
+		if v.String() != c.want {
+			t.Errorf("%d x %d in: %v, want %s", c.diameter, c.depth, v, c.want)
+		}
+	}
+}
+
+func TestCone(t *testing.T) {
+	// A cone is a third of its cylinder (geometry).
+	third := CylinderFt3(12*in, 2*in)
+	third.Mul(third, big.NewRat(1, 3))
+	if got := ConeFt3(12*in, 2*in); got.Cmp(third) != 0 {
+		t.Errorf("cone %v, want %v", got, third)
+	}
+}
+
+func TestVolumeRounding(t *testing.T) {
+	for _, c := range []struct {
+		num, den int64
+		want     Volume
+	}{
+		{1, 1, 10_000}, {0, 1, 0}, {1, 20_000, 1}, {9_999, 200_000_000, 0}, {3, 20_000, 2}, {-1, 20_000, 0}, {-3, 20_000, -1},
+		{-10_001, 200_000_000, -1}, {math.MaxInt64, 1, math.MaxInt64}, {math.MinInt64, 1, math.MinInt64},
+	} {
+		if got := VolumeFromFt3(big.NewRat(c.num, c.den)); got != c.want {
+			t.Errorf("%d/%d ft3 = %d, want %d", c.num, c.den, got, c.want)
+		}
+	}
+	// An exact number of 80 lb bags [CON-1: 0.60 ft3] is exactly that.
+	if got := VolumeFromFt3(BoxFt3(12*in, 12*in, Must("21.6 in"))); got.Rat().Cmp(big.NewRat(18, 10)) != 0 {
+		t.Errorf("three bags are %v", got)
+	}
+}
+
+func TestVolumeText(t *testing.T) {
+	for v, want := range map[Volume][2]string{
+		17508:         {"1.7508 ft3", "0.0496 m3"},
+		0:             {"0.0000 ft3", "0.0000 m3"},
+		-CubicFoot:    {"-1.0000 ft3", "-0.0283 m3"},
+		27 * 10_000:   {"27.0000 ft3", "0.7646 m3"}, // a cubic yard
+		math.MaxInt64: {"922337203685477.5807 ft3", "26117681102855.9257 m3"},
+	} {
+		if got := [2]string{v.String(), v.CubicMetres()}; got != want {
+			t.Errorf("%d prints %q, want %q", int64(v), got, want)
+		}
+	}
+}
+
+func ExampleCylinderFt3() {
+	//   |<-12"->|
+	//   |  | |  |   4x4 post, 3-1/2 in square
+	//   |  | |  |   30 in of concrete
+	//   |__|_|__|
+	hole := CylinderFt3(Must("12 in"), Must("30 in"))
+	hole.Sub(hole, BoxFt3(Must("3.5 in"), Must("3.5 in"), Must("30 in")))
+	fmt.Println(VolumeFromFt3(hole))
+	// Output: 1.7508 ft3
+}
