@@ -91,13 +91,13 @@ func TestEveryRuleIsWhole(t *testing.T) {
 		}
 		seen[r.pkg] = true
 	}
-	for _, p := range strings.Fields(pure) {
+	for p := range strings.FieldsSeq(pure) {
 		if !seen["internal/"+p] {
 			t.Errorf("%s is called pure and has no row", p)
 		}
 	}
 	for _, r := range rows {
-		for _, word := range strings.Fields(r.may) {
+		for word := range strings.FieldsSeq(r.may) {
 			if special := word == "pure" || word == "anything" || strings.ContainsAny(word, "./"); !special && !seen["internal/"+word] && !seen[word] {
 				t.Errorf("row %s may import %q, which has no row", r.pkg, word)
 			}
