@@ -132,8 +132,10 @@ func TestTurn(t *testing.T) {
 			t.Errorf("Turn to %v = %v, want %v", c.to, got, c.want)
 		}
 	}
-	if got := Turn(a, a, b); got != 0 {
-		t.Errorf("Turn after no step = %v, want 0", got)
+	for _, none := range [][3]Point{{a, a, b}, {b, b, a}, {a, b, b}, {b, a, a}, {a, a, a}} {
+		if got := Turn(none[0], none[1], none[2]); got != 0 {
+			t.Errorf("Turn along %v with no step = %v, want 0", none, got)
+		}
 	}
 	// The furthest corners of the plane: products of 2^102 and more.
 	far := MaxLength

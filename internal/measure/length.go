@@ -1,12 +1,13 @@
 // Package measure holds the exact quantities of the trade: lengths in integer
-// nanometres, angles in integer nanodegrees, areas and volumes, the integer
-// arithmetic they need, and the text a tape measure or a plat shows them in.
+// nanometres, angles in integer nanodegrees, volumes, the integer arithmetic they
+// need, and the text a tape measure or a plat shows them in.
 package measure
 
 // Length is a length in nanometres. An inch (25,400,000 nm), 1/64 in
 // (396,875 nm) and a millimetre are exact; 1/3 in is not (8,466,666.67 nm).
-// Sums of lengths up to MaxLength stay in range; products go through MulDiv,
-// Area or Volume, never through plain multiplication.
+// Sums of lengths up to MaxLength stay in range; products go through
+// MulDivFloor, MulDivRound or the volume functions, never through plain
+// multiplication.
 type Length int64
 
 // Units. All are exact [NIST SP 811: the inch is 25.4 mm].
