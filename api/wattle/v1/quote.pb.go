@@ -577,7 +577,7 @@ type CustomLine struct {
 	Description string `protobuf:"bytes,1,opt,name=description,proto3" json:"description,omitempty"`
 	// What the line is for cost and for tax.
 	Kind LineKind `protobuf:"varint,2,opt,name=kind,proto3,enum=wattle.v1.LineKind" json:"kind,omitempty"`
-	// Zero or more; a discount's is subtracted. A decimal.
+	// Over zero; a discount's is subtracted. A decimal.
 	Amount        string `protobuf:"bytes,3,opt,name=amount,proto3" json:"amount,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -714,8 +714,8 @@ type Tax struct {
 	Percent string `protobuf:"bytes,1,opt,name=percent,proto3" json:"percent,omitempty"`
 	// What the rate is of. Default price.
 	Basis Tax_Basis `protobuf:"varint,2,opt,name=basis,proto3,enum=wattle.v1.Tax_Basis" json:"basis,omitempty"`
-	// The kinds of line that are taxable. Default material.
-	TaxableKinds []LineKind `protobuf:"varint,3,rep,packed,name=taxable_kinds,json=taxableKinds,proto3,enum=wattle.v1.LineKind" json:"taxable_kinds,omitempty"`
+	// The kinds of line that are taxable; expected where a rate is of the price. A discount cannot be.
+	Kinds []LineKind `protobuf:"varint,3,rep,packed,name=kinds,proto3,enum=wattle.v1.LineKind" json:"kinds,omitempty"`
 	// How tax becomes whole minor units of the currency. Default half up.
 	Rounding Tax_Rounding `protobuf:"varint,4,opt,name=rounding,proto3,enum=wattle.v1.Tax_Rounding" json:"rounding,omitempty"`
 	// Round each line's tax instead of the sum.
@@ -768,9 +768,9 @@ func (x *Tax) GetBasis() Tax_Basis {
 	return Tax_BASIS_UNSPECIFIED
 }
 
-func (x *Tax) GetTaxableKinds() []LineKind {
+func (x *Tax) GetKinds() []LineKind {
 	if x != nil {
-		return x.TaxableKinds
+		return x.Kinds
 	}
 	return nil
 }
@@ -1246,12 +1246,12 @@ const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\x06Profit\x12\x16\n" +
 	"\x12PROFIT_UNSPECIFIED\x10\x00\x12\x11\n" +
 	"\rPROFIT_MARKUP\x10\x01\x12\x11\n" +
-	"\rPROFIT_MARGIN\x10\x02\"\xc9\x03\n" +
+	"\rPROFIT_MARGIN\x10\x02\"\xba\x03\n" +
 	"\x03Tax\x12!\n" +
 	"\apercent\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18 R\apercent\x124\n" +
-	"\x05basis\x18\x02 \x01(\x0e2\x14.wattle.v1.Tax.BasisB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05basis\x12M\n" +
-	"\rtaxable_kinds\x18\x03 \x03(\x0e2\x13.wattle.v1.LineKindB\x13\xbaH\x10\x92\x01\r\x10\n" +
-	"\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\ftaxableKinds\x12=\n" +
+	"\x05basis\x18\x02 \x01(\x0e2\x14.wattle.v1.Tax.BasisB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05basis\x12>\n" +
+	"\x05kinds\x18\x03 \x03(\x0e2\x13.wattle.v1.LineKindB\x13\xbaH\x10\x92\x01\r\x10\n" +
+	"\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\x05kinds\x12=\n" +
 	"\brounding\x18\x04 \x01(\x0e2\x17.wattle.v1.Tax.RoundingB\b\xbaH\x05\x82\x01\x02\x10\x01R\brounding\x12\x19\n" +
 	"\bper_line\x18\x05 \x01(\bR\aperLine\"H\n" +
 	"\x05Basis\x12\x15\n" +
@@ -1366,7 +1366,7 @@ var file_wattle_v1_quote_proto_depIdxs = []int32{
 	2,  // 13: wattle.v1.Pricing.profit:type_name -> wattle.v1.Pricing.Profit
 	8,  // 14: wattle.v1.Pricing.tax:type_name -> wattle.v1.Tax
 	3,  // 15: wattle.v1.Tax.basis:type_name -> wattle.v1.Tax.Basis
-	1,  // 16: wattle.v1.Tax.taxable_kinds:type_name -> wattle.v1.LineKind
+	1,  // 16: wattle.v1.Tax.kinds:type_name -> wattle.v1.LineKind
 	4,  // 17: wattle.v1.Tax.rounding:type_name -> wattle.v1.Tax.Rounding
 	1,  // 18: wattle.v1.QuoteLine.kind:type_name -> wattle.v1.LineKind
 	19, // [19:19] is the sub-list for method output_type

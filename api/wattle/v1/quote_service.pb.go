@@ -862,19 +862,17 @@ func (x *CompareQuotesRequest) GetOther() string {
 	return ""
 }
 
-// CompareQuotesResponse is how two quotes differ. Amounts are decimals in their currency, other less base.
+// CompareQuotesResponse is how two quotes differ. Amounts are decimals in their currency, the other's less the base's.
 type CompareQuotesResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// ISO 4217.
-	Currency string `protobuf:"bytes,1,opt,name=currency,proto3" json:"currency,omitempty"`
-	// Lines that differ.
-	Lines []*CompareQuotesResponse_LineDifference `protobuf:"bytes,2,rep,name=lines,proto3" json:"lines,omitempty"`
-	// The base's total.
-	BaseTotal string `protobuf:"bytes,3,opt,name=base_total,json=baseTotal,proto3" json:"base_total,omitempty"`
-	// The other's total.
-	OtherTotal string `protobuf:"bytes,4,opt,name=other_total,json=otherTotal,proto3" json:"other_total,omitempty"`
-	// Other less base.
-	TotalDifference string `protobuf:"bytes,5,opt,name=total_difference,json=totalDifference,proto3" json:"total_difference,omitempty"`
+	// The lines that differ, the largest change of cost first.
+	Lines []*CompareQuotesResponse_LineDifference `protobuf:"bytes,1,rep,name=lines,proto3" json:"lines,omitempty"`
+	// Of the cost.
+	CostDifference string `protobuf:"bytes,2,opt,name=cost_difference,json=costDifference,proto3" json:"cost_difference,omitempty"`
+	// Of the price before tax.
+	NetDifference string `protobuf:"bytes,3,opt,name=net_difference,json=netDifference,proto3" json:"net_difference,omitempty"`
+	// Of what the customer pays.
+	TotalDifference string `protobuf:"bytes,4,opt,name=total_difference,json=totalDifference,proto3" json:"total_difference,omitempty"`
 	unknownFields   protoimpl.UnknownFields
 	sizeCache       protoimpl.SizeCache
 }
@@ -909,13 +907,6 @@ func (*CompareQuotesResponse) Descriptor() ([]byte, []int) {
 	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{11}
 }
 
-func (x *CompareQuotesResponse) GetCurrency() string {
-	if x != nil {
-		return x.Currency
-	}
-	return ""
-}
-
 func (x *CompareQuotesResponse) GetLines() []*CompareQuotesResponse_LineDifference {
 	if x != nil {
 		return x.Lines
@@ -923,16 +914,16 @@ func (x *CompareQuotesResponse) GetLines() []*CompareQuotesResponse_LineDifferen
 	return nil
 }
 
-func (x *CompareQuotesResponse) GetBaseTotal() string {
+func (x *CompareQuotesResponse) GetCostDifference() string {
 	if x != nil {
-		return x.BaseTotal
+		return x.CostDifference
 	}
 	return ""
 }
 
-func (x *CompareQuotesResponse) GetOtherTotal() string {
+func (x *CompareQuotesResponse) GetNetDifference() string {
 	if x != nil {
-		return x.OtherTotal
+		return x.NetDifference
 	}
 	return ""
 }
@@ -1054,15 +1045,23 @@ func (x *ReplayQuoteResponse_Difference) GetText() string {
 	return ""
 }
 
-// LineDifference is one line that differs.
+// LineDifference is one line that differs: cost_difference = price_effect + quantity_effect, exactly.
 type CompareQuotesResponse_LineDifference struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
+	// The price-book item; empty for custom lines.
+	Item string `protobuf:"bytes,1,opt,name=item,proto3" json:"item,omitempty"`
+	// For people.
+	Description string `protobuf:"bytes,2,opt,name=description,proto3" json:"description,omitempty"`
 	// The line in the base; absent where it has none.
-	Base *QuoteLine `protobuf:"bytes,1,opt,name=base,proto3" json:"base,omitempty"`
+	Base *QuoteLine `protobuf:"bytes,3,opt,name=base,proto3" json:"base,omitempty"`
 	// The line in the other; absent where it has none.
-	Other *QuoteLine `protobuf:"bytes,2,opt,name=other,proto3" json:"other,omitempty"`
-	// By how much the cost differs.
-	CostDifference string `protobuf:"bytes,3,opt,name=cost_difference,json=costDifference,proto3" json:"cost_difference,omitempty"`
+	Other *QuoteLine `protobuf:"bytes,4,opt,name=other,proto3" json:"other,omitempty"`
+	// Of the line's cost.
+	CostDifference string `protobuf:"bytes,5,opt,name=cost_difference,json=costDifference,proto3" json:"cost_difference,omitempty"`
+	// The change of the unit price, on the other's quantity.
+	PriceEffect string `protobuf:"bytes,6,opt,name=price_effect,json=priceEffect,proto3" json:"price_effect,omitempty"`
+	// The change of the quantity, at the base's price; all of it for a line in one quote only.
+	QuantityEffect string `protobuf:"bytes,7,opt,name=quantity_effect,json=quantityEffect,proto3" json:"quantity_effect,omitempty"`
 	unknownFields  protoimpl.UnknownFields
 	sizeCache      protoimpl.SizeCache
 }
@@ -1097,6 +1096,20 @@ func (*CompareQuotesResponse_LineDifference) Descriptor() ([]byte, []int) {
 	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{11, 0}
 }
 
+func (x *CompareQuotesResponse_LineDifference) GetItem() string {
+	if x != nil {
+		return x.Item
+	}
+	return ""
+}
+
+func (x *CompareQuotesResponse_LineDifference) GetDescription() string {
+	if x != nil {
+		return x.Description
+	}
+	return ""
+}
+
 func (x *CompareQuotesResponse_LineDifference) GetBase() *QuoteLine {
 	if x != nil {
 		return x.Base
@@ -1114,6 +1127,20 @@ func (x *CompareQuotesResponse_LineDifference) GetOther() *QuoteLine {
 func (x *CompareQuotesResponse_LineDifference) GetCostDifference() string {
 	if x != nil {
 		return x.CostDifference
+	}
+	return ""
+}
+
+func (x *CompareQuotesResponse_LineDifference) GetPriceEffect() string {
+	if x != nil {
+		return x.PriceEffect
+	}
+	return ""
+}
+
+func (x *CompareQuotesResponse_LineDifference) GetQuantityEffect() string {
+	if x != nil {
+		return x.QuantityEffect
 	}
 	return ""
 }
@@ -1198,19 +1225,20 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\bdocument\x18\x01 \x01(\v2\x13.wattle.v1.DocumentR\bdocument\"\x80\x02\n" +
 	"\x14CompareQuotesRequest\x12r\n" +
 	"\x04base\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04base\x12t\n" +
-	"\x05other\x18\x02 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x05other\"\xf7\x02\n" +
-	"\x15CompareQuotesResponse\x12\x1a\n" +
-	"\bcurrency\x18\x01 \x01(\tR\bcurrency\x12E\n" +
-	"\x05lines\x18\x02 \x03(\v2/.wattle.v1.CompareQuotesResponse.LineDifferenceR\x05lines\x12\x1d\n" +
-	"\n" +
-	"base_total\x18\x03 \x01(\tR\tbaseTotal\x12\x1f\n" +
-	"\vother_total\x18\x04 \x01(\tR\n" +
-	"otherTotal\x12)\n" +
-	"\x10total_difference\x18\x05 \x01(\tR\x0ftotalDifference\x1a\x8f\x01\n" +
-	"\x0eLineDifference\x12(\n" +
-	"\x04base\x18\x01 \x01(\v2\x14.wattle.v1.QuoteLineR\x04base\x12*\n" +
-	"\x05other\x18\x02 \x01(\v2\x14.wattle.v1.QuoteLineR\x05other\x12'\n" +
-	"\x0fcost_difference\x18\x03 \x01(\tR\x0ecostDifference2\xdc\x03\n" +
+	"\x05other\x18\x02 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x05other\"\xed\x03\n" +
+	"\x15CompareQuotesResponse\x12E\n" +
+	"\x05lines\x18\x01 \x03(\v2/.wattle.v1.CompareQuotesResponse.LineDifferenceR\x05lines\x12'\n" +
+	"\x0fcost_difference\x18\x02 \x01(\tR\x0ecostDifference\x12%\n" +
+	"\x0enet_difference\x18\x03 \x01(\tR\rnetDifference\x12)\n" +
+	"\x10total_difference\x18\x04 \x01(\tR\x0ftotalDifference\x1a\x91\x02\n" +
+	"\x0eLineDifference\x12\x12\n" +
+	"\x04item\x18\x01 \x01(\tR\x04item\x12 \n" +
+	"\vdescription\x18\x02 \x01(\tR\vdescription\x12(\n" +
+	"\x04base\x18\x03 \x01(\v2\x14.wattle.v1.QuoteLineR\x04base\x12*\n" +
+	"\x05other\x18\x04 \x01(\v2\x14.wattle.v1.QuoteLineR\x05other\x12'\n" +
+	"\x0fcost_difference\x18\x05 \x01(\tR\x0ecostDifference\x12!\n" +
+	"\fprice_effect\x18\x06 \x01(\tR\vpriceEffect\x12'\n" +
+	"\x0fquantity_effect\x18\a \x01(\tR\x0equantityEffect2\xdc\x03\n" +
 	"\fQuoteService\x12L\n" +
 	"\vCreateQuote\x12\x1d.wattle.v1.CreateQuoteRequest\x1a\x1e.wattle.v1.CreateQuoteResponse\x12C\n" +
 	"\bGetQuote\x12\x1a.wattle.v1.GetQuoteRequest\x1a\x1b.wattle.v1.GetQuoteResponse\x12I\n" +
