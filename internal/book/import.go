@@ -15,9 +15,10 @@ const (
 
 // Import is a checked price list on its way into the book.
 type Import struct {
+	// Office is that of every entry that names none; MainOffice where empty.
 	Company, Office string
 	Mode            Mode
-	// Entries carry no revision yet.
+	// Entries carry no revision yet, in any order.
 	Entries []Entry
 	DryRun  bool
 	// Base, where set, is the revision an approved dry run was made against;
@@ -38,7 +39,8 @@ type Outcome struct {
 
 // Change is one difference an import makes.
 type Change struct {
-	Kind     ChangeKind
+	Kind ChangeKind
+	// Old is what held on New's effective date before; nil where nothing did.
 	Old, New *Entry
 	// Percent is the change of the first break's price, to 2 decimals, for a
 	// Repriced entry.
@@ -51,8 +53,10 @@ type ChangeKind string
 const (
 	Added    ChangeKind = "added"
 	Repriced ChangeKind = "repriced"
-	Altered  ChangeKind = "altered" // pack, unit, description or breaks
+	Altered  ChangeKind = "altered" // pack, unit, currency, description, state or a later break
 	Removed  ChangeKind = "withdrawn"
+	// Confirmed is the same content from another date.
+	Confirmed ChangeKind = "confirmed"
 )
 
 // HistoryQuery asks for an item's entries as known at Revision.
