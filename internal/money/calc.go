@@ -75,7 +75,8 @@ func (c *Calc) Percent(a, p decimal.Decimal) decimal.Decimal {
 // Quo is a / b to QuoScale decimals, made for being rounded again: digits past
 // the last are cut off, but where that loses anything and the last digit is 0
 // or 5 it is raised by one. So rounding the result to fewer decimals, by any
-// rule, gives what rounding the exact quotient would. Dividing by zero is an
+// rule, gives what rounding the exact quotient would. Zeros at the end are
+// dropped. A quotient under 92,233,720,368 always fits. Dividing by zero is an
 // error (Invalid, DIVISION_BY_ZERO).
 func (c *Calc) Quo(a, b decimal.Decimal) decimal.Decimal {
 	if b.IsZero() {
@@ -88,10 +89,18 @@ func (c *Calc) Quo(a, b decimal.Decimal) decimal.Decimal {
 	if r.Sign() != 0 && new(big.Int).Rem(q, big.NewInt(5)).Sign() == 0 {
 		q.Add(q, big.NewInt(1))
 	}
+	scale := QuoScale
+	for ten := big.NewInt(10); scale > 0; scale-- {
+		shorter, rest := new(big.Int).QuoRem(q, ten, new(big.Int))
+		if rest.Sign() != 0 {
+			break
+		}
+		q = shorter
+	}
 	if !q.IsInt64() {
 		return c.keep(decimal.Decimal{}, errors.New("the quotient has too many digits"))
 	}
-	quo := c.keep(decimal.New(q.Int64(), QuoScale)).Trim(0)
+	quo := c.keep(decimal.New(q.Int64(), scale))
 	if a.IsNeg() != b.IsNeg() {
 		return quo.Neg()
 	}
