@@ -1,0 +1,3 @@
+package layout
+
+func (p *planner) cautionCrossings() {}

@@ -1,0 +1,126 @@
+package layout
+
+import (
+	"strconv"
+
+	"wattle/internal/measure"
+	"wattle/internal/site"
+)
+
+// place sets every post, bay and opening, in walking order.
+func (p *planner) place() {
+	lines := 0 // line posts: in each stretch one less than its bays
+	for _, s := range p.shares {
+		lines += s.n - 1
+	}
+	pl := placer{planner: p, visits: make([]Visit, len(p.marks), len(p.marks)+lines)}
+	for i, m := range p.members {
+		pl.visits[i] = Visit{Run: int(p.marks[m].run), Station: p.marks[m].station}
+	}
+	pl.line = p.kind(kind{size: p.spec.Posts.Size}).post
+	p.out.Posts = make([]Post, 0, len(p.nodes)+lines)
+	stretch := 0
+	for i := range p.site.Runs {
+		last := &p.marks[p.runs[i].marksEnd-1]
+		p.spans(i, func(a, b *mark) {
+			start := pl.fixed(a)
+			if a.gateOut >= 0 {
+				pl.opening(a, b, start)
+				return
+			}
+			pl.bays(stretch, a, b, start)
+			stretch++
+		})
+		pl.fixed(last)
+	}
+	number(p.out.Posts)
+}
+
+// placer is a planner that places.
+type placer struct {
+	*planner
+	line   Post
+	visits []Visit // of the nodes, by member; then of the line posts
+	widths []measure.Length
+}
+
+// fixed is the index of a mark's post, which is set at its first visit.
+func (p *placer) fixed(m *mark) int {
+	n := &p.nodes[m.node]
+	if n.post < 0 {
+		post := p.kind(n.kind).post
+		post.At, post.Role = m.at, n.role
+		post.Visits = p.visits[n.first:n.end:n.end]
+		n.post = int32(len(p.out.Posts))
+		p.out.Posts = append(p.out.Posts, post)
+	}
+	return int(n.post)
+}
+
+// bays sets the line posts and bays of a stretch, between post start and the
+// post of mark b.
+func (p *placer) bays(stretch int, a, b *mark, start int) {
+	st, share := &p.out.Stretches[stretch], p.shares[stretch]
+	leg := p.legs[a.legOut].Leg
+	p.widths = share.widths(p.widths[:0])
+	printed := measure.PrintedWidths(p.widths, measure.Sixteenth)
+	past := [2]measure.Length{p.runsPast(st.StartEnd, a), p.runsPast(st.FinishEnd, b)}
+	st.StartEnd.Post = start
+	from, station := start, st.Start
+	for i, w := range p.widths {
+		bay := Bay{Stretch: stretch, Start: from, Width: w, Printed: printed[i], Limit: share.of(i, share.n), Rail: w}
+		if i == 0 {
+			bay.Rail += past[0]
+		}
+		station += w
+		if i < share.n-1 {
+			bay.End = p.linePost(st.Run, station, leg)
+		} else {
+			bay.Rail += past[1]
+			bay.End = p.fixed(b)
+		}
+		from = bay.End
+		p.out.Bays = append(p.out.Bays, bay)
+	}
+	st.FinishEnd.Post = from
+}
+
+func (p *placer) linePost(run int, station measure.Length, leg site.Leg) int {
+	n := len(p.visits)
+	p.visits = append(p.visits, Visit{Run: run, Station: station})
+	post := p.line
+	post.At, post.Role, post.Visits = leg.At(station), Line, p.visits[n:n+1:n+1]
+	p.out.Posts = append(p.out.Posts, post)
+	return len(p.out.Posts) - 1
+}
+
+// opening sets a gate's second post and its opening.
+func (p *placer) opening(a, b *mark, start int) {
+	gate := p.site.Runs[a.run].Gates[a.gateOut]
+	span := b.station - a.station
+	if span <= 0 { // back at the start of a closed run
+		span = p.legs[a.legOut].End - a.station
+	}
+	p.out.Openings = append(p.out.Openings, Opening{
+		Gate: gate.ID, Run: int(a.run),
+		Clear: gate.Width, Span: span, Leaves: gate.Leaves, LeafWidth: p.leaf(gate),
+		Start: start, End: p.fixed(b),
+		HingeAtStart: gate.Hinge == site.HingeStart,
+	})
+	p.cautionClear(a, b, gate, span)
+}
+
+// number names the posts P1, P2 and so on. All names are cut from one string:
+// a large layout has many.
+func number(posts []Post) {
+	text := make([]byte, 0, 8*len(posts))
+	ends := make([]int, len(posts))
+	for i := range posts {
+		text = strconv.AppendInt(append(text, 'P'), int64(i+1), 10)
+		ends[i] = len(text)
+	}
+	names, start := string(text), 0
+	for i, end := range ends {
+		posts[i].ID, start = names[start:end], end
+	}
+}

@@ -1,0 +1,106 @@
+package layout
+
+import (
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+	"wattle/internal/timber"
+)
+
+// MaxBays is the most bays of one layout: a stop that protects the machine. A
+// service sets its own, lower limits.
+const MaxBays = 500_000
+
+// Plan places every post of a site's fence: fixed posts where the site decides
+// (ends, vertices, gates), line posts by the spec's method between them. The
+// spec is filled in with its defaults first.
+//
+// What is wrong comes back as one fault.Invalid error that lists all of it
+// under site and spec. Plan keeps nothing of its arguments and depends on
+// nothing else: the same input gives the same layout.
+func Plan(s site.Site, f spec.Spec) (*Layout, error) {
+	f = f.WithDefaults()
+	v := new(fault.List)
+	s.Validate(v.At("site"))
+	siteSound := v.Len() == 0
+	f.Validate(v.At("spec"))
+
+	p := &planner{site: s, spec: f, kinds: make(map[kind]*setPost)}
+	if f.PostsSound() {
+		p.fixRuns(v.At("site").At("runs"), siteSound)
+		p.gateStock(v.At("spec"))
+		if siteSound {
+			p.meet(v.At("site").At("runs"))
+		}
+	}
+	if err := v.Err(); err != nil {
+		return nil, err
+	}
+	p.classify()
+	if err := p.stretch(); err != nil {
+		return nil, err
+	}
+	p.place()
+	p.cautionStock()
+	p.cautionCrossings()
+	return &p.out, nil
+}
+
+// planner carries one plan from step to step.
+type planner struct {
+	site  site.Site
+	spec  spec.Spec
+	kinds map[kind]*setPost
+
+	runs    []fixedRun
+	legs    []leg
+	marks   []mark
+	nodes   []node
+	members []int32 // marks by node; see node.first
+
+	shares []share // by stretch
+	out    Layout
+}
+
+// kind is what decides how a post is set.
+type kind struct {
+	size timber.Size
+	gate bool
+}
+
+// setPost is a post of one kind with its hole, still without a place.
+type setPost struct {
+	width measure.Length
+	pit   spec.Pit
+	post  Post
+}
+
+// kind is the set post of one kind, worked out once.
+func (p *planner) kind(k kind) *setPost {
+	if known := p.kinds[k]; known != nil {
+		return known
+	}
+	pit := p.spec.Pit(k.size, k.gate)
+	governs := string(pit.Rule)
+	if k.gate {
+		governs += "+gate"
+	}
+	set := &setPost{width: spec.PostWidth(k.size), pit: pit}
+	set.post = Post{
+		Size:       k.size,
+		Width:      set.width,
+		AboveGrade: p.spec.PostTop(),
+		Stock:      pit.Stock,
+		Hole: Hole{
+			Diameter:  pit.Diameter,
+			Depth:     pit.Depth,
+			Gravel:    *p.spec.Holes.Gravel,
+			Float:     p.spec.Holes.Float,
+			Embedment: pit.Embedment,
+			Governs:   governs,
+		},
+	}
+	p.kinds[k] = set
+	return set
+}

@@ -1,0 +1,129 @@
+package layout
+
+import (
+	"fmt"
+
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+// spans calls span for every pair of neighbouring marks of a run, in walking
+// order; of a closed run's last pair the second is the run's first mark.
+func (p *planner) spans(run int, span func(a, b *mark)) {
+	r := p.runs[run]
+	for i := r.marks; i+1 < r.marksEnd; i++ {
+		span(&p.marks[i], &p.marks[i+1])
+	}
+	if p.site.Runs[run].Closed {
+		span(&p.marks[r.marksEnd-1], &p.marks[r.marks])
+	}
+}
+
+// stretch finds the stretches and shares each into bays, so that all there is
+// to place is counted before it is placed.
+func (p *planner) stretch() error {
+	bays := 0
+	p.out.Stretches = make([]Stretch, 0, len(p.marks))
+	p.shares = make([]share, 0, len(p.marks))
+	for i := range p.site.Runs {
+		p.spans(i, func(a, b *mark) {
+			if a.gateOut >= 0 {
+				return
+			}
+			st := Stretch{Run: i, Start: a.station, End: b.station, FirstBay: bays}
+			if b.station <= a.station { // back at the start of a closed run
+				st.End = p.legs[a.legOut].End
+			}
+			st.StartEnd = p.stretchEnd(a, a.gateIn, st.Start, a.covers && !a.passes())
+			st.FinishEnd = p.stretchEnd(b, b.gateOut, p.legs[a.legOut].End-st.End, b.covers)
+			sh := p.share(st, a, b)
+			st.Bays, st.Method = sh.n, string(sh.method())
+			bays += sh.n
+			p.out.Stretches = append(p.out.Stretches, st)
+			p.shares = append(p.shares, sh)
+		})
+		if bays > MaxBays {
+			return fault.New(fault.Exhausted, "LAYOUT_TOO_LARGE", "the site has more than %d bays; divide it into several jobs", MaxBays)
+		}
+	}
+	p.out.Bays = make([]Bay, 0, bays)
+	return nil
+}
+
+// stretchEnd is how a stretch meets a mark: gate is the opening on the other
+// side, if any, and toWall the distance to the end of the leg.
+func (p *planner) stretchEnd(m *mark, gate int32, toWall measure.Length, covers bool) StretchEnd {
+	e := StretchEnd{Terminal: m.terminal, Gate: gate >= 0, Corner: m.corner, Covers: covers}
+	if m.tieIn {
+		e.Wall = toWall
+	}
+	return e
+}
+
+// runsPast is how far a rail of the stretch runs on past the centre of the
+// post at this end: to the outer edge of a terminal post it laps, and over the
+// thickness of the other leg's rail where it covers an outside corner.
+func (p *planner) runsPast(e StretchEnd, m *mark) measure.Length {
+	if !e.Terminal || !*p.spec.Layout.TerminalLimit {
+		return 0
+	}
+	past := p.nodes[m.node].width / 2
+	if e.Covers && e.Corner == OutsideCorner {
+		past += p.spec.RailThickness()
+	}
+	return past
+}
+
+// share shares a stretch into bays. A bay beside a terminal post is limited to
+// the rail stock less what the rail runs past the bay.
+func (p *planner) share(st Stretch, a, b *mark) share {
+	l := p.spec.Layout
+	before, after := p.runsPast(st.StartEnd, a), p.runsPast(st.FinishEnd, b)
+	lim := limits{
+		single: min(l.MaxBay, l.RailStock-before-after),
+		first:  min(l.MaxBay, l.RailStock-before),
+		last:   min(l.MaxBay, l.RailStock-after),
+		inner:  l.MaxBay,
+	}
+	least := *l.MinBay
+	// Posts never stand in one another, whatever the spec's least bay.
+	floor := max(least, (max(p.nodes[a.node].width, p.nodes[b.node].width)+spec.PostWidth(p.spec.Posts.Size))/2)
+	got, asked := shareBy(l, lim, st.Length(), floor)
+	p.cautionShare(st, got, asked, floor)
+	return got
+}
+
+// cautionShare says where a share is not as asked, or leaves a narrow bay.
+func (p *planner) cautionShare(st Stretch, got, asked share, floor measure.Length) {
+	caution := func(code, format string, args ...any) {
+		p.out.Cautions = append(p.out.Cautions, Caution{
+			Code: code,
+			Text: fmt.Sprintf("Run %q, %s to %s: ", p.site.Runs[st.Run].ID, st.Start.Imperial(), st.End.Imperial()) +
+				fmt.Sprintf(format, args...),
+			Field: fmt.Sprintf("site.runs[%d]", st.Run),
+		})
+	}
+	short := func() string {
+		if w := asked.narrowest(); w > 0 {
+			return "a bay of " + w.Imperial()
+		}
+		return "nothing for its short bay"
+	}
+	switch {
+	case got.start == asked.start && got.finish == asked.finish:
+	case got.isEven():
+		caution("even-fallback", "%s would leave %s, under the least of %s, so all %d bays share the length.",
+			asked.method(), short(), floor.Imperial(), got.n)
+	default:
+		caution("feather-widened", "%s would leave %s, under the least of %s, so %d bays share the rest, about %s each.",
+			asked.method(), short(), floor.Imperial(), got.start+got.finish, got.narrowest().Imperial())
+	}
+	least := *p.spec.Layout.MinBay
+	switch narrow := got.narrowest(); {
+	case st.Length() < least:
+		caution("short-stretch", "the stretch is %s long, under the least bay of %s.", st.Length().Imperial(), least.Imperial())
+	case narrow < least:
+		caution("bay-below-minimum", "its bays are down to %s, under the least bay of %s.", narrow.Imperial(), least.Imperial())
+	}
+}

@@ -1,0 +1,113 @@
+package layout_test
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/site"
+)
+
+// mustSite reads a site from a line of text for each run, so that a case is a
+// line or two:
+//
+//	yard: wall 0,0 40,0 40,30 0,30 wall right gate=walk@10x3.5 gate=drive@55x10x2
+//
+// Plain numbers are feet; everything else is a length without spaces (7'6").
+// wall before the first vertex ties in the start, after it the end, wall+2in
+// leaves a gap; closed closes the run; right puts the boards on the right. A
+// gate is id@station x width, x2 for a pair, ending in ^ where a single leaf
+// hangs at the finish.
+func mustSite(text string) site.Site {
+	var s site.Site
+	for line := range strings.SplitSeq(strings.TrimSpace(text), "\n") {
+		id, rest, ok := strings.Cut(line, ":")
+		if !ok {
+			panic("a run needs an id: " + line)
+		}
+		r := site.Run{ID: strings.TrimSpace(id)}
+		for token := range strings.FieldsSeq(rest) {
+			name, value, _ := strings.Cut(token, "=")
+			switch {
+			case token == "closed":
+				r.Closed = true
+			case token == "right":
+				r.Face = site.Right
+			case strings.HasPrefix(token, "wall"):
+				t := site.Terminus{TieIn: true}
+				if _, gap, ok := strings.Cut(token, "+"); ok {
+					t.WallGap = mustLength(gap)
+				}
+				if len(r.Vertices) == 0 {
+					r.Start = t
+				} else {
+					r.End = t
+				}
+			case name == "gate":
+				r.Gates = append(r.Gates, mustGate(value))
+			default:
+				east, north, ok := strings.Cut(token, ",")
+				if !ok {
+					panic("no vertex: " + token)
+				}
+				r.Vertices = append(r.Vertices, measure.Point{East: mustLength(east), North: mustLength(north)})
+			}
+		}
+		s.Runs = append(s.Runs, r)
+	}
+	return s
+}
+
+func mustGate(text string) site.Gate {
+	text, finish := strings.CutSuffix(text, "^")
+	id, rest, _ := strings.Cut(text, "@")
+	parts := strings.Split(rest, "x")
+	g := site.Gate{ID: id, Station: mustLength(parts[0]), Width: mustLength(parts[1]), Leaves: 1}
+	if len(parts) > 2 {
+		g.Leaves, _ = strconv.Atoi(parts[2])
+	}
+	if finish {
+		g.Hinge = site.HingeFinish
+	}
+	return g
+}
+
+func mustLength(text string) measure.Length {
+	if strings.Trim(text, "-0123456789.") == "" {
+		text += " ft"
+	}
+	return measure.Must(text)
+}
+
+// widths are bays in words, equal neighbours counted: "6 x 8 ft, 6 ft 6 in".
+func widths(bays []layout.Bay, width func(layout.Bay) measure.Length) string {
+	var parts []string
+	for i := 0; i < len(bays); {
+		n, w := i, width(bays[i])
+		for n < len(bays) && width(bays[n]) == w {
+			n++
+		}
+		if n-i > 1 {
+			parts = append(parts, fmt.Sprintf("%d x %s", n-i, w))
+		} else {
+			parts = append(parts, w.String())
+		}
+		i = n
+	}
+	return strings.Join(parts, ", ")
+}
+
+func exact(b layout.Bay) measure.Length   { return b.Width }
+func printed(b layout.Bay) measure.Length { return b.Printed }
+func rail(b layout.Bay) measure.Length    { return b.Rail }
+
+// posts are the posts in words: "P1 end 0 in 4x4".
+func posts(l *layout.Layout) string {
+	var parts []string
+	for _, p := range l.Posts {
+		parts = append(parts, fmt.Sprintf("%s %s %s %s", p.ID, p.Role, p.Visits[0].Station, p.Size))
+	}
+	return strings.Join(parts, "\n")
+}

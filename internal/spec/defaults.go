@@ -1,0 +1,143 @@
+package spec
+
+import (
+	"maps"
+	"slices"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/measure"
+)
+
+// WithDefaults is the spec with every field filled in, so that what a result
+// was counted with can be shown in full. It shares nothing with s. Three fields
+// may stay empty: a gate post size that goes by rule (GatePostSize), and, where
+// practice has no figure, the height and the number of rails above 8 ft, which
+// Validate asks for.
+func (s Spec) WithDefaults() Spec {
+	fill(&s.Family, VerticalBoards)
+	pointer(&s.GroundClearance, 2*measure.Inch)
+	fill(&s.CornerAngle, 10*measure.Degree) // published practice: 5 to 15 degrees [DT-1, DT-2, DT-7, DT-8]
+	s.Layout.fillIn()
+	s.Posts.fillIn()
+	s.Holes.fillIn(s.Posts)
+	s.Concrete.fillIn()
+	s.Rails.fillIn(s.Height)
+	s.Boards.fillIn(s.BoardLength())
+	s.Fasteners.fillIn(s.Boards.Thickness)
+	s.Gates.fillIn()
+	fill(&s.Gates.HingesPerLeaf, s.HingesPerLeaf())
+	s.Waste.fillIn()
+	pointer(&s.Kerf, measure.Inch/8)
+	s.Items = maps.Clone(s.Items)
+	return s
+}
+
+func (l *Layout) fillIn() {
+	fill(&l.Method, Even)
+	fill(&l.MaxBay, 8*measure.Foot)
+	fill(&l.RailStock, l.MaxBay)
+	pointer(&l.TerminalLimit, true)
+	fill(&l.ShortEnd, Finish)
+	if l.Method == Feathered {
+		fill(&l.Feather, 2)
+	}
+	pointer(&l.MinBay, l.MaxBay/3)
+}
+
+func (p *Posts) fillIn() {
+	fill(&p.Size, "4x4")
+	stock(&p.Stock, 8, 10, 12)
+	pointer(&p.Caps, true)
+}
+
+func (h *Holes) fillIn(posts Posts) {
+	pointer(&h.ByHeight, true)
+	pointer(&h.Gravel, 6*measure.Inch)
+	pointer(&h.GateExtraDepth, 6*measure.Inch)
+	_, nominal := posts.Size.Nominal()
+	fill(&h.Diameter, 3*nominal)
+}
+
+func (c *Concrete) fillIn() {
+	fill(&c.Set, WetSet)
+	fill(&c.BagPounds, 80)
+	if c.YieldPerPound.IsZero() {
+		c.YieldPerPound = decimal.MustNew(75, 4) // 0.0075 ft3 per lb [CON-1]
+	}
+}
+
+func (r *Rails) fillIn(height measure.Length) {
+	fill(&r.Size, "2x4")
+	fill(&r.Count, railCount(height))
+	pointer(&r.TopReveal, 6*measure.Inch)
+	pointer(&r.BottomReveal, 6*measure.Inch)
+	stock(&r.Stock, 8, 12, 16)
+}
+
+func (b *Boards) fillIn(length measure.Length) {
+	fill(&b.Size, "1x6")
+	thickness, width := b.Size.Dressed()
+	fill(&b.Thickness, thickness)
+	fill(&b.Width, width)
+	pointer(&b.MinRip, measure.Inch*3/2)
+	fill(&b.StartAt, StartVisible)
+	if length > 0 && length <= measure.MaxLength {
+		fill(&b.Stock, (length+measure.Foot-1)/measure.Foot*measure.Foot)
+	}
+}
+
+func (f *Fasteners) fillIn(board measure.Length) {
+	if board > 0 && board < measure.MaxLength {
+		fill(&f.BoardNail, NailFor(board))
+	}
+	fill(&f.RailNail, "16d")
+	fill(&f.PerBoardPerRail, 2) // [FAS-3]
+	fill(&f.PerRailEnd, 2)
+	f.NailsPerPound = nailsPerPound(f.NailsPerPound)
+}
+
+func (g *Gates) fillIn() {
+	pointer(&g.HingeGap, measure.Inch/2)
+	pointer(&g.LatchGap, measure.Inch/2)
+	pointer(&g.CentreGap, measure.Inch)
+}
+
+func (w *Waste) fillIn() {
+	percent := func(p **decimal.Decimal, n int64) { pointer(p, decimal.MustNew(n, 0)) }
+	percent(&w.Boards, 5)
+	percent(&w.Rails, 0)
+	percent(&w.Concrete, 0)
+	percent(&w.Gravel, 10)
+	percent(&w.Fasteners, 5)
+}
+
+// fill sets a field that was left at its zero value.
+func fill[T comparable](field *T, value T) {
+	var zero T
+	if *field == zero {
+		*field = value
+	}
+}
+
+// pointer sets a field that was left out, and otherwise gives it a copy of what
+// it points to.
+func pointer[T any](field **T, value T) {
+	if *field != nil {
+		value = **field
+	}
+	*field = &value
+}
+
+// stock sets a list of lengths, in feet, that was left out, and otherwise gives
+// the field a list of its own.
+func stock(field *[]measure.Length, feet ...measure.Length) {
+	if len(*field) > 0 {
+		*field = slices.Clone(*field)
+		return
+	}
+	for i := range feet {
+		feet[i] *= measure.Foot
+	}
+	*field = feet
+}

@@ -1,0 +1,273 @@
+package spec
+
+import (
+	"maps"
+	"slices"
+	"strings"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+	"wattle/internal/timber"
+)
+
+// Bounds that keep what is counted from a spec within sense and within int64.
+const (
+	// longestPart is more than any length in a spec can sensibly be.
+	longestPart = 100 * measure.Foot
+	// narrowestBay keeps posts of neighbouring bays clear of one another
+	// whatever the method and the post sizes.
+	narrowestBay = 2 * measure.Foot
+	mostRails    = 20
+	mostNails    = 100 // per board and rail, per rail end
+	mostHinges   = 10  // per leaf
+	mostStocks   = 50
+)
+
+// Validate notes everything wrong with a spec that WithDefaults has filled in,
+// by field path in the request's own names.
+func (s Spec) Validate(v *fault.List) {
+	known(v, "family", s.Family, VerticalBoards)
+	s.Layout.validate(v.At("layout"))
+	s.validatePosts(v)
+	s.Concrete.validate(v.At("concrete"))
+	s.validateRails(v)
+	s.validateBoards(v.At("boards"))
+	s.Fasteners.validate(v.At("fasteners"))
+	s.Gates.validate(v.At("gates"))
+	s.Waste.validate(v.At("waste"))
+	part(v, "kerf", given(s.Kerf))
+	s.validatePit(v)
+	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
+		if name == "" || s.Items[name] == "" {
+			v.Add("items", "%q is to be bought as %q; expected the names of two items", name, s.Items[name])
+		}
+	}
+}
+
+// PostsSound reports whether all that decides where the fixed posts stand and
+// how they are set is right, so that those can be worked out (and found wrong)
+// although other parts of the spec are wrong.
+func (s Spec) PostsSound() bool {
+	v := new(fault.List)
+	s.validatePosts(v)
+	return v.Len() == 0
+}
+
+// validatePosts covers the height, the posts and their holes, but for stock
+// that is too short (see validatePit), which needs them all to be right.
+func (s Spec) validatePosts(v *fault.List) {
+	if v.Require(s.Height > 0, "height", "expected the height from grade to the top of the boards, found %s", s.Height) {
+		part(v, "height", s.Height)
+	}
+	if part(v, "ground_clearance", given(s.GroundClearance)) && s.Height > 0 {
+		v.Require(given(s.GroundClearance) < s.Height, "ground_clearance", "%s leaves nothing of a height of %s", given(s.GroundClearance).Imperial(), s.Height.Imperial())
+	}
+	v.Require(s.CornerAngle > 0 && s.CornerAngle <= 180*measure.Degree, "corner_angle", "expected more than 0 and at most 180 deg, found %s", s.CornerAngle)
+	s.Posts.validate(v.At("posts"))
+	if above := s.Posts.AboveBoards; above >= -longestPart && above <= longestPart {
+		v.At("posts").Require(s.Height <= 0 || s.PostTop() > 0, "above_boards", "post tops %s below the boards' would stand at or under grade", (-above).Imperial())
+	}
+	s.Holes.validate(v.At("holes"))
+}
+
+func (p Posts) validate(v *fault.List) {
+	square := func(field string, size timber.Size) {
+		thickness, width := size.Dressed()
+		v.Require(width > 0 && thickness == width, field, "%q is no square post; expected 4x4 or 6x6", size)
+	}
+	square("size", p.Size)
+	if p.GateSize != "" {
+		square("gate_size", p.GateSize)
+	}
+	ascending(v, "stock", p.Stock)
+	above := p.AboveBoards
+	v.Require(above >= -longestPart && above <= longestPart, "above_boards", "expected at most %s up or down, found %s", longestPart, above)
+}
+
+func (h Holes) validate(v *fault.List) {
+	part(v, "min_depth", h.MinDepth)
+	part(v, "frost_depth", h.FrostDepth)
+	if part(v, "frost_margin", h.FrostMargin) {
+		v.Require(h.FrostMargin == 0 || h.FrostDepth != 0, "frost_margin", "a margin below frost needs a frost_depth")
+	}
+	part(v, "gravel", given(h.Gravel))
+	part(v, "float", h.Float)
+	part(v, "gate_extra_depth", given(h.GateExtraDepth))
+	part(v, "diameter", h.Diameter)
+}
+
+// validatePit notes holes that hold no post, and post stock too short for the
+// line posts' holes; gate posts are for the layout, which knows whether there
+// are any.
+func (s Spec) validatePit(v *fault.List) {
+	if !s.PostsSound() {
+		return
+	}
+	p := s.Pit(s.Posts.Size, false)
+	holes := v.At("holes")
+	switch {
+	case p.Depth == 0:
+		holes.Add("", "no rule gives a depth; expected by_height, min_depth or frost_depth")
+	case p.Embedment <= 0:
+		holes.Add("", "gravel and float of %s leave nothing of a hole of %s for the post", (p.Depth - p.Embedment).Imperial(), p.Depth.Imperial())
+	case p.Stock == 0:
+		v.At("posts").Add("stock", "%s", s.Short(p))
+	}
+	width := PostWidth(s.Posts.Size)
+	holes.Require(p.Diameter > width, "diameter", "a hole of %s takes no post of %s", p.Diameter.Imperial(), width.Imperial())
+	v.At("concrete").Require(s.Concrete.StopBelowGrade < p.Depth-given(s.Holes.Gravel) || s.Concrete.Set == NoSet, "stop_below_grade",
+		"%s leaves no concrete in a hole of %s with %s of gravel", s.Concrete.StopBelowGrade.Imperial(), p.Depth.Imperial(), given(s.Holes.Gravel).Imperial())
+}
+
+func (l Layout) validate(v *fault.List) {
+	known(v, "method", l.Method, Even, Remainder, Feathered)
+	known(v, "short_end", l.ShortEnd, Finish, Start, Both)
+	v.Require(l.ShortEnd != Both || l.Method == Feathered, "short_end", "both ends are only for the feathered method; expected start or finish")
+	v.Require(l.Feather >= 1 || l.Method != Feathered && l.Feather == 0, "feather", "expected 1 bay or more, found %d", l.Feather)
+	bay := v.Require(l.MaxBay >= narrowestBay && l.MaxBay <= longestPart, "max_bay", "expected between %s and %s, found %s", narrowestBay, longestPart, l.MaxBay)
+	if v.Require(l.RailStock > 0 && l.RailStock <= longestPart, "rail_stock", "expected more than 0 and at most %s, found %s", longestPart, l.RailStock) && bay {
+		v.Require(l.RailStock >= l.MaxBay, "rail_stock", "a rail of %s does not reach over a bay of %s", l.RailStock.Imperial(), l.MaxBay.Imperial())
+	}
+	if part(v, "min_bay", given(l.MinBay)) && bay {
+		v.Require(given(l.MinBay) <= l.MaxBay, "min_bay", "%s is more than the widest bay, %s", given(l.MinBay).Imperial(), l.MaxBay.Imperial())
+	}
+}
+
+func (c Concrete) validate(v *fault.List) {
+	known(v, "set", c.Set, WetSet, DrySet, NoSet)
+	v.Require(c.BagPounds > 0 && c.BagPounds <= 10_000, "bag_pounds", "expected between 1 and 10000, found %d", c.BagPounds)
+	v.Require(c.YieldPerPound.IsPos() && c.YieldPerPound.Cmp(decimal.One) < 0, "yield_per_pound", "expected more than 0 and less than 1 ft3 per lb, found %s", c.YieldPerPound)
+	part(v, "stop_below_grade", c.StopBelowGrade)
+	if part(v, "crown", c.Crown) {
+		v.Require(c.Crown == 0 || c.StopBelowGrade == 0, "crown", "concrete that stops below grade has no crown above it")
+	}
+}
+
+func (s Spec) validateRails(v *fault.List) {
+	r := s.Rails
+	before := v.Len()
+	at := v.At("rails")
+	thickness, depth := r.Size.Dressed()
+	at.Require(thickness > 0 && thickness < depth, "size", "%q is no rail; expected a size such as 2x4", r.Size)
+	if r.Count == 0 && s.Height > 8*measure.Foot {
+		at.Add("count", "practice gives no number above 8 ft; expected one for a height of %s", s.Height.Imperial())
+	} else if r.Count != 0 || s.Height > 0 {
+		at.Require(r.Count >= 2 && r.Count <= mostRails, "count", "expected between 2 and %d rails, found %d", mostRails, r.Count)
+	}
+	part(at, "top_reveal", given(r.TopReveal))
+	part(at, "bottom_reveal", given(r.BottomReveal))
+	ascending(at, "stock", r.Stock)
+	if v.Len() > before || s.Height <= 0 || s.Height > longestPart || s.BoardLength() <= 0 {
+		return
+	}
+	top, bottom, board := given(r.TopReveal), given(r.BottomReveal), s.BoardLength()
+	switch room := board - top - bottom; {
+	case top >= board:
+		at.Add("top_reveal", "%s is all of a board of %s", top.Imperial(), board.Imperial())
+	case bottom >= board:
+		at.Add("bottom_reveal", "%s is all of a board of %s", bottom.Imperial(), board.Imperial())
+	case room <= 0:
+		at.Add("top_reveal", "top and bottom reveal of %s and %s exceed the board of %s", top.Imperial(), bottom.Imperial(), board.Imperial())
+	case room < measure.Length(r.Count)*depth:
+		at.Add("count", "%d rails of %s do not fit between the reveals, %s", r.Count, depth.Imperial(), room.Imperial())
+	}
+	if above := s.Posts.AboveBoards; above < 0 && above >= -longestPart {
+		v.At("posts").Require(-above <= top, "above_boards", "post tops %s below the boards' leave the top rail, %s below them, without a post", (-above).Imperial(), top.Imperial())
+	}
+}
+
+func (s Spec) validateBoards(v *fault.List) {
+	b := s.Boards
+	thickness, _ := b.Size.Dressed()
+	sized := v.Require(thickness > 0, "size", "%q is not a lumber size known here; expected one such as 1x6", b.Size)
+	if sized || b.Width != 0 {
+		v.Require(b.Width > 0 && b.Width <= longestPart, "width", "expected more than 0 and at most %s, found %s", longestPart, b.Width)
+	}
+	if sized || b.Thickness != 0 {
+		v.Require(b.Thickness > 0 && b.Thickness <= measure.Foot, "thickness", "expected more than 0 and at most %s, found %s", measure.Foot, b.Thickness)
+	}
+	if bay := s.Layout.MaxBay; bay >= narrowestBay && b.Width <= longestPart {
+		v.Require(b.Width <= bay, "width", "a board of %s is wider than the widest bay, %s", b.Width.Imperial(), bay.Imperial())
+	}
+	part(v, "gap", b.Gap)
+	if part(v, "max_gap", b.MaxGap) {
+		v.Require(b.MaxGap == 0 || b.MaxGap >= b.Gap, "max_gap", "%s is less than the gap itself, %s", b.MaxGap.Imperial(), b.Gap.Imperial())
+	}
+	if part(v, "min_rip", given(b.MinRip)) && b.Width > 0 {
+		v.Require(given(b.MinRip) <= b.Width, "min_rip", "%s is more than a whole board, %s", given(b.MinRip).Imperial(), b.Width.Imperial())
+	}
+	known(v, "start_at", b.StartAt, StartVisible, StartLow, StartHigh)
+	if part(v, "stock", b.Stock) && s.Height > 0 && s.Height <= longestPart && s.BoardLength() > 0 {
+		v.Require(b.Stock >= s.BoardLength(), "stock", "boards bought at %s are too short for %s (height less ground clearance)", b.Stock.Imperial(), s.BoardLength().Imperial())
+	}
+}
+
+func (f Fasteners) validate(v *fault.List) {
+	nail := func(field, penny string) {
+		if !knownNail(penny) {
+			v.Add(field, "%q is no nail known here; expected one of %s", penny, strings.Join(NailSizes(), ", "))
+		}
+	}
+	if f.BoardNail != "" { // empty only beside a board whose thickness is wrong
+		nail("board_nail", f.BoardNail)
+	}
+	nail("rail_nail", f.RailNail)
+	v.Require(f.PerBoardPerRail >= 1 && f.PerBoardPerRail <= mostNails, "per_board_per_rail", "expected between 1 and %d, found %d", mostNails, f.PerBoardPerRail)
+	v.Require(f.PerRailEnd >= 1 && f.PerRailEnd <= mostNails, "per_rail_end", "expected between 1 and %d, found %d", mostNails, f.PerRailEnd)
+	for _, penny := range slices.Sorted(maps.Keys(f.NailsPerPound)) {
+		nail("nails_per_pound", penny)
+		v.Require(f.NailsPerPound[penny] > 0, "nails_per_pound", "expected more than 0 of %s, found %d", penny, f.NailsPerPound[penny])
+	}
+}
+
+func (g Gates) validate(v *fault.List) {
+	part(v, "hinge_gap", given(g.HingeGap))
+	part(v, "latch_gap", given(g.LatchGap))
+	part(v, "centre_gap", given(g.CentreGap))
+	v.Require(g.HingesPerLeaf >= 1 && g.HingesPerLeaf <= mostHinges, "hinges_per_leaf", "expected between 1 and %d, found %d", mostHinges, g.HingesPerLeaf)
+}
+
+func (w Waste) validate(v *fault.List) {
+	percent := func(field string, p *decimal.Decimal) {
+		d := given(p)
+		v.Require(!d.IsNeg() && d.Cmp(decimal.Hundred) <= 0, field, "expected between 0 and 100 percent, found %s", d)
+	}
+	percent("boards", w.Boards)
+	percent("rails", w.Rails)
+	percent("concrete", w.Concrete)
+	percent("gravel", w.Gravel)
+	percent("fasteners", w.Fasteners)
+}
+
+// known notes a value that is none of a list.
+func known[T ~string](v *fault.List, field string, value T, all ...T) {
+	if slices.Contains(all, value) {
+		return
+	}
+	names := make([]string, len(all))
+	for i, known := range all {
+		names[i] = string(known)
+	}
+	v.Add(field, "%q is not known here; expected %s", value, strings.Join(names, ", "))
+}
+
+// part notes a length that no part of a fence has, and reports whether it is
+// sound.
+func part(v *fault.List, field string, l measure.Length) bool {
+	return v.Require(l >= 0 && l <= longestPart, field, "expected between 0 and %s, found %s", longestPart, l)
+}
+
+// ascending notes stock lengths that are not a rising list.
+func ascending(v *fault.List, field string, stock []measure.Length) {
+	v.Require(len(stock) <= mostStocks, field, "expected at most %d lengths, found %d", mostStocks, len(stock))
+	for i, l := range stock {
+		switch {
+		case l <= 0 || l > longestPart:
+			v.At(field).Index(i).Add("", "expected more than 0 and at most %s, found %s", longestPart, l)
+		case i > 0 && l <= stock[i-1]:
+			v.At(field).Index(i).Add("", "%s does not follow %s; expected lengths in ascending order", l.Imperial(), stock[i-1].Imperial())
+		}
+	}
+}
