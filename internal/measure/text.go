@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math/bits"
+	"slices"
 	"strconv"
 	"strings"
 )
@@ -29,10 +30,8 @@ var lengthUnits = []struct {
 func unitNamed(s string) (Length, bool) {
 	s = strings.ToLower(s)
 	for _, u := range lengthUnits {
-		for _, name := range u.spellings {
-			if s == name {
-				return u.unit, true
-			}
+		if slices.Contains(u.spellings, s) {
+			return u.unit, true
 		}
 	}
 	return 0, false

@@ -94,12 +94,12 @@ func TestCalcErrors(t *testing.T) {
 			if !ok || e.Kind != check.kind || e.Reason != check.reason {
 				t.Fatalf("error %v, want %v %s", c.Err(), check.kind, check.reason)
 			}
-			if got := c.Add(dec("1"), dec("2")); !got.IsZero() || c.Err() != e {
+			if got := c.Add(dec("1"), dec("2")); !got.IsZero() || !errors.Is(c.Err(), e) {
 				t.Errorf("after the error, 1 + 2 = %v and the error is %v", got, c.Err())
 			}
 			c.Quo(dec("1"), decimal.Decimal{})
 			c.Mul(most, most)
-			if c.Err() != e {
+			if !errors.Is(c.Err(), e) {
 				t.Errorf("the first error did not stick: %v", c.Err())
 			}
 		})
