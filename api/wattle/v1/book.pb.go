@@ -88,10 +88,12 @@ const (
 	PriceChange_KIND_ADDED PriceChange_Kind = 1
 	// Its price changed.
 	PriceChange_KIND_REPRICED PriceChange_Kind = 2
-	// Its pack, unit, description or quantity breaks changed.
+	// Its pack, unit, currency, description, state or a later quantity break changed.
 	PriceChange_KIND_ALTERED PriceChange_Kind = 3
 	// It is withdrawn.
 	PriceChange_KIND_WITHDRAWN PriceChange_Kind = 4
+	// The same content holds from another date.
+	PriceChange_KIND_CONFIRMED PriceChange_Kind = 5
 )
 
 // Enum value maps for PriceChange_Kind.
@@ -102,6 +104,7 @@ var (
 		2: "KIND_REPRICED",
 		3: "KIND_ALTERED",
 		4: "KIND_WITHDRAWN",
+		5: "KIND_CONFIRMED",
 	}
 	PriceChange_Kind_value = map[string]int32{
 		"KIND_UNSPECIFIED": 0,
@@ -109,6 +112,7 @@ var (
 		"KIND_REPRICED":    2,
 		"KIND_ALTERED":     3,
 		"KIND_WITHDRAWN":   4,
+		"KIND_CONFIRMED":   5,
 	}
 )
 
@@ -281,7 +285,7 @@ type PriceChange struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What happened.
 	Kind PriceChange_Kind `protobuf:"varint,1,opt,name=kind,proto3,enum=wattle.v1.PriceChange_Kind" json:"kind,omitempty"`
-	// The entry that held until now; absent for a new item.
+	// What held on the new entry's effective date before; absent where nothing did.
 	Old *PriceEntry `protobuf:"bytes,2,opt,name=old,proto3" json:"old,omitempty"`
 	// The entry that the import brings.
 	New *PriceEntry `protobuf:"bytes,3,opt,name=new,proto3" json:"new,omitempty"`
@@ -430,19 +434,20 @@ const file_wattle_v1_book_proto_rawDesc = "" +
 	"\x11STATE_UNSPECIFIED\x10\x00\x12\x10\n" +
 	"\fSTATE_PRICED\x10\x01\x12\x13\n" +
 	"\x0fSTATE_WITHDRAWN\x10\x02\x12\x11\n" +
-	"\rSTATE_INHERIT\x10\x03\"\x91\x02\n" +
+	"\rSTATE_INHERIT\x10\x03\"\xa5\x02\n" +
 	"\vPriceChange\x12/\n" +
 	"\x04kind\x18\x01 \x01(\x0e2\x1b.wattle.v1.PriceChange.KindR\x04kind\x12'\n" +
 	"\x03old\x18\x02 \x01(\v2\x15.wattle.v1.PriceEntryR\x03old\x12'\n" +
 	"\x03new\x18\x03 \x01(\v2\x15.wattle.v1.PriceEntryR\x03new\x12\x18\n" +
-	"\apercent\x18\x04 \x01(\tR\apercent\"e\n" +
+	"\apercent\x18\x04 \x01(\tR\apercent\"y\n" +
 	"\x04Kind\x12\x14\n" +
 	"\x10KIND_UNSPECIFIED\x10\x00\x12\x0e\n" +
 	"\n" +
 	"KIND_ADDED\x10\x01\x12\x11\n" +
 	"\rKIND_REPRICED\x10\x02\x12\x10\n" +
 	"\fKIND_ALTERED\x10\x03\x12\x12\n" +
-	"\x0eKIND_WITHDRAWN\x10\x04B\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\x0eKIND_WITHDRAWN\x10\x04\x12\x12\n" +
+	"\x0eKIND_CONFIRMED\x10\x05B\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_book_proto_rawDescOnce sync.Once

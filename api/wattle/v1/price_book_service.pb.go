@@ -763,19 +763,21 @@ func (x *ImportPricesRequest_Trailer) GetSha256() string {
 	return ""
 }
 
-// Counts are the rows of each kind.
+// Counts are the changes of each kind (see PriceChange.Kind).
 type ImportPricesResponse_Counts struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// New entries.
+	// New.
 	Added int64 `protobuf:"varint,1,opt,name=added,proto3" json:"added,omitempty"`
-	// Prices that changed.
+	// With another price.
 	Repriced int64 `protobuf:"varint,2,opt,name=repriced,proto3" json:"repriced,omitempty"`
-	// Packs, units, descriptions or quantity breaks that changed.
+	// With another pack, unit, currency, description, state or later quantity break.
 	Altered int64 `protobuf:"varint,3,opt,name=altered,proto3" json:"altered,omitempty"`
-	// Items withdrawn.
+	// Withdrawn.
 	Withdrawn int64 `protobuf:"varint,4,opt,name=withdrawn,proto3" json:"withdrawn,omitempty"`
-	// Rows equal to what the book says already.
-	Unchanged     int64 `protobuf:"varint,5,opt,name=unchanged,proto3" json:"unchanged,omitempty"`
+	// The same from another date.
+	Confirmed int64 `protobuf:"varint,5,opt,name=confirmed,proto3" json:"confirmed,omitempty"`
+	// Rows of the file equal to what the book says already; no changes.
+	Unchanged     int64 `protobuf:"varint,6,opt,name=unchanged,proto3" json:"unchanged,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -838,6 +840,13 @@ func (x *ImportPricesResponse_Counts) GetWithdrawn() int64 {
 	return 0
 }
 
+func (x *ImportPricesResponse_Counts) GetConfirmed() int64 {
+	if x != nil {
+		return x.Confirmed
+	}
+	return 0
+}
+
 func (x *ImportPricesResponse_Counts) GetUnchanged() int64 {
 	if x != nil {
 		return x.Unchanged
@@ -871,20 +880,21 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\n" +
 	"MODE_PATCH\x10\x01\x12\x10\n" +
 	"\fMODE_REPLACE\x10\x02B\r\n" +
-	"\x04part\x12\x05\xbaH\x02\b\x01\"\x93\x03\n" +
+	"\x04part\x12\x05\xbaH\x02\b\x01\"\xb1\x03\n" +
 	"\x14ImportPricesResponse\x12#\n" +
 	"\rbase_revision\x18\x01 \x01(\x03R\fbaseRevision\x12\x1a\n" +
 	"\brevision\x18\x02 \x01(\x03R\brevision\x12\x1b\n" +
 	"\thead_hash\x18\x03 \x01(\tR\bheadHash\x12\x18\n" +
 	"\aapplied\x18\x04 \x01(\bR\aapplied\x120\n" +
 	"\achanges\x18\x05 \x03(\v2\x16.wattle.v1.PriceChangeR\achanges\x12>\n" +
-	"\x06counts\x18\x06 \x01(\v2&.wattle.v1.ImportPricesResponse.CountsR\x06counts\x1a\x90\x01\n" +
+	"\x06counts\x18\x06 \x01(\v2&.wattle.v1.ImportPricesResponse.CountsR\x06counts\x1a\xae\x01\n" +
 	"\x06Counts\x12\x14\n" +
 	"\x05added\x18\x01 \x01(\x03R\x05added\x12\x1a\n" +
 	"\brepriced\x18\x02 \x01(\x03R\brepriced\x12\x18\n" +
 	"\aaltered\x18\x03 \x01(\x03R\aaltered\x12\x1c\n" +
 	"\twithdrawn\x18\x04 \x01(\x03R\twithdrawn\x12\x1c\n" +
-	"\tunchanged\x18\x05 \x01(\x03R\tunchanged\"\xae\x02\n" +
+	"\tconfirmed\x18\x05 \x01(\x03R\tconfirmed\x12\x1c\n" +
+	"\tunchanged\x18\x06 \x01(\x03R\tunchanged\"\xae\x02\n" +
 	"\x14ResolvePricesRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12A\n" +
 	"\x05items\x18\x02 \x03(\tB+\xbaH(\x92\x01%\b\x01\x10\xe8\a\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x05items\x12\x1c\n" +

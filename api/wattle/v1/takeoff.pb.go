@@ -33,7 +33,11 @@ type Takeoff struct {
 	// The sum of the gate spans, from post centre to post centre.
 	GateLength *Length `protobuf:"bytes,4,opt,name=gate_length,json=gateLength,proto3" json:"gate_length,omitempty"`
 	// What the estimator should know and the count did not refuse.
-	Cautions      []*Caution `protobuf:"bytes,5,rep,name=cautions,proto3" json:"cautions,omitempty"`
+	Cautions []*Caution `protobuf:"bytes,5,rep,name=cautions,proto3" json:"cautions,omitempty"`
+	// How each stretch is boarded, in the layout's order.
+	Faces []*Face `protobuf:"bytes,6,rep,name=faces,proto3" json:"faces,omitempty"`
+	// How the leaves of each opening are built, in the layout's order.
+	GateLeaves    []*GateLeaf `protobuf:"bytes,7,rep,name=gate_leaves,json=gateLeaves,proto3" json:"gate_leaves,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -99,6 +103,20 @@ func (x *Takeoff) GetGateLength() *Length {
 func (x *Takeoff) GetCautions() []*Caution {
 	if x != nil {
 		return x.Cautions
+	}
+	return nil
+}
+
+func (x *Takeoff) GetFaces() []*Face {
+	if x != nil {
+		return x.Faces
+	}
+	return nil
+}
+
+func (x *Takeoff) GetGateLeaves() []*GateLeaf {
+	if x != nil {
+		return x.GateLeaves
 	}
 	return nil
 }
@@ -277,6 +295,297 @@ func (x *Derivation) GetSteps() []*Derivation_Step {
 	return nil
 }
 
+// Boarding is how boards cover a width. The last boards may be ripped; a rip uses up a whole board.
+type Boarding struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is covered.
+	Width *Length `protobuf:"bytes,1,opt,name=width,proto3" json:"width,omitempty"`
+	// Boards to buy.
+	Boards int64 `protobuf:"varint,2,opt,name=boards,proto3" json:"boards,omitempty"`
+	// Between neighbouring boards.
+	Gap *Length `protobuf:"bytes,3,opt,name=gap,proto3" json:"gap,omitempty"`
+	// How many of the last boards are ripped: 0, 1 or 2.
+	Ripped int32 `protobuf:"varint,4,opt,name=ripped,proto3" json:"ripped,omitempty"`
+	// The width of each ripped board.
+	Rip *Length `protobuf:"bytes,5,opt,name=rip,proto3" json:"rip,omitempty"`
+	// What is left behind a whole last board.
+	EndGap *Length `protobuf:"bytes,6,opt,name=end_gap,json=endGap,proto3" json:"end_gap,omitempty"`
+	// A board was left out and the gaps opened evenly, because its rip would have been too narrow.
+	Opened        bool `protobuf:"varint,7,opt,name=opened,proto3" json:"opened,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Boarding) Reset() {
+	*x = Boarding{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Boarding) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Boarding) ProtoMessage() {}
+
+func (x *Boarding) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Boarding.ProtoReflect.Descriptor instead.
+func (*Boarding) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Boarding) GetWidth() *Length {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *Boarding) GetBoards() int64 {
+	if x != nil {
+		return x.Boards
+	}
+	return 0
+}
+
+func (x *Boarding) GetGap() *Length {
+	if x != nil {
+		return x.Gap
+	}
+	return nil
+}
+
+func (x *Boarding) GetRipped() int32 {
+	if x != nil {
+		return x.Ripped
+	}
+	return 0
+}
+
+func (x *Boarding) GetRip() *Length {
+	if x != nil {
+		return x.Rip
+	}
+	return nil
+}
+
+func (x *Boarding) GetEndGap() *Length {
+	if x != nil {
+		return x.EndGap
+	}
+	return nil
+}
+
+func (x *Boarding) GetOpened() bool {
+	if x != nil {
+		return x.Opened
+	}
+	return false
+}
+
+// Face is the boarded side of one stretch.
+type Face struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The index of the stretch in Layout.stretches.
+	Stretch int32 `protobuf:"varint,1,opt,name=stretch,proto3" json:"stretch,omitempty"`
+	// How far the boards run past the centre of the first post; negative: they stop short.
+	StartReach *Length `protobuf:"bytes,2,opt,name=start_reach,json=startReach,proto3" json:"start_reach,omitempty"`
+	// How far the boards run past the centre of the last post; negative: they stop short.
+	FinishReach *Length `protobuf:"bytes,3,opt,name=finish_reach,json=finishReach,proto3" json:"finish_reach,omitempty"`
+	// The first whole board stands at the higher station, the rip at the lower.
+	FromFinish bool `protobuf:"varint,4,opt,name=from_finish,json=fromFinish,proto3" json:"from_finish,omitempty"`
+	// How the face is covered.
+	Boarding      *Boarding `protobuf:"bytes,5,opt,name=boarding,proto3" json:"boarding,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Face) Reset() {
+	*x = Face{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Face) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Face) ProtoMessage() {}
+
+func (x *Face) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Face.ProtoReflect.Descriptor instead.
+func (*Face) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *Face) GetStretch() int32 {
+	if x != nil {
+		return x.Stretch
+	}
+	return 0
+}
+
+func (x *Face) GetStartReach() *Length {
+	if x != nil {
+		return x.StartReach
+	}
+	return nil
+}
+
+func (x *Face) GetFinishReach() *Length {
+	if x != nil {
+		return x.FinishReach
+	}
+	return nil
+}
+
+func (x *Face) GetFromFinish() bool {
+	if x != nil {
+		return x.FromFinish
+	}
+	return false
+}
+
+func (x *Face) GetBoarding() *Boarding {
+	if x != nil {
+		return x.Boarding
+	}
+	return nil
+}
+
+// GateLeaf is how each leaf of an opening is built: two stiles, rails between them, one brace, and boards.
+type GateLeaf struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The gate's id.
+	Gate string `protobuf:"bytes,1,opt,name=gate,proto3" json:"gate,omitempty"`
+	// How many leaves the opening has.
+	Leaves int32 `protobuf:"varint,2,opt,name=leaves,proto3" json:"leaves,omitempty"`
+	// The length of each stile.
+	Stile *Length `protobuf:"bytes,3,opt,name=stile,proto3" json:"stile,omitempty"`
+	// The length of each rail.
+	Rail *Length `protobuf:"bytes,4,opt,name=rail,proto3" json:"rail,omitempty"`
+	// The length of the brace.
+	Brace *Length `protobuf:"bytes,5,opt,name=brace,proto3" json:"brace,omitempty"`
+	// Rails in each leaf.
+	RailCount int32 `protobuf:"varint,6,opt,name=rail_count,json=railCount,proto3" json:"rail_count,omitempty"`
+	// Hinges on each leaf.
+	HingeCount int32 `protobuf:"varint,7,opt,name=hinge_count,json=hingeCount,proto3" json:"hinge_count,omitempty"`
+	// How each leaf is covered, counted from the latch; its width is the leaf's.
+	Boarding      *Boarding `protobuf:"bytes,8,opt,name=boarding,proto3" json:"boarding,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GateLeaf) Reset() {
+	*x = GateLeaf{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GateLeaf) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GateLeaf) ProtoMessage() {}
+
+func (x *GateLeaf) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GateLeaf.ProtoReflect.Descriptor instead.
+func (*GateLeaf) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *GateLeaf) GetGate() string {
+	if x != nil {
+		return x.Gate
+	}
+	return ""
+}
+
+func (x *GateLeaf) GetLeaves() int32 {
+	if x != nil {
+		return x.Leaves
+	}
+	return 0
+}
+
+func (x *GateLeaf) GetStile() *Length {
+	if x != nil {
+		return x.Stile
+	}
+	return nil
+}
+
+func (x *GateLeaf) GetRail() *Length {
+	if x != nil {
+		return x.Rail
+	}
+	return nil
+}
+
+func (x *GateLeaf) GetBrace() *Length {
+	if x != nil {
+		return x.Brace
+	}
+	return nil
+}
+
+func (x *GateLeaf) GetRailCount() int32 {
+	if x != nil {
+		return x.RailCount
+	}
+	return 0
+}
+
+func (x *GateLeaf) GetHingeCount() int32 {
+	if x != nil {
+		return x.HingeCount
+	}
+	return 0
+}
+
+func (x *GateLeaf) GetBoarding() *Boarding {
+	if x != nil {
+		return x.Boarding
+	}
+	return nil
+}
+
 // CutPlan is how the sticks of one use are bought and cut.
 type CutPlan struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -304,7 +613,7 @@ type CutPlan struct {
 
 func (x *CutPlan) Reset() {
 	*x = CutPlan{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[3]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -316,7 +625,7 @@ func (x *CutPlan) String() string {
 func (*CutPlan) ProtoMessage() {}
 
 func (x *CutPlan) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[3]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -329,7 +638,7 @@ func (x *CutPlan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CutPlan.ProtoReflect.Descriptor instead.
 func (*CutPlan) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *CutPlan) GetUse() string {
@@ -420,7 +729,7 @@ type Derivation_Step struct {
 
 func (x *Derivation_Step) Reset() {
 	*x = Derivation_Step{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[4]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -432,7 +741,7 @@ func (x *Derivation_Step) String() string {
 func (*Derivation_Step) ProtoMessage() {}
 
 func (x *Derivation_Step) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[4]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -519,7 +828,7 @@ type Derivation_Input struct {
 
 func (x *Derivation_Input) Reset() {
 	*x = Derivation_Input{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[5]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -531,7 +840,7 @@ func (x *Derivation_Input) String() string {
 func (*Derivation_Input) ProtoMessage() {}
 
 func (x *Derivation_Input) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[5]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -585,7 +894,7 @@ type CutPlan_Stock struct {
 
 func (x *CutPlan_Stock) Reset() {
 	*x = CutPlan_Stock{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[6]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -597,7 +906,7 @@ func (x *CutPlan_Stock) String() string {
 func (*CutPlan_Stock) ProtoMessage() {}
 
 func (x *CutPlan_Stock) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[6]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -610,7 +919,7 @@ func (x *CutPlan_Stock) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CutPlan_Stock.ProtoReflect.Descriptor instead.
 func (*CutPlan_Stock) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{3, 0}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{6, 0}
 }
 
 func (x *CutPlan_Stock) GetItem() string {
@@ -656,7 +965,7 @@ type CutPlan_Pattern struct {
 
 func (x *CutPlan_Pattern) Reset() {
 	*x = CutPlan_Pattern{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[7]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -668,7 +977,7 @@ func (x *CutPlan_Pattern) String() string {
 func (*CutPlan_Pattern) ProtoMessage() {}
 
 func (x *CutPlan_Pattern) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[7]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -681,7 +990,7 @@ func (x *CutPlan_Pattern) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CutPlan_Pattern.ProtoReflect.Descriptor instead.
 func (*CutPlan_Pattern) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{3, 1}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{6, 1}
 }
 
 func (x *CutPlan_Pattern) GetStock() int32 {
@@ -709,7 +1018,7 @@ var File_wattle_v1_takeoff_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\n" +
-	"\x17wattle/v1/takeoff.proto\x12\twattle.v1\x1a\x17wattle/v1/measure.proto\"\xfe\x01\n" +
+	"\x17wattle/v1/takeoff.proto\x12\twattle.v1\x1a\x17wattle/v1/measure.proto\"\xdb\x02\n" +
 	"\aTakeoff\x12,\n" +
 	"\x05lines\x18\x01 \x03(\v2\x16.wattle.v1.TakeoffLineR\x05lines\x12/\n" +
 	"\tcut_plans\x18\x02 \x03(\v2\x12.wattle.v1.CutPlanR\bcutPlans\x120\n" +
@@ -717,7 +1026,10 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"net_length\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\tnetLength\x122\n" +
 	"\vgate_length\x18\x04 \x01(\v2\x11.wattle.v1.LengthR\n" +
 	"gateLength\x12.\n" +
-	"\bcautions\x18\x05 \x03(\v2\x12.wattle.v1.CautionR\bcautions\"\xd0\x02\n" +
+	"\bcautions\x18\x05 \x03(\v2\x12.wattle.v1.CautionR\bcautions\x12%\n" +
+	"\x05faces\x18\x06 \x03(\v2\x0f.wattle.v1.FaceR\x05faces\x124\n" +
+	"\vgate_leaves\x18\a \x03(\v2\x13.wattle.v1.GateLeafR\n" +
+	"gateLeaves\"\xd0\x02\n" +
 	"\vTakeoffLine\x12\x12\n" +
 	"\x04item\x18\x01 \x01(\tR\x04item\x12!\n" +
 	"\fdefault_item\x18\x02 \x01(\tR\vdefaultItem\x12 \n" +
@@ -747,7 +1059,34 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\x05Input\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value\x12\x12\n" +
-	"\x04unit\x18\x03 \x01(\tR\x04unit\"\xa1\x04\n" +
+	"\x04unit\x18\x03 \x01(\tR\x04unit\"\xf1\x01\n" +
+	"\bBoarding\x12'\n" +
+	"\x05width\x18\x01 \x01(\v2\x11.wattle.v1.LengthR\x05width\x12\x16\n" +
+	"\x06boards\x18\x02 \x01(\x03R\x06boards\x12#\n" +
+	"\x03gap\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\x03gap\x12\x16\n" +
+	"\x06ripped\x18\x04 \x01(\x05R\x06ripped\x12#\n" +
+	"\x03rip\x18\x05 \x01(\v2\x11.wattle.v1.LengthR\x03rip\x12*\n" +
+	"\aend_gap\x18\x06 \x01(\v2\x11.wattle.v1.LengthR\x06endGap\x12\x16\n" +
+	"\x06opened\x18\a \x01(\bR\x06opened\"\xdc\x01\n" +
+	"\x04Face\x12\x18\n" +
+	"\astretch\x18\x01 \x01(\x05R\astretch\x122\n" +
+	"\vstart_reach\x18\x02 \x01(\v2\x11.wattle.v1.LengthR\n" +
+	"startReach\x124\n" +
+	"\ffinish_reach\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\vfinishReach\x12\x1f\n" +
+	"\vfrom_finish\x18\x04 \x01(\bR\n" +
+	"fromFinish\x12/\n" +
+	"\bboarding\x18\x05 \x01(\v2\x13.wattle.v1.BoardingR\bboarding\"\xa0\x02\n" +
+	"\bGateLeaf\x12\x12\n" +
+	"\x04gate\x18\x01 \x01(\tR\x04gate\x12\x16\n" +
+	"\x06leaves\x18\x02 \x01(\x05R\x06leaves\x12'\n" +
+	"\x05stile\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\x05stile\x12%\n" +
+	"\x04rail\x18\x04 \x01(\v2\x11.wattle.v1.LengthR\x04rail\x12'\n" +
+	"\x05brace\x18\x05 \x01(\v2\x11.wattle.v1.LengthR\x05brace\x12\x1d\n" +
+	"\n" +
+	"rail_count\x18\x06 \x01(\x05R\trailCount\x12\x1f\n" +
+	"\vhinge_count\x18\a \x01(\x05R\n" +
+	"hingeCount\x12/\n" +
+	"\bboarding\x18\b \x01(\v2\x13.wattle.v1.BoardingR\bboarding\"\xa1\x04\n" +
 	"\aCutPlan\x12\x10\n" +
 	"\x03use\x18\x01 \x01(\tR\x03use\x120\n" +
 	"\x06stocks\x18\x02 \x03(\v2\x18.wattle.v1.CutPlan.StockR\x06stocks\x126\n" +
@@ -781,40 +1120,56 @@ func file_wattle_v1_takeoff_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_takeoff_proto_rawDescData
 }
 
-var file_wattle_v1_takeoff_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
+var file_wattle_v1_takeoff_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
 var file_wattle_v1_takeoff_proto_goTypes = []any{
 	(*Takeoff)(nil),          // 0: wattle.v1.Takeoff
 	(*TakeoffLine)(nil),      // 1: wattle.v1.TakeoffLine
 	(*Derivation)(nil),       // 2: wattle.v1.Derivation
-	(*CutPlan)(nil),          // 3: wattle.v1.CutPlan
-	(*Derivation_Step)(nil),  // 4: wattle.v1.Derivation.Step
-	(*Derivation_Input)(nil), // 5: wattle.v1.Derivation.Input
-	(*CutPlan_Stock)(nil),    // 6: wattle.v1.CutPlan.Stock
-	(*CutPlan_Pattern)(nil),  // 7: wattle.v1.CutPlan.Pattern
-	(*Length)(nil),           // 8: wattle.v1.Length
-	(*Caution)(nil),          // 9: wattle.v1.Caution
+	(*Boarding)(nil),         // 3: wattle.v1.Boarding
+	(*Face)(nil),             // 4: wattle.v1.Face
+	(*GateLeaf)(nil),         // 5: wattle.v1.GateLeaf
+	(*CutPlan)(nil),          // 6: wattle.v1.CutPlan
+	(*Derivation_Step)(nil),  // 7: wattle.v1.Derivation.Step
+	(*Derivation_Input)(nil), // 8: wattle.v1.Derivation.Input
+	(*CutPlan_Stock)(nil),    // 9: wattle.v1.CutPlan.Stock
+	(*CutPlan_Pattern)(nil),  // 10: wattle.v1.CutPlan.Pattern
+	(*Length)(nil),           // 11: wattle.v1.Length
+	(*Caution)(nil),          // 12: wattle.v1.Caution
 }
 var file_wattle_v1_takeoff_proto_depIdxs = []int32{
 	1,  // 0: wattle.v1.Takeoff.lines:type_name -> wattle.v1.TakeoffLine
-	3,  // 1: wattle.v1.Takeoff.cut_plans:type_name -> wattle.v1.CutPlan
-	8,  // 2: wattle.v1.Takeoff.net_length:type_name -> wattle.v1.Length
-	8,  // 3: wattle.v1.Takeoff.gate_length:type_name -> wattle.v1.Length
-	9,  // 4: wattle.v1.Takeoff.cautions:type_name -> wattle.v1.Caution
-	2,  // 5: wattle.v1.TakeoffLine.derivation:type_name -> wattle.v1.Derivation
-	4,  // 6: wattle.v1.Derivation.steps:type_name -> wattle.v1.Derivation.Step
-	6,  // 7: wattle.v1.CutPlan.stocks:type_name -> wattle.v1.CutPlan.Stock
-	7,  // 8: wattle.v1.CutPlan.patterns:type_name -> wattle.v1.CutPlan.Pattern
-	8,  // 9: wattle.v1.CutPlan.bought:type_name -> wattle.v1.Length
-	8,  // 10: wattle.v1.CutPlan.used:type_name -> wattle.v1.Length
-	8,  // 11: wattle.v1.CutPlan.waste:type_name -> wattle.v1.Length
-	5,  // 12: wattle.v1.Derivation.Step.inputs:type_name -> wattle.v1.Derivation.Input
-	8,  // 13: wattle.v1.CutPlan.Stock.length:type_name -> wattle.v1.Length
-	8,  // 14: wattle.v1.CutPlan.Pattern.cuts:type_name -> wattle.v1.Length
-	15, // [15:15] is the sub-list for method output_type
-	15, // [15:15] is the sub-list for method input_type
-	15, // [15:15] is the sub-list for extension type_name
-	15, // [15:15] is the sub-list for extension extendee
-	0,  // [0:15] is the sub-list for field type_name
+	6,  // 1: wattle.v1.Takeoff.cut_plans:type_name -> wattle.v1.CutPlan
+	11, // 2: wattle.v1.Takeoff.net_length:type_name -> wattle.v1.Length
+	11, // 3: wattle.v1.Takeoff.gate_length:type_name -> wattle.v1.Length
+	12, // 4: wattle.v1.Takeoff.cautions:type_name -> wattle.v1.Caution
+	4,  // 5: wattle.v1.Takeoff.faces:type_name -> wattle.v1.Face
+	5,  // 6: wattle.v1.Takeoff.gate_leaves:type_name -> wattle.v1.GateLeaf
+	2,  // 7: wattle.v1.TakeoffLine.derivation:type_name -> wattle.v1.Derivation
+	7,  // 8: wattle.v1.Derivation.steps:type_name -> wattle.v1.Derivation.Step
+	11, // 9: wattle.v1.Boarding.width:type_name -> wattle.v1.Length
+	11, // 10: wattle.v1.Boarding.gap:type_name -> wattle.v1.Length
+	11, // 11: wattle.v1.Boarding.rip:type_name -> wattle.v1.Length
+	11, // 12: wattle.v1.Boarding.end_gap:type_name -> wattle.v1.Length
+	11, // 13: wattle.v1.Face.start_reach:type_name -> wattle.v1.Length
+	11, // 14: wattle.v1.Face.finish_reach:type_name -> wattle.v1.Length
+	3,  // 15: wattle.v1.Face.boarding:type_name -> wattle.v1.Boarding
+	11, // 16: wattle.v1.GateLeaf.stile:type_name -> wattle.v1.Length
+	11, // 17: wattle.v1.GateLeaf.rail:type_name -> wattle.v1.Length
+	11, // 18: wattle.v1.GateLeaf.brace:type_name -> wattle.v1.Length
+	3,  // 19: wattle.v1.GateLeaf.boarding:type_name -> wattle.v1.Boarding
+	9,  // 20: wattle.v1.CutPlan.stocks:type_name -> wattle.v1.CutPlan.Stock
+	10, // 21: wattle.v1.CutPlan.patterns:type_name -> wattle.v1.CutPlan.Pattern
+	11, // 22: wattle.v1.CutPlan.bought:type_name -> wattle.v1.Length
+	11, // 23: wattle.v1.CutPlan.used:type_name -> wattle.v1.Length
+	11, // 24: wattle.v1.CutPlan.waste:type_name -> wattle.v1.Length
+	8,  // 25: wattle.v1.Derivation.Step.inputs:type_name -> wattle.v1.Derivation.Input
+	11, // 26: wattle.v1.CutPlan.Stock.length:type_name -> wattle.v1.Length
+	11, // 27: wattle.v1.CutPlan.Pattern.cuts:type_name -> wattle.v1.Length
+	28, // [28:28] is the sub-list for method output_type
+	28, // [28:28] is the sub-list for method input_type
+	28, // [28:28] is the sub-list for extension type_name
+	28, // [28:28] is the sub-list for extension extendee
+	0,  // [0:28] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_takeoff_proto_init() }
@@ -829,7 +1184,7 @@ func file_wattle_v1_takeoff_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_takeoff_proto_rawDesc), len(file_wattle_v1_takeoff_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   8,
+			NumMessages:   11,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
