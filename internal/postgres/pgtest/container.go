@@ -1,0 +1,122 @@
+package pgtest
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"net/url"
+	"os"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/moby/moby/client"
+	"github.com/testcontainers/testcontainers-go"
+	"github.com/testcontainers/testcontainers-go/modules/postgres"
+	"github.com/testcontainers/testcontainers-go/wait"
+)
+
+// label marks our containers with the folder whose keeper runs them.
+const label = "wattle.pgtest"
+
+// startContainer starts Postgres in a container. Its error completes "but ...".
+func startContainer(ctx context.Context, w ways, dir string) (running, error) {
+	// The library's own cleaner is an image that may be out of reach; the
+	// keeper does its work.
+	if err := os.Setenv("TESTCONTAINERS_RYUK_DISABLED", "true"); err != nil {
+		return running{}, err
+	}
+	if err := engineAnswers(ctx, w); err != nil {
+		return running{}, err
+	}
+	c, err := postgres.Run(ctx, w.image,
+		testcontainers.WithLabels(map[string]string{label: dir}),
+		// Test data need not outlive the machine. Many test processes at once
+		// hold more connections than the usual hundred.
+		testcontainers.WithCmd("postgres", "-c", "fsync=off", "-c", "synchronous_commit=off",
+			"-c", "full_page_writes=off", "-c", "max_connections=200"),
+		testcontainers.WithWaitStrategyAndDeadline(2*time.Minute, wait.ForListeningPort("5432/tcp")),
+	)
+	stop := func() error {
+		if c == nil {
+			return nil
+		}
+		ctx, cancel := context.WithTimeout(context.Background(), time.Minute)
+		defer cancel()
+		return c.Terminate(ctx, testcontainers.StopTimeout(0)) // there is nothing to write
+	}
+	if err != nil {
+		return running{}, errors.Join(fmt.Errorf("the container does not start: %w", err), stop())
+	}
+	where, err := c.ConnectionString(ctx, "sslmode=disable")
+	if err == nil {
+		err = answers(ctx, where)
+	}
+	if err != nil {
+		return running{}, errors.Join(fmt.Errorf("the Postgres in the container does not answer: %w", err), stop())
+	}
+	return running{address: address{URL: where, How: "a container of " + w.image}, stop: stop}, nil
+}
+
+// engineAnswers also removes containers whose keeper is dead.
+func engineAnswers(ctx context.Context, w ways) error {
+	ctx, cancel := context.WithTimeout(ctx, 20*time.Second)
+	defer cancel()
+	engine, err := testcontainers.NewDockerClientWithOpts(ctx)
+	if err != nil {
+		return fmt.Errorf("no container engine answers: %s", firstLine(err))
+	}
+	defer engine.Close()
+	if _, err := engine.Ping(ctx, client.PingOptions{}); err != nil {
+		return fmt.Errorf("no container engine answers: %s", firstLine(err))
+	}
+	if _, err := engine.ImageInspect(ctx, w.image); err != nil && !w.imageSet {
+		return fmt.Errorf("the image %s is not on this machine (deploy/postgres-image/build makes it): %s", w.image, firstLine(err))
+	}
+	return removeStale(ctx, engine.Client)
+}
+
+func removeStale(ctx context.Context, engine *client.Client) error {
+	found, err := engine.ContainerList(ctx, client.ContainerListOptions{All: true, Filters: client.Filters{}.Add("label", label)})
+	if err != nil {
+		return fmt.Errorf("the containers cannot be listed: %w", err)
+	}
+	for _, c := range found.Items {
+		if !orphaned(c.Labels[label]) {
+			continue
+		}
+		if _, err := engine.ContainerRemove(ctx, c.ID, client.ContainerRemoveOptions{Force: true, RemoveVolumes: true}); err != nil {
+			return fmt.Errorf("the left-over container %s cannot be removed: %w", c.ID, err)
+		}
+	}
+	return nil
+}
+
+// orphaned says whether the keeper of that folder is gone. Our own folder has
+// no container yet; a folder that is not there may be another machine's.
+func orphaned(dir string) bool {
+	if dir == os.Getenv(keeperEnv) {
+		return true
+	}
+	if _, err := os.Stat(dir); err != nil {
+		return false
+	}
+	return !keeperLives(dir)
+}
+
+// answers waits until the server takes a connection: the port is open before.
+func answers(ctx context.Context, where string) error {
+	if _, err := url.Parse(where); err != nil {
+		return err
+	}
+	for {
+		conn, err := pgx.Connect(ctx, where)
+		if err == nil {
+			return conn.Close(ctx)
+		}
+		select {
+		case <-ctx.Done():
+			return errors.Join(ctx.Err(), err)
+		case <-time.After(50 * time.Millisecond):
+		}
+	}
+}
