@@ -8,6 +8,7 @@ package fault
 import (
 	"errors"
 	"fmt"
+	"strings"
 )
 
 // Kind says what a caller can do about an error.
@@ -110,11 +111,12 @@ func (e *Error) With(key, value string) *Error {
 
 // Error is the message followed by every violation, a line each.
 func (e *Error) Error() string {
-	s := e.Message
+	var s strings.Builder
+	s.WriteString(e.Message)
 	for _, v := range e.Violations {
-		s += "\n  " + v.Field + ": " + v.Description
+		s.WriteString("\n  " + v.Field + ": " + v.Description)
 	}
-	return s
+	return s.String()
 }
 
 func (e *Error) Unwrap() error { return e.cause }

@@ -1,6 +1,7 @@
 package fault
 
 import (
+	"errors"
 	"fmt"
 	"strconv"
 )
@@ -51,6 +52,20 @@ func (l *List) Require(ok bool, field, format string, args ...any) bool {
 	return ok
 }
 
+// Merge takes the violations of an Invalid error into the list; any other error
+// it gives back.
+func (l *List) Merge(err error) error {
+	e, ok := errors.AsType[*Error](err)
+	if !ok || e.Kind != Invalid || len(e.Violations) == 0 {
+		return err
+	}
+	all := l.violations()
+	for _, v := range e.Violations {
+		*all = append(*all, Violation{Field: join(l.path, v.Field), Description: v.Description})
+	}
+	return nil
+}
+
 // Len is the number of violations so far.
 func (l *List) Len() int { return len(*l.violations()) }
 
@@ -71,6 +86,8 @@ func join(path, field string) string {
 		return field
 	case field == "":
 		return path
+	case field[0] == '[':
+		return path + field
 	default:
 		return path + "." + field
 	}

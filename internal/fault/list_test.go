@@ -68,3 +68,22 @@ func TestPathsWithoutAName(t *testing.T) {
 		t.Errorf("got %q", got)
 	}
 }
+
+func TestMergeTakesViolationsUnderItsPath(t *testing.T) {
+	var inner List
+	inner.Index(2).Add("x", "is wrong")
+	var l List
+	if err := l.At("runs").Merge(inner.Err()); err != nil {
+		t.Fatal(err)
+	}
+	if got := l.Err().(*Error).Violations[0].Field; got != "runs[2].x" {
+		t.Errorf("field %q, expected runs[2].x", got)
+	}
+	other := New(NotFound, "X", "not here")
+	if err := l.Merge(other); err != error(other) {
+		t.Errorf("another kind of error must come back, got %v", err)
+	}
+	if err := l.Merge(nil); err != nil {
+		t.Errorf("nil must stay nil, got %v", err)
+	}
+}

@@ -1,0 +1,91 @@
+package quote
+
+import (
+	"cmp"
+	"slices"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/money"
+)
+
+// Comparison is how one quote differs from another of the same job.
+type Comparison struct {
+	// Lines are the lines that differ, the largest change of cost first.
+	Lines []LineChange
+	// Cost, Net and Total are b's less a's.
+	Cost, Net, Total decimal.Decimal
+}
+
+// LineChange is one line in both quotes; a zero Line where a quote lacks it.
+// PriceEffect + QuantityEffect = Cost, exactly.
+type LineChange struct {
+	Item, Description string
+	A, B              Line
+	Cost              decimal.Decimal // b's less a's
+	// PriceEffect is the change of unit price on b's quantity, QuantityEffect
+	// the change of quantity at a's price. A line in one quote only is all
+	// quantity.
+	PriceEffect, QuantityEffect decimal.Decimal
+}
+
+// Compare lists how b differs from a.
+func Compare(a, b *Quote) (Comparison, error) {
+	type key struct{ item, description string }
+	keyOf := func(l Line) key {
+		if l.Item != "" {
+			return key{item: l.Item}
+		}
+		return key{description: l.Description}
+	}
+	var c money.Calc
+	var out Comparison
+	at := make(map[key]int)
+	slot := func(l Line) *LineChange {
+		k := keyOf(l)
+		i, ok := at[k]
+		if !ok {
+			i = len(out.Lines)
+			at[k] = i
+			out.Lines = append(out.Lines, LineChange{Item: l.Item, Description: l.Description})
+		}
+		return &out.Lines[i]
+	}
+	merge := func(into *Line, l Line) { // two custom lines of one description count as one
+		cost, quantity := c.Add(into.Cost, l.Cost), c.Add(into.Quantity, l.Quantity)
+		*into = l
+		into.Cost, into.Quantity = cost, quantity
+	}
+	for _, l := range a.Lines {
+		merge(&slot(l).A, signed(l))
+	}
+	for _, l := range b.Lines {
+		merge(&slot(l).B, signed(l))
+	}
+	for i := range out.Lines {
+		l := &out.Lines[i]
+		l.Cost = c.Sub(l.B.Cost, l.A.Cost)
+		if l.Item != "" && l.A.Item != "" && l.B.Item != "" {
+			l.PriceEffect = c.Mul(c.Sub(l.B.UnitPrice, l.A.UnitPrice), l.B.Quantity)
+		}
+		l.QuantityEffect = c.Sub(l.Cost, l.PriceEffect)
+	}
+	out.Lines = slices.DeleteFunc(out.Lines, func(l LineChange) bool {
+		return l.Cost.IsZero() && l.PriceEffect.IsZero() && l.QuantityEffect.IsZero()
+	})
+	slices.SortStableFunc(out.Lines, func(x, y LineChange) int {
+		return cmp.Or(y.Cost.CmpAbs(x.Cost), cmp.Compare(x.Item, y.Item), cmp.Compare(x.Description, y.Description))
+	})
+	out.Cost = c.Sub(b.Totals.Cost, a.Totals.Cost)
+	out.Net = c.Sub(b.Totals.Net, a.Totals.Net)
+	out.Total = c.Sub(b.Totals.Total, a.Totals.Total)
+	return out, c.Err()
+}
+
+// signed is l with a discount's cost taken off.
+func signed(l Line) Line {
+	if l.Kind == Discount {
+		l.Cost = l.Cost.Neg()
+	}
+	return l
+}

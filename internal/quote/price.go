@@ -1,0 +1,140 @@
+package quote
+
+import (
+	"math/big"
+	"slices"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/book"
+	"wattle/internal/check"
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/money"
+	"wattle/internal/takeoff"
+)
+
+// Build makes the whole quote from its request.
+func Build(r Request) (*Quote, error) {
+	l, err := Plan(r)
+	if err != nil {
+		return nil, err
+	}
+	return Price(r, l)
+}
+
+// Price counts and prices a layout made by Plan. Sticks are cut by the prices
+// at the lowest quantity; every line is then priced at its own order quantity.
+// Missing prices are Refused (PRICES_MISSING), all listed at once.
+func Price(r Request, l *layout.Layout) (*Quote, error) {
+	if err := unpriced(r, takeoff.Candidates(l, r.Spec)); err != nil {
+		return nil, err
+	}
+	t, err := takeoff.Count(l, r.Spec, r.offers())
+	if err != nil {
+		return nil, err
+	}
+	q := &Quote{Layout: l, Takeoff: t}
+	var c money.Calc
+	q.price(&c, r)
+	q.total(&c, r)
+	if err := c.Err(); err != nil {
+		return nil, err
+	}
+	q.Cautions = slices.Concat(l.Cautions, t.Cautions, check.Always())
+	return q, nil
+}
+
+// offers are what the take-off needs of the prices: each item's price at the
+// lowest quantity, with its unit and pack.
+func (r Request) offers() map[string]takeoff.Offer {
+	offers := make(map[string]takeoff.Offer, len(r.Prices))
+	for _, p := range r.Prices {
+		e, b, ok := p.Pick(decimal.Zero)
+		if !ok {
+			continue
+		}
+		offers[p.Item] = takeoff.Offer{Price: b.Price, Unit: takeoff.Unit(e.Unit), Pack: e.Pack}
+	}
+	return offers
+}
+
+// price makes the priced lines: the take-off's, then the custom ones.
+func (q *Quote) price(c *money.Calc, r Request) {
+	prices := make(map[string]book.Resolved, len(r.Prices))
+	for _, p := range r.Prices {
+		prices[p.Item] = p
+	}
+	q.Lines = make([]Line, 0, len(q.Takeoff.Lines)+len(r.Custom))
+	for _, t := range q.Takeoff.Lines {
+		e, b, _ := sameSale(prices[t.Item]).Pick(t.Order)
+		kind := Material
+		if t.Category == takeoff.Labour {
+			kind = LabourKind
+		}
+		q.Lines = append(q.Lines, Line{
+			Item: t.Item, Description: t.Description, Category: t.Category, Kind: kind,
+			Quantity: t.Order, Unit: t.Unit, UnitPrice: b.Price,
+			Supplier: e.Supplier, Effective: e.Effective, EntryRevision: e.Revision,
+			Cost: c.Mul(t.Order, b.Price),
+		})
+	}
+	for _, l := range r.Custom {
+		q.Lines = append(q.Lines, Line{
+			Description: l.Description, Kind: l.Kind, Quantity: decimal.One, Unit: takeoff.Each,
+			UnitPrice: l.Amount, Cost: l.Amount,
+		})
+	}
+	for i := range q.Lines {
+		q.Lines[i].Taxable = r.Pricing.Tax.covers(q.Lines[i].Kind)
+	}
+}
+
+func (t Tax) covers(k Kind) bool {
+	if t.Basis == OnMaterialCost {
+		return k == Material
+	}
+	return slices.Contains(t.Kinds, k)
+}
+
+// sameSale keeps the offers sold by the unit and pack that the order was
+// rounded to, those of the offer that is cheapest at the lowest quantity.
+func sameSale(p book.Resolved) book.Resolved {
+	first, _, ok := p.Pick(decimal.Zero)
+	if !ok {
+		return p
+	}
+	p.Offers = slices.DeleteFunc(slices.Clone(p.Offers), func(e book.Entry) bool {
+		return e.Unit != first.Unit || e.Pack.Cmp(first.Pack) != 0
+	})
+	return p
+}
+
+// perFoot is an amount over a length, in currency per foot to 4 decimals, half
+// up; zero over no length.
+func perFoot(amount decimal.Decimal, over measure.Length) decimal.Decimal {
+	if over <= 0 {
+		return decimal.Zero
+	}
+	ratio := big.NewRat(int64(measure.Foot), int64(over))
+	return round(ratio.Mul(ratio, rat(amount)), 4)
+}
+
+// feet is a length in feet to 4 decimals, half up.
+func feet(l measure.Length) decimal.Decimal {
+	return round(big.NewRat(int64(l), int64(measure.Foot)), 4)
+}
+
+func rat(d decimal.Decimal) *big.Rat {
+	r, _ := new(big.Rat).SetString(d.String())
+	return r
+}
+
+// round is r to scale decimals, halves away from zero.
+func round(r *big.Rat, scale int) decimal.Decimal {
+	d, err := decimal.Parse(r.FloatString(scale)) // big.Rat rounds halves away from zero
+	if err != nil {
+		return decimal.Zero
+	}
+	return d
+}

@@ -1,0 +1,158 @@
+package quote
+
+import (
+	"cmp"
+	"errors"
+	"slices"
+
+	"github.com/govalues/decimal"
+	"golang.org/x/text/unicode/norm"
+
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/money"
+)
+
+// Kinds lists every kind of line, in the order totals name them.
+func Kinds() []Kind {
+	return []Kind{Material, LabourKind, Equipment, Subcontract, Fee, Discount}
+}
+
+// WithDefaults fills what may be left out: profit as markup, tax on price,
+// rounded half up on the whole invoice.
+func (p Pricing) WithDefaults() Pricing {
+	p.Profit = cmp.Or(p.Profit, Markup)
+	p.Tax.Basis = cmp.Or(p.Tax.Basis, OnPrice)
+	p.Tax.Rounding = cmp.Or(p.Tax.Rounding, money.HalfUp)
+	kinds := slices.Clone(p.Tax.Kinds)
+	slices.SortFunc(kinds, func(a, b Kind) int {
+		return cmp.Compare(slices.Index(Kinds(), a), slices.Index(Kinds(), b))
+	})
+	p.Tax.Kinds = slices.Compact(kinds)
+	return p
+}
+
+// Normalised is r with every text in Unicode NFC, so that two spellings of one
+// name have one fingerprint.
+func (r Request) Normalised() Request {
+	text := norm.NFC.String
+	r.Customer, r.ExternalRef = text(r.Customer), text(r.ExternalRef)
+	r.Site.Runs = slices.Clone(r.Site.Runs)
+	for i := range r.Site.Runs {
+		run := &r.Site.Runs[i]
+		run.ID, run.Gates = text(run.ID), slices.Clone(run.Gates)
+		for j := range run.Gates {
+			run.Gates[j].ID = text(run.Gates[j].ID)
+		}
+	}
+	r.Spec.Name = text(r.Spec.Name)
+	if r.Spec.Items != nil {
+		items := make(map[string]string, len(r.Spec.Items))
+		for name, item := range r.Spec.Items {
+			items[text(name)] = text(item)
+		}
+		r.Spec.Items = items
+	}
+	r.Custom = slices.Clone(r.Custom)
+	for i := range r.Custom {
+		r.Custom[i].Description = text(r.Custom[i].Description)
+	}
+	return r
+}
+
+// Plan checks the request (all but its prices) and lays the site out. The
+// error lists everything wrong with the request, the site and the spec.
+func Plan(r Request) (*layout.Layout, error) {
+	if r.RulesVersion < MinRulesVersion || r.RulesVersion > RulesVersion {
+		return nil, fault.New(fault.Refused, "RULES_UNSUPPORTED",
+			"the quote was made by rules version %d; this program can run %d to %d", r.RulesVersion, MinRulesVersion, RulesVersion)
+	}
+	v := &fault.List{}
+	r.validate(v)
+	l, err := layout.Plan(r.Site, r.Spec)
+	if err := v.Merge(err); err != nil {
+		return nil, err
+	}
+	return l, v.Err()
+}
+
+func (r Request) validate(v *fault.List) {
+	if r.Currency.IsZero() {
+		v.Add("currency", "a currency code is expected, such as USD")
+	}
+	if !r.AsOf.IsZero() && !r.ValidUntil.IsZero() {
+		v.Require(r.ValidUntil.Compare(r.AsOf) >= 0, "valid_until", "%s is before the date its prices hold for, %s", r.ValidUntil, r.AsOf)
+	}
+	lines := v.At("custom_lines")
+	for i, c := range r.Custom {
+		c.validate(lines.Index(i))
+	}
+	r.Pricing.validate(v.At("pricing"))
+}
+
+func (c CustomLine) validate(v *fault.List) {
+	v.Require(c.Description != "", "description", "a description is expected")
+	v.Require(slices.Contains(Kinds(), c.Kind), "kind", "%q is not a kind of line; expected one of %v", c.Kind, Kinds())
+	v.Require(c.Amount.IsPos(), "amount", "an amount over zero is expected, found %s (a discount is positive too)", c.Amount)
+}
+
+func (p Pricing) validate(v *fault.List) {
+	hundred := decimal.Hundred
+	percent := func(field string, d decimal.Decimal, most decimal.Decimal) {
+		v.Require(!d.IsNeg() && d.Cmp(most) <= 0, field, "a percentage from 0 to %s is expected, found %s", most, d)
+		v.Require(d.Trim(0).Scale() <= 6, field, "at most 6 decimals are expected, found %s", d)
+	}
+	percent("overhead_percent", p.OverheadPercent, decimal.Thousand)
+	switch p.Profit {
+	case Markup:
+		percent("profit_percent", p.ProfitPercent, decimal.Thousand)
+	case Margin:
+		percent("profit_percent", p.ProfitPercent, hundred)
+		v.Require(p.ProfitPercent.Cmp(hundred) < 0, "profit_percent", "a margin must be under 100: it is a share of the price")
+	default:
+		v.Add("profit", "%q is not a kind of profit; expected %s or %s", p.Profit, Markup, Margin)
+	}
+	t := v.At("tax")
+	percent("tax.percent", p.Tax.Percent, hundred)
+	t.Require(p.Tax.Basis == OnPrice || p.Tax.Basis == OnMaterialCost, "basis", "%q is not a basis; expected %s or %s", p.Tax.Basis, OnPrice, OnMaterialCost)
+	if _, err := money.ParseRounding(string(p.Tax.Rounding)); err != nil {
+		t.Add("rounding", "%v", err)
+	}
+	if p.Tax.Basis == OnPrice && p.Tax.Percent.IsPos() {
+		t.Require(len(p.Tax.Kinds) > 0, "kinds", "say which kinds of line are taxable; expected some of %v", Kinds())
+	}
+	for i, k := range p.Tax.Kinds {
+		if !slices.Contains(Kinds(), k) || k == Discount {
+			t.At("kinds").Index(i).Add("", "%q cannot be taxable; expected one of %v", k, Kinds()[:len(Kinds())-1])
+		}
+	}
+}
+
+// unpriced is an error that names every item without a price in the quote's
+// currency; nil where each has one.
+func unpriced(r Request, items []string) error {
+	known := make(map[string]int, len(r.Prices))
+	for i, p := range r.Prices {
+		known[p.Item] = i
+	}
+	v := &fault.List{}
+	for _, item := range items {
+		i, ok := known[item]
+		switch {
+		case !ok:
+			v.Add("prices["+item+"]", "no price was resolved")
+		case len(r.Prices[i].Offers) == 0:
+			v.Add("prices["+item+"]", "%s", cmp.Or(r.Prices[i].Note, "no price"))
+		default:
+			for _, e := range r.Prices[i].Offers {
+				v.Require(e.Currency == r.Currency, "prices["+item+"]", "is priced in %s; the quote is in %s", e.Currency, r.Currency)
+			}
+		}
+	}
+	err := v.Err()
+	if e, ok := errors.AsType[*fault.Error](err); ok {
+		e.Kind, e.Reason = fault.Refused, "PRICES_MISSING"
+		e.Message = "the price book cannot price every item of this job"
+	}
+	return err
+}
