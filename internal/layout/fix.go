@@ -327,20 +327,14 @@ func (p *planner) name(m *mark) string {
 	}
 }
 
-// gateStock notes post stock that is too short for the gates' holes.
+// gateStock notes post stock that is too short for a gate's hole, which is the
+// same for all gates.
 func (p *planner) gateStock(v *fault.List) {
-	if p.spec.Pit(p.spec.Posts.Size, false).Embedment <= 0 {
-		return // said already
+	i := slices.IndexFunc(p.marks, func(m mark) bool { return m.gate() })
+	if i < 0 {
+		return
 	}
-	seen := make(map[timber.Size]bool)
-	for i := range p.marks {
-		m := &p.marks[i]
-		if !m.gate() || seen[m.size] {
-			continue
-		}
-		seen[m.size] = true
-		if pit := p.kind(kind{size: m.size, gate: true}).pit; pit.Stock == 0 {
-			v.At("posts").Add("stock", "at gates, %s", p.spec.Short(pit))
-		}
+	if pit := p.kind(kind{size: p.marks[i].size, gate: true}).pit; pit.Embedment > 0 && pit.Stock == 0 {
+		v.At("posts").Add("stock", "at gates, %s", p.spec.Short(pit))
 	}
 }

@@ -16,11 +16,15 @@ type Layout struct {
 	Bays      []Bay
 	Openings  []Opening
 	// Cautions are what the estimator should know and the engine did not
-	// refuse: a fallback to even, a short stretch, runs that cross.
+	// refuse: a fallback to even, a short stretch, runs that cross. See the
+	// Code of Caution.
 	Cautions []Caution
 }
 
-// Post is one post in the ground, counted once however many runs share it.
+// Post is one post in the ground, counted once however many runs share it: runs
+// whose ends, vertices or gate posts come within 1/8 in of one another meet in
+// one post. It stands where the first of them has it, takes the heaviest role,
+// the larger section, and the hole and stock of a gate post if it is one.
 type Post struct {
 	ID string // "P1", in walking order
 	// Visits are the post's places along the runs that pass it; at least one.
@@ -98,15 +102,19 @@ func (s Stretch) Length() measure.Length { return s.End - s.Start }
 // StretchEnd is how a stretch meets the fixed post at one of its ends.
 type StretchEnd struct {
 	Post int
-	// Terminal: this stretch's rails end here (at a junction, the branch's do
-	// and the through run's do not).
+	// Terminal: this stretch's rails end here. Of three or more runs' ends and
+	// passing runs that share a post, the ends are terminal and a run that
+	// passes is what it would be alone.
 	Terminal bool
 	// Gate: an opening begins on the other side of the post.
 	Gate bool
-	// Corner says how the run turns at this post, seen from the board face.
+	// Corner says how the run turns at this post, seen from the board face: at
+	// a vertex, or where just two ends meet, of one run or of two.
 	Corner CornerKind
 	// Covers: at a corner, this leg's boards (outside corner) run on over the
-	// other leg's edge; the earlier leg covers.
+	// other leg's edge. The earlier leg covers: the one of lower stations, a
+	// closed run's last at its first vertex; of two runs the one listed first.
+	// Neither does where a gate begins at the corner.
 	Covers bool
 	// Wall: the boards run on to a wall face, this far from the post centre.
 	Wall measure.Length
@@ -129,28 +137,46 @@ type Bay struct {
 	// Printed is Width to 1/16 in, rounded cumulatively along the stretch so
 	// that printed bays add up to the printed stretch.
 	Printed measure.Length
-	// Limit is the widest this bay may be.
+	// Limit is the widest this bay may be: the spec's widest, and where its rail
+	// runs on past the bay at most the rail stock less that.
 	Limit measure.Length
-	// Rail is the cut length of each rail of this bay: Width, plus w/2 at each
-	// terminal post it laps, plus one rail thickness on the running leg of an
-	// outside corner.
+	// Rail is the cut length of each rail of this bay, never more than the
+	// spec's rail stock: Width, plus w/2 at each terminal post it laps, plus one
+	// rail thickness where this leg covers an outside corner. Where rails end
+	// at the centres of terminal posts it is Width.
 	Rail measure.Length
 }
 
 // Opening is a gate opening between two gate posts.
 type Opening struct {
-	Gate         string // site.Gate.ID
-	Run          int
-	Clear        measure.Length // between inner post faces
-	Span         measure.Length // between post centres
-	Leaves       int
-	LeafWidth    measure.Length // of each leaf
-	Start, End   int            // posts
+	Gate string // site.Gate.ID
+	Run  int
+	// Clear is the opening between the inner post faces as the site gives it;
+	// leaves are made for it. Span is what the post centres are apart: Clear and
+	// half of each post, but for up to 1/8 in where a post is also an end's, a
+	// corner's or the next gate's, and more where that one is thicker (a
+	// caution says so).
+	Clear, Span measure.Length
+	Leaves      int
+	LeafWidth   measure.Length // of each leaf, rounded down
+	Start, End  int            // posts
+	// HingeAtStart: a single leaf hangs at the lower station.
 	HingeAtStart bool
 }
 
 // Caution is something a person should look at. Code is stable
-// (lower-kebab-case); Text is a sentence with figures.
+// (lower-kebab-case); Text is a sentence with figures. Plan's codes:
+//
+//	feather-widened         more bays share the rest than asked, or one is too narrow
+//	even-fallback           all bays are even, since the method left one too narrow
+//	bay-below-minimum       even so, bays are narrower than the spec's least
+//	short-stretch           a stretch is itself shorter than the least bay
+//	clear-opening-differs   shared gate posts leave another opening than given
+//	boards-change-side      two runs meet with their boards on different sides
+//	frost-lengthens-posts   frost takes posts to a longer stock
+//	gate-lengthens-posts    the deeper hole takes gate posts to a longer stock
+//	runs-cross              legs cross or touch without a shared post
+//	crossings-not-checked   too many legs lie together to look at every pair
 type Caution struct {
 	Code, Text string
 	// Field is the part of the request it is about, where there is one.

@@ -19,27 +19,43 @@ type node struct {
 
 // meet finds which marks are one post: all that stand within 1/8 in of one
 // another, directly or through others, whatever the order of the runs. Posts
-// that stand closer than their widths allow and are not one are noted.
+// that are not one and stand closer than their widths allow are noted, each
+// with the first of those it overlaps.
 func (p *planner) meet(v *fault.List) {
 	parent := make([]int32, len(p.marks))
 	for i := range parent {
 		parent[i] = int32(i)
 	}
 	grid := newGrid(len(p.marks))
+	var clashes [][2]int32
 	for i := range p.marks {
-		m := &p.marks[i]
+		m, twin, overlaps := &p.marks[i], false, int32(-1)
 		for j := range grid.near(m.at) {
 			other := &p.marks[j]
-			apart := m.at.DistanceTo(other.at)
-			switch {
-			case apart <= together:
+			if other.at == m.at {
 				join(parent, int32(i), j)
-			case apart < (m.width+other.width)/2 && !p.neighbours(j, int32(i)):
-				v.Index(int(m.run)).Add("", "%s and %s of run %q would overlap: their centres are %s apart and need %s", p.name(m),
-					p.name(other), p.site.Runs[other.run].ID, apart.Imperial(), ((m.width + other.width) / 2).Imperial())
+				twin = twin || other.width >= m.width
+			} else if closer(m.at, other.at, together+1) {
+				join(parent, int32(i), j)
+			} else if closer(m.at, other.at, (m.width+other.width)/2) && !p.neighbours(j, int32(i)) && (overlaps < 0 || j < overlaps) {
+				overlaps = j
 			}
 		}
-		grid.add(int32(i), m.at)
+		if overlaps >= 0 {
+			clashes = append(clashes, [2]int32{int32(i), overlaps})
+		}
+		if !twin { // a twin finds nothing that its like has not
+			grid.add(int32(i), m.at)
+		}
+	}
+
+	for _, c := range clashes {
+		if find(parent, c[0]) == find(parent, c[1]) {
+			continue // one post after all, through others between them
+		}
+		m, other := &p.marks[c[0]], &p.marks[c[1]]
+		v.Index(int(m.run)).Add("", "%s and %s of run %q would overlap: their centres are %s apart and need %s", p.name(m), p.name(other),
+			p.site.Runs[other.run].ID, m.at.DistanceTo(other.at).Imperial(), ((m.width + other.width) / 2).Imperial())
 	}
 
 	// Nodes are numbered by their first mark, so walking order is theirs too.
@@ -66,6 +82,13 @@ func (p *planner) meet(v *fault.List) {
 		p.members[n.end] = int32(i)
 		n.end++
 	}
+}
+
+// closer reports whether two points that share a grid cell, or have neighbouring
+// ones, are less than far apart: exact, since squares of such steps fit.
+func closer(a, b measure.Point, far measure.Length) bool {
+	d := a.Sub(b)
+	return d.East*d.East+d.North*d.North < far*far
 }
 
 // neighbours reports that marks a and b, a first, follow one another on a run,
