@@ -49,7 +49,8 @@ var rows = []row{
 	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
 	{"migrations", "", "SQL files and their embedding"},
 	{"internal/postgres", "pure estimating migrations github.com/pressly/goose/v3 " + pgx + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
-	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go " + pgx, "a server and a database for each test, and nothing of the domain"},
+	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
+		"a server and a database for each test, and nothing of the domain; the engine's own client lists the containers that dead runs left"},
 
 	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate", "generated from the .proto files; ours depends on it, never the other way"},
 	{"internal/rpc", "pure estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
