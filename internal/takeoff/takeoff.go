@@ -1,5 +1,3 @@
-// Package takeoff counts the material of a layout: every line with its net,
-// waste and order quantity and the derivation a person can check.
 package takeoff
 
 import (
@@ -13,6 +11,10 @@ import (
 // Takeoff is the counted material and labour of one layout.
 type Takeoff struct {
 	Lines []Line // in the fixed order of Category, then item
+	// Faces says how each stretch is boarded, in the layout's order; Leaves
+	// how the leaves of each opening are built.
+	Faces  []Face
+	Leaves []Leaf
 	// Cuts is the cut plan of each family of sticks, for the crew.
 	Cuts []CutPlan
 	// NetLength is the sum of the stretches on centre; GateLength that of the
@@ -45,6 +47,11 @@ const (
 	Labour    Category = "labour"
 )
 
+// Categories lists every category in the order of the lines.
+func Categories() []Category {
+	return []Category{Posts, Rails, Boards, Concrete, Gravel, Fasteners, Caps, GateParts, Labour}
+}
+
 // Unit is a unit of sale or work.
 type Unit string
 
@@ -54,10 +61,15 @@ const (
 	Bag       Unit = "bag"
 	CubicFoot Unit = "ft3"
 	Hour      Unit = "hour"
+	// The units of production rates.
+	HourPerFoot Unit = "hour/ft"
+	HourPerLeaf Unit = "hour/leaf"
 )
 
 // Line is one item of the take-off. Net, Order and Pack are exact decimals in
-// Unit.
+// Unit, with one exception: where bags are a volume over a yield and the
+// division does not end, Net shows four decimals (half up) and Order is still
+// reached from the exact fraction.
 type Line struct {
 	// Item is the price-book item; Default the name the take-off gave it
 	// before spec.Items renamed it.
@@ -68,39 +80,15 @@ type Line struct {
 	Net           decimal.Decimal
 	WastePercent  decimal.Decimal
 	// Pack is the least number of units sold; Order is a whole number of
-	// packs. Order = ceil to Pack of ceil(Net x (1 + waste)).
+	// packs. Order = ceil to Pack of ceil(Net x (1 + waste)). Hours are not
+	// sold in packs: their Order is Net, in hundredths.
 	Pack, Order decimal.Decimal
 	Derivation  Derivation
 }
 
-// Derivation is how a figure was reached: data first, the sentence from it.
-type Derivation struct {
-	Steps []Step
-}
-
-// Step is one application of one rule.
-type Step struct {
-	// Rule is a stable id: "boards.face", "concrete.hole".
-	Rule string
-	// Source is an id of the published figure the rule comes from, or "common
-	// practice".
-	Source string
-	// Subject is what the step is about, where one line has several: "run
-	// yard, 0 ft to 24 ft".
-	Subject string
-	Inputs  []Input
-	// Unrounded and Result are exact figures as text with their unit;
-	// Rounding says in words how the one became the other ("" where equal).
-	Unrounded, Rounding, Result string
-}
-
-// Input is a named figure that went into a step.
-type Input struct {
-	Name, Value, Unit string
-}
-
 // Offer is what the market asks for an item: its price per unit at the lowest
-// quantity and its pack. An absent item has no price and a pack of one.
+// quantity and its pack. An absent item has no price and a pack of one; so has
+// an Offer whose Pack is zero a pack of one.
 type Offer struct {
 	Price decimal.Decimal
 	Unit  Unit

@@ -1,0 +1,69 @@
+package takeoff
+
+import (
+	"fmt"
+
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+// cautions are what the estimator should look at in what was counted.
+func cautions(l *layout.Layout, s spec.Spec, t *Takeoff) []layout.Caution {
+	var all []layout.Caution
+	add := func(code, field, format string, args ...any) {
+		all = append(all, layout.Caution{Code: code, Field: field, Text: fmt.Sprintf(format, args...)})
+	}
+	if ripped, narrowest := rips(t); ripped > 0 {
+		add("ripped-boards", "", "%s to rip, the narrowest to %s: rip on a guarded table saw rather than free-hand.",
+			amountOf(ripped, "board"), narrowest.Imperial())
+		if least := value(s.Boards.MinRip); narrowest < least {
+			add("narrow-rip", "spec.boards.min_rip", "A board is ripped to %s, which is under the least rip of %s.", narrowest.Imperial(), least.Imperial())
+		}
+	}
+	if text := s.NailCaution(); text != "" {
+		add("board-nail-long", "spec.fasteners.board_nail", "%s", text)
+	}
+	if nail, known := spec.NailLength(s.Fasteners.BoardNail); known && nail < 3*s.Boards.Thickness {
+		add("board-nail-short", "spec.fasteners.board_nail", "A nail of %s (%s) is shorter than three times the board's thickness of %s.",
+			s.Fasteners.BoardNail, nail.Imperial(), s.Boards.Thickness.Imperial())
+	}
+	const most = 6 * measure.Inch
+	for _, reveal := range []struct {
+		field, name string
+		length      measure.Length
+	}{{"top_reveal", "top", value(s.Rails.TopReveal)}, {"bottom_reveal", "bottom", value(s.Rails.BottomReveal)}} {
+		if reveal.length > most {
+			add("wide-reveal", "spec.rails."+reveal.field, "Boards run %s past the %s rail; past 6 in they tend to warp.", reveal.length.Imperial(), reveal.name)
+		}
+	}
+	if s.Concrete.Set != spec.NoSet && s.Holes.Float > 0 {
+		add("post-over-concrete", "spec.holes.float", "Posts float %s above the gravel, so concrete runs under them; a wood post lasts longer standing on gravel.", s.Holes.Float.Imperial())
+	}
+	for _, c := range t.Cuts {
+		if !c.Plan.Proven {
+			add("cut-plan-not-proven", "", "The cut plan of %s is the best one found, and not proven to be the cheapest.", c.Use)
+		}
+	}
+	return all
+}
+
+// rips are how many boards are ripped, and to how little.
+func rips(t *Takeoff) (n int, narrowest measure.Length) {
+	note := func(b Boarding, times int) {
+		if b.Ripped == 0 {
+			return
+		}
+		if n == 0 || b.Rip < narrowest {
+			narrowest = b.Rip
+		}
+		n += times * b.Ripped
+	}
+	for _, f := range t.Faces {
+		note(f.Boarding, 1)
+	}
+	for _, f := range t.Leaves {
+		note(f.Boarding, f.Leaves)
+	}
+	return n, narrowest
+}

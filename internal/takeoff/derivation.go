@@ -1,0 +1,227 @@
+package takeoff
+
+import (
+	"math/big"
+	"strings"
+
+	"wattle/internal/measure"
+)
+
+// Derivation is how a figure was reached: data first, the sentence from it.
+type Derivation struct {
+	Steps []Step
+}
+
+// Step is one application of one rule.
+type Step struct {
+	// Rule is a stable id: "boards.face", "concrete.hole".
+	Rule string
+	// Source is an id of the published figure the rule comes from, or "common
+	// practice".
+	Source string
+	// Subject is what the step is about, where one line has several: "P1 to P4
+	// (run 1, 0 ft to 24 ft)". Equal subjects are one step.
+	Subject string
+	Inputs  []Input
+	// Unrounded and Result are figures as text with their unit, lengths in
+	// decimal inches or millimetres. They are exact, but for a division that
+	// does not end: it shows four decimals and "...". Rounding says in words how
+	// the one became the other; both are "" where nothing was rounded.
+	Unrounded, Rounding, Result string
+}
+
+// Input is a named figure that went into a step. Unit is a unit of measure
+// ("in", "ft3", "%"), the noun that Value counts ("board"), or empty.
+type Input struct {
+	Name, Value, Unit string
+}
+
+// Sentences is the derivation in words, a sentence for each step.
+func (d Derivation) Sentences() []string {
+	all := make([]string, len(d.Steps))
+	for i, s := range d.Steps {
+		all[i] = s.Sentence()
+	}
+	return all
+}
+
+// Sentence is the step in words that a person can check with a tape and a
+// calculator. Lengths are shown to 1/16 in.
+func (s Step) Sentence() string {
+	text, known := ruleNamed(s.Rule)
+	if !known {
+		text.sentence = "{+}"
+	}
+	words := s.expand(text.sentence)
+	if !strings.Contains(text.sentence, "{result}") {
+		if s.Unrounded == "" {
+			words += " = " + shown(s.Result)
+		} else {
+			words += " = " + shown(s.Unrounded) + ", " + s.Rounding + ": " + shown(s.Result)
+		}
+	}
+	if s.Subject != "" {
+		return s.Subject + ": " + words + "."
+	}
+	return strings.ToUpper(words[:1]) + words[1:] + "."
+}
+
+// expand fills a rule's sentence. {name} is an input as a tape shows it,
+// {name!} the same as it was given, {result}, {unrounded} and {rounding} are
+// the step's own, {+} is every input added up with its name, {,} every input
+// that the sentence does not name. What stands in [brackets] is left out where
+// it names an input that the step does not have.
+func (s Step) expand(sentence string) string {
+	var b strings.Builder
+	for sentence != "" {
+		before, rest, found := strings.Cut(sentence, "[")
+		text, _ := s.fill(before, sentence)
+		b.WriteString(text)
+		if !found {
+			break
+		}
+		optional, after, _ := strings.Cut(rest, "]")
+		if text, complete := s.fill(optional, sentence); complete {
+			b.WriteString(text)
+		}
+		sentence = after
+	}
+	return b.String()
+}
+
+// fill replaces the {names} in part and reports whether the step has them all.
+func (s Step) fill(part, whole string) (text string, complete bool) {
+	var b strings.Builder
+	complete = true
+	for {
+		before, rest, found := strings.Cut(part, "{")
+		b.WriteString(before)
+		if !found {
+			return b.String(), complete
+		}
+		name, after, _ := strings.Cut(rest, "}")
+		part = after
+		switch name {
+		case "result":
+			b.WriteString(shown(s.Result))
+		case "unrounded":
+			b.WriteString(shown(s.Unrounded))
+		case "rounding":
+			b.WriteString(s.Rounding)
+		case "+":
+			for i, in := range s.Inputs {
+				if i > 0 {
+					b.WriteString(" + ")
+				}
+				b.WriteString(counted(in.Value, in.Unit) + " " + in.Name)
+			}
+		case ",":
+			listed := false
+			for _, in := range s.Inputs {
+				if strings.Contains(whole, "{"+in.Name+"}") {
+					continue
+				}
+				if listed {
+					b.WriteString(", ")
+				}
+				b.WriteString(counted(in.Value, in.Unit))
+				listed = true
+			}
+		default:
+			name, raw := strings.CutSuffix(name, "!")
+			in, has := s.input(name)
+			complete = complete && has
+			if raw {
+				b.WriteString(in.Value + " " + in.Unit)
+			} else {
+				b.WriteString(counted(in.Value, in.Unit))
+			}
+		}
+	}
+}
+
+func (s Step) input(name string) (Input, bool) {
+	for _, in := range s.Inputs {
+		if in.Name == name {
+			return in, true
+		}
+	}
+	return Input{}, false
+}
+
+// shown is a figure as a sentence shows it: lengths as a tape does.
+func shown(figure string) string {
+	if strings.HasSuffix(figure, " in") || strings.HasSuffix(figure, " mm") {
+		if l, err := measure.Parse(figure); err == nil {
+			return l.Imperial()
+		}
+	}
+	return figure
+}
+
+// counted is a value with its unit: "1 board", "3 boards", "24 ft 3-1/2 in".
+func counted(value, unit string) string {
+	switch unit {
+	case "":
+		return value
+	case "in", "mm":
+		return shown(value + " " + unit)
+	default:
+		return value + " " + plural(value, unit)
+	}
+}
+
+func plural(value, unit string) string {
+	switch unit {
+	case "ft", "ft3", "lb", "%", string(HourPerFoot), string(HourPerLeaf):
+		return unit
+	case "leaf":
+		if value != "1" {
+			return "leaves"
+		}
+	}
+	switch {
+	case value == "1" || unit == "":
+		return unit
+	case strings.HasSuffix(unit, "ch"):
+		return unit + "es"
+	default:
+		return unit + "s"
+	}
+}
+
+// amount is a figure with its unit as a step keeps it: exact, or four decimals
+// and "..." where the division does not end within six.
+func amount(r *big.Rat, unit string) string {
+	return counted(number(r), unit)
+}
+
+func number(r *big.Rat) string {
+	if r.IsInt() {
+		return r.Num().String()
+	}
+	const scale = 6
+	scaled := new(big.Rat).Mul(r, big.NewRat(1_000_000, 1))
+	if scaled.IsInt() {
+		return strings.TrimRight(r.FloatString(scale), "0")
+	}
+	// Cut off, not rounded: the dots say that the figure goes on.
+	cut := new(big.Int).Quo(new(big.Int).Mul(r.Num(), big.NewInt(10_000)), r.Denom())
+	return new(big.Rat).SetFrac(cut, big.NewInt(10_000)).FloatString(4) + "..."
+}
+
+// inches is a length as a step keeps it, exactly: decimal inches, or
+// millimetres where inches do not end.
+func inches(l measure.Length) (value, unit string) {
+	text := l.In(measure.Millimetre, 6)
+	if l%measure.SixtyFourth == 0 {
+		text = l.In(measure.Inch, 6)
+	}
+	value, unit, _ = strings.Cut(text, " ")
+	return value, unit
+}
+
+func lengthText(l measure.Length) string {
+	value, unit := inches(l)
+	return value + " " + unit
+}

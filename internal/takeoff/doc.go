@@ -1,0 +1,40 @@
+// Package takeoff counts the material of a layout: every line with its net,
+// waste and order quantity and the derivation a person can check.
+//
+// # Items
+//
+// The take-off names what it buys by rule, in lower case; spec.Items maps these
+// names to the company's own. Lengths are in whole feet (8ft), else in decimal
+// inches (92.625in), else in millimetres (2400mm).
+//
+//	post-4x4-8ft      each       a post: size, stock length
+//	rail-2x4-16ft     each       a stick for rails and gate frames: size, stock length
+//	board-1x6-6ft     each       a board: size, stock length
+//	concrete-80lb     bag        concrete mix: weight of a bag
+//	gravel            ft3        gravel under posts; a bag of it is a pack
+//	nail-8d-ring      lb         ring-shank nails that hold boards
+//	nail-16d          lb         common nails that hold rail ends and gate frames
+//	cap-4x4           each       a post cap
+//	gate-hinge        each       one hinge
+//	gate-latch        each       a latch that works from both sides
+//	gate-drop-rod     each       a drop rod with its ground sleeve
+//	crew-hour         hour       an hour of the crew
+//	rate-fence        hour/ft    crew-hours per foot of net fence; its "price" is the rate
+//	rate-gate         hour/leaf  crew-hours per gate leaf; its "price" is the rate
+//
+// # Conventions
+//
+// A rail piece spans one bay. Boards of gate leaves and of the fence are one
+// item, and so are the sticks of leaf frames and of rails, which are cut by one
+// plan.
+//
+// A gate leaf (common practice) has a flat frame of the rails' section: two
+// stiles as long as from the outer edge of the bottom rail to the outer edge of
+// the top rail, as many rails as the fence between the stiles, at the fence's
+// heights, and one brace across the back of the rails from the bottom corner at
+// the hinges to the top corner at the latch, as long as that diagonal. Rails
+// and brace are nailed at each end like a rail of the fence. The leaf's boards
+// start whole at the latch, so that a rip stands at the hinges.
+//
+// Every percentage is exact, and what is bought is rounded up once per job.
+package takeoff

@@ -1,0 +1,152 @@
+package takeoff
+
+import (
+	"math/big"
+
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+	"wattle/internal/timber"
+)
+
+// hole is what holes that take the same concrete and gravel have in common.
+type hole struct {
+	size                                          timber.Size
+	width                                         measure.Length
+	diameter, depth, gravel, embedment, clearance measure.Length
+}
+
+func holes(l *layout.Layout) tally[hole] {
+	var kinds tally[hole]
+	for i, p := range l.Posts {
+		h := p.Hole
+		kinds.add(hole{p.Size, p.Width, h.Diameter, h.Depth, h.Gravel, h.Embedment, h.Float}, i, 1)
+	}
+	return kinds
+}
+
+// section is the actual thickness and width of the post.
+func (h hole) section() (thickness, width measure.Length) {
+	if thickness, width = h.size.Dressed(); width > 0 {
+		return thickness, width
+	}
+	return h.width, h.width
+}
+
+// fill is the height of concrete in the hole, and how much of the post stands
+// in it: from the gravel up to grade, or to where the concrete stops below it.
+func (h hole) fill(c spec.Concrete) (concrete, post measure.Length) {
+	return max(h.depth-h.gravel-c.StopBelowGrade, 0), max(h.embedment-c.StopBelowGrade, 0)
+}
+
+// concrete is the volume in one hole, exactly: the round hole above the gravel,
+// and the crown as a cone, each less the post's section through it.
+func (h hole) concrete(c spec.Concrete) *big.Rat {
+	high, post := h.fill(c)
+	thickness, width := h.section()
+	v := measure.CylinderFt3(h.diameter, high)
+	v.Sub(v, measure.BoxFt3(thickness, width, post))
+	crown := measure.ConeFt3(h.diameter, c.Crown)
+	crown.Sub(crown, measure.BoxFt3(thickness, width, c.Crown))
+	if crown.Sign() > 0 { // a crown narrower than that lies inside the post
+		v.Add(v, crown)
+	}
+	return v
+}
+
+// name is holes in words: "41 holes of 12 in x 30 in".
+func (h hole) name(n int) string {
+	return amountOf(n, "hole") + " of " + h.diameter.Inches(4) + " x " + h.depth.Inches(4)
+}
+
+// concrete is the bags that fill the holes. Wet set adds the volumes up and
+// rounds once for the job; dry set rounds every hole up and takes no waste.
+func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
+	c := s.Concrete
+	kinds := holes(l)
+	if c.Set == spec.NoSet || len(kinds.kinds) == 0 {
+		return nil, nil
+	}
+	yield := new(big.Rat).Mul(rat(c.YieldPerPound), whole(c.BagPounds))
+	var v fault.List
+	v.Require(yield.Sign() > 0, "spec.concrete", "expected a bag that yields concrete, found %d lb at %s ft3 a lb", c.BagPounds, c.YieldPerPound)
+	bag := Input{"yield", number(yield), string(CubicFoot)}
+	n := need{item: concreteItem(c), net: new(big.Rat)}
+	var parts []Input
+	total := measure.Volume(0)
+	for i, h := range kinds.kinds {
+		exact, times := h.concrete(c), kinds.times[i]
+		v.Require(exact.Sign() >= 0, "spec.holes.diameter", "expected holes that hold their posts, found %s for a %s post",
+			h.diameter.Imperial(), h.size)
+		if v.Len() > 0 {
+			continue
+		}
+		each := measure.VolumeFromFt3(exact)
+		n.steps = append(n.steps, h.concreteStep(c, times, exact, each))
+		if c.Set == spec.DrySet {
+			bags := new(big.Rat).Quo(each.Rat(), yield)
+			rounded := ceiling(bags, one)
+			n.steps = append(n.steps, step("concrete.dry", h.name(times), Input{"concrete", number(each.Rat()), string(CubicFoot)}, bag).
+				rounded(amount(bags, "bag"), "rounded up for each hole", amount(rounded, "bag")))
+			n.net.Add(n.net, rounded.Mul(rounded, whole(times)))
+			parts = append(parts, Input{"in " + h.name(times), number(rounded), ""})
+			continue
+		}
+		all := each * measure.Volume(times)
+		total += all
+		parts = append(parts, Input{"in " + h.name(times), number(all.Rat()), string(CubicFoot)})
+	}
+	if err := v.Err(); err != nil {
+		return nil, err
+	}
+	if c.Set == spec.DrySet {
+		n.steps = append(n.steps, step("concrete.dry-sum", "", parts...).exactly(amount(n.net, "bag")))
+		return []need{n}, nil
+	}
+	n.net.Quo(total.Rat(), yield)
+	n.waste = s.Waste.Concrete
+	n.steps = append(n.steps,
+		step("concrete.sum", "", parts...).exactly(amount(total.Rat(), string(CubicFoot))),
+		step("concrete.wet", "", Input{"concrete", number(total.Rat()), string(CubicFoot)}, bag).exactly(amount(n.net, "bag")))
+	return []need{n}, nil
+}
+
+func (h hole) concreteStep(c spec.Concrete, times int, exact *big.Rat, each measure.Volume) Step {
+	high, post := h.fill(c)
+	thickness, width := h.section()
+	inputs := []Input{length("diameter", h.diameter), length("fill", high), length("thickness", thickness), length("width", width),
+		length("in concrete", post)}
+	return step("concrete.hole", h.name(times), optional(inputs, "crown", c.Crown)...).
+		rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each.Rat(), string(CubicFoot))+" each")
+}
+
+// gravel is the stone under the posts.
+func gravel(l *layout.Layout, s spec.Spec) []need {
+	type bed struct{ diameter, gravel measure.Length }
+	var beds tally[bed]
+	for i, p := range l.Posts {
+		if p.Hole.Gravel > 0 {
+			beds.add(bed{p.Hole.Diameter, p.Hole.Gravel}, i, 1)
+		}
+	}
+	if len(beds.kinds) == 0 {
+		return nil
+	}
+	n := need{item: gravelItem(), waste: s.Waste.Gravel}
+	var parts []Input
+	total := measure.Volume(0)
+	for i, b := range beds.kinds {
+		exact := measure.CylinderFt3(b.diameter, b.gravel)
+		each := measure.VolumeFromFt3(exact)
+		all := each * measure.Volume(beds.times[i])
+		total += all
+		name := amountOf(beds.times[i], "hole") + " of " + b.diameter.Inches(4)
+		n.steps = append(n.steps, step("gravel.hole", name, length("diameter", b.diameter), length("gravel", b.gravel)).
+			rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each.Rat(), string(CubicFoot))+" each"))
+		parts = append(parts, Input{"in " + name, number(all.Rat()), string(CubicFoot)})
+	}
+	n.net = total.Rat()
+	n.steps = append(n.steps, step("gravel.sum", "", parts...).exactly(amount(n.net, string(CubicFoot))))
+	return []need{n}
+}

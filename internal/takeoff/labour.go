@@ -1,0 +1,58 @@
+package takeoff
+
+import (
+	"fmt"
+	"math/big"
+	"strings"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+// labour is the crew's hours: the net feet of fence and the gate leaves, each
+// by its production rate, which the book gives like a price. Where a rate is
+// missing there is no line, but a caution.
+func labour(net measure.Length, leaves []Leaf, s spec.Spec, offers map[string]Offer) (*Line, []layout.Caution, error) {
+	if s.Labour.Exclude {
+		return nil, nil, nil
+	}
+	fence, fenceRated := offers[fenceRateItem().bookName(s)]
+	gate, gateRated := offers[gateRateItem().bookName(s)]
+	hung := 0
+	for _, f := range leaves {
+		hung += f.Leaves
+	}
+	var missing []string
+	if !fenceRated {
+		missing = append(missing, fenceRateItem().bookName(s))
+	}
+	if hung > 0 && !gateRated {
+		missing = append(missing, gateRateItem().bookName(s))
+	}
+	if len(missing) > 0 {
+		return nil, []layout.Caution{{Code: "labour-not-counted", Field: "spec.labour",
+			Text: fmt.Sprintf("Labour is not counted: it needs the production rate of %s from a price book.", strings.Join(missing, " and "))}}, nil
+	}
+	hours := new(big.Rat).Mul(quotient(net, measure.Foot), rat(fence.Price))
+	inputs := []Input{length("fence", net), {"fence rate", fence.Price.Trim(0).String(), string(HourPerFoot)}}
+	if hung > 0 {
+		hours.Add(hours, new(big.Rat).Mul(whole(hung), rat(gate.Price)))
+		inputs = append(inputs, count("leaves", hung, "leaf"), Input{"gate rate", gate.Price.Trim(0).String(), string(HourPerLeaf)})
+	}
+	hundredth := big.NewRat(1, 100)
+	rounded := halfUp(hours, hundredth)
+	quantity, err := decimalOf(rounded)
+	if err != nil {
+		return nil, nil, err
+	}
+	it := crewItem()
+	return &Line{
+		Item: it.bookName(s), Default: it.name, Description: it.description, Category: it.category, Unit: it.unit,
+		Net: quantity, Pack: decimal.MustNew(1, 2), Order: quantity,
+		Derivation: Derivation{[]Step{step("labour.hours", "", inputs...).
+			rounded(amount(hours, "hour"), "rounded half up to 0.01 hour", amount(rounded, "hour"))}},
+	}, nil, nil
+}

@@ -1,0 +1,71 @@
+package takeoff
+
+import (
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+// Leaf is the cut list of the leaves of one opening, which are equal. See the
+// package comment for how a leaf is built.
+//
+//	+--+----------------+--+
+//	|  |      rail      |  |   latch side
+//	|  +----------------+  |
+//	| stile    brace / stile
+//	|  +----------------+  |
+//	|  |      rail      |  |
+//	+--+----------------+--+
+//	 ^ hinges
+type Leaf struct {
+	Opening int // index into layout.Layout.Openings
+	Leaves  int
+	// Two stiles, Rails rails and one brace for each leaf.
+	Stile, Rail, Brace measure.Length
+	Rails              int
+	Hinges             int // for each leaf
+	// Boarding of each leaf, counted from the latch; Width is the leaf's.
+	Boarding
+}
+
+// buildLeaves is the cut list of every opening.
+func buildLeaves(l *layout.Layout, s spec.Spec) ([]Leaf, error) {
+	leaves := make([]Leaf, len(l.Openings))
+	frame := s.BoardLength() - value(s.Rails.TopReveal) - value(s.Rails.BottomReveal)
+	var v fault.List
+	for i, o := range l.Openings {
+		rail := o.LeafWidth - 2*s.RailDepth()
+		v.Require(rail > 0, "site.gates["+o.Gate+"].width",
+			"expected leaves wider than two stiles of %s, found a leaf of %s", s.RailDepth().Imperial(), o.LeafWidth.Imperial())
+		leaves[i] = Leaf{
+			Opening: i, Leaves: o.Leaves,
+			Stile: frame, Rail: rail, Brace: cutLength(measure.Hypot(o.LeafWidth, frame), s),
+			Rails: s.RailCount(), Hinges: s.HingesPerLeaf(),
+			Boarding: board(o.LeafWidth, s.Boards),
+		}
+	}
+	return leaves, v.Err()
+}
+
+// leafKind is what leaves that are built alike have in common.
+type leafKind struct {
+	width, stile, rail, brace measure.Length
+}
+
+func leafKinds(leaves []Leaf) tally[leafKind] {
+	var kinds tally[leafKind]
+	for i, f := range leaves {
+		kinds.add(leafKind{f.Width, f.Stile, f.Rail, f.Brace}, i, f.Leaves)
+	}
+	return kinds
+}
+
+// name is equal leaves in words: "2 leaves of 4 ft 11 in at gate drive".
+func (f Leaf) name(l *layout.Layout, times int) string {
+	text := amountOf(times, "leaf") + " of " + f.Width.Imperial()
+	if times > f.Leaves {
+		text += ", the first"
+	}
+	return text + " at gate " + l.Openings[f.Opening].Gate
+}

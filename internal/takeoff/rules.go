@@ -1,0 +1,117 @@
+package takeoff
+
+import (
+	"strconv"
+
+	"wattle/internal/measure"
+)
+
+// rule is one rule of the take-off: where it comes from, and the sentence that
+// states it (see Step.expand).
+type rule struct {
+	id, source, sentence string
+}
+
+const practice = "common practice"
+
+// rules are all rules, by the category of the lines they make.
+var rules = []rule{
+	{"post.stock", practice, "{above grade} above grade + {embedment} embedded"},
+	{"post.count", practice, "{+}"},
+
+	{"rail.count", practice, "{result} in each bay, centred {,} above grade"},
+	{"rail.pieces", practice, "{bays} x {rails} of {length}"},
+	{"rail.other-pieces", practice, "{bays} x {rails}, each length listed with the cut plan"},
+	{"frame.pieces", practice, "{leaves} x ({stiles} of {stile} + {rails} of {rail} between them + {braces} of {brace})"},
+	{"stick.plan", practice, "{pieces}, cut with a saw kerf of {kerf} from sticks of {stocks} {aim} ({proof}): {result} of {stick}"},
+
+	{"boards.face", practice, "{on centre} on centre" +
+		"[ + {start edge} to the outer edge of the start post][ + {start corner} over the other leg's edge at the start]" +
+		"[ - {start inside corner} for the inside corner at the start][ + {start wall} to the wall at the start]" +
+		"[ + {finish edge} to the outer edge of the finish post][ + {finish corner} over the other leg's edge at the finish]" +
+		"[ - {finish inside corner} for the inside corner at the finish][ + {finish wall} to the wall at the finish]"},
+	{"boards.count", "LUM-4", "face {face} / pitch {pitch} ({board} board[ + {gap} gap])"},
+	{"boards.end", practice, "{rest} is left behind the last whole pitch at the {end}: the board there stays whole and leaves {result}"},
+	{"boards.rip", practice, "{rest} is left behind the last whole pitch, so the last board, at the {end}, is ripped to {result}"},
+	{"boards.two-rips", practice, "a rip of {rest} would be under {least rip}, so the last two boards, at the {end}, are ripped to ({board} + {rest}) / 2 = {result} each"},
+	{"boards.open-gaps", "LAY-3", "a rip of {rest} would be under {least rip}, so one board is left out, and the {spaces} between {boards} open evenly to {result}, at most {largest gap}"},
+	{"boards.sum", practice, "{+}"},
+
+	{"concrete.hole", "AS-11a", "pi/4 x ({diameter!})^2 x {fill!}" +
+		"[, plus a crown of pi/12 x ({diameter!})^2 x {crown!}, less {thickness!} x {width!} x {crown!} of post]" +
+		", less {thickness!} x {width!} x {in concrete!} of post,"},
+	{"concrete.dry", "CON-1", "{concrete} a hole / {yield} a bag"},
+	{"concrete.dry-sum", practice, "{+}"},
+	{"concrete.sum", practice, "{+}"},
+	{"concrete.wet", "CON-1", "{concrete} / {yield} a bag"},
+
+	{"gravel.hole", practice, "pi/4 x ({diameter!})^2 x {gravel!}"},
+	{"gravel.sum", practice, "{+}"},
+
+	{"nail.boards", "FAS-3", "{boards} x {rails} x {nails} at each crossing"},
+	{"nail.rail-ends", practice, "{pieces} x 2 ends x {nails}"},
+	{"nail.sum", practice, "{+}"},
+	{"nail.pounds", "FAS-1", "{nails} / {nails per lb} to the lb"},
+
+	{"cap.count", practice, "{posts}, one on each"},
+
+	{"gate.hinges", practice, "{leaves} x {hinges}"},
+	{"gate.latches", practice, "{gates}, one that works from both sides on each"},
+	{"gate.drop-rods", practice, "{pairs} of leaves, one on the inactive leaf of each"},
+
+	{"labour.hours", practice, "{fence} x {fence rate}[ + {leaves} x {gate rate}]"},
+
+	{"order.waste", practice, "{net} + {waste} of waste"},
+	{"order.round", practice, "{net}, {rounding}: {result}"},
+	{"order.pack", practice, "{needed} in packs of {pack}"},
+}
+
+func ruleNamed(id string) (rule, bool) {
+	for _, r := range rules {
+		if r.id == id {
+			return r, true
+		}
+	}
+	return rule{}, false
+}
+
+// step is an application of the rule with the given id; is completes it.
+func step(id, subject string, inputs ...Input) Step {
+	r, known := ruleNamed(id)
+	if !known {
+		panic("takeoff: no rule " + id) // a defect that any test of the line finds
+	}
+	return Step{Rule: id, Source: r.source, Subject: subject, Inputs: inputs}
+}
+
+// exactly completes a step whose figure needs no rounding.
+func (s Step) exactly(result string) Step {
+	s.Result = result
+	return s
+}
+
+// rounded completes a step; where rounding changed nothing it is not said.
+func (s Step) rounded(unrounded, how, result string) Step {
+	if unrounded == result {
+		return s.exactly(result)
+	}
+	s.Unrounded, s.Rounding, s.Result = unrounded, how, result
+	return s
+}
+
+func length(name string, l measure.Length) Input {
+	value, unit := inches(l)
+	return Input{name, value, unit}
+}
+
+// optional is the inputs of the lengths that are not zero.
+func optional(inputs []Input, name string, l measure.Length) []Input {
+	if l == 0 {
+		return inputs
+	}
+	return append(inputs, length(name, l))
+}
+
+func count(name string, n int, noun string) Input {
+	return Input{name, strconv.Itoa(n), noun}
+}

@@ -1,0 +1,46 @@
+package takeoff
+
+import "math/big"
+
+// sum adds up a figure part by part, for the step that ends several others.
+// Past maxKinds parts it lists no more: a large job of all different stretches
+// would explain itself at the length of a book. Those are one part of the sum,
+// and the take-off's faces, leaves and cut plan list them in full.
+type sum struct {
+	unit  string // of the total: a noun or a unit of measure
+	total *big.Rat
+	parts []Input
+	rest  *big.Rat
+	other int
+}
+
+const maxKinds = 32
+
+func newSum(unit string) *sum { return &sum{unit: unit, total: new(big.Rat), rest: new(big.Rat)} }
+
+// open reports whether the next part will be listed.
+func (s *sum) open() bool { return len(s.parts) < maxKinds }
+
+// add adds a part, named as in "on P1 to P4", that stands for n equal things.
+func (s *sum) add(name string, part *big.Rat, n int) {
+	s.total.Add(s.total, part)
+	if !s.open() {
+		s.rest.Add(s.rest, part)
+		s.other += n
+		return
+	}
+	in := Input{name, number(part), ""}
+	if plural("2", s.unit) == s.unit { // a unit of measure is written out, what is counted is not
+		in.Unit = s.unit
+	}
+	s.parts = append(s.parts, in)
+}
+
+// step states the sum; others is what the unlisted parts are: "stretch".
+func (s *sum) step(id, others string) Step {
+	parts := s.parts
+	if s.other > 0 {
+		parts = append(parts, Input{"on " + amountOf(s.other, "other "+others), number(s.rest), ""})
+	}
+	return step(id, "", parts...).exactly(amount(s.total, s.unit))
+}
