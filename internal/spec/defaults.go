@@ -82,7 +82,7 @@ func (b *Boards) fillIn(length measure.Length) {
 	fill(&b.Width, width)
 	pointer(&b.MinRip, measure.Inch*3/2)
 	fill(&b.StartAt, StartVisible)
-	if length > 0 && length <= measure.MaxLength {
+	if length > 0 && length <= longestPart {
 		fill(&b.Stock, (length+measure.Foot-1)/measure.Foot*measure.Foot)
 	}
 }
