@@ -2,9 +2,10 @@ package pgtest
 
 import (
 	"context"
+	"crypto/rand"
 	"errors"
 	"fmt"
-	"net/url"
+	"net"
 	"os"
 	"time"
 
@@ -18,6 +19,10 @@ import (
 // label marks our containers with the folder whose keeper runs them.
 const label = "wattle.pgtest"
 
+// dataFolder is where the usual Postgres images, and ours, keep their data; in
+// memory it is quick, and gone with the container.
+const dataFolder = "/var/lib/postgresql/data"
+
 // startContainer starts Postgres in a container. Its error completes "but ...".
 func startContainer(ctx context.Context, w ways, dir string) (running, error) {
 	// The library's own cleaner is an image that may be out of reach; the
@@ -25,16 +30,22 @@ func startContainer(ctx context.Context, w ways, dir string) (running, error) {
 	if err := os.Setenv("TESTCONTAINERS_RYUK_DISABLED", "true"); err != nil {
 		return running{}, err
 	}
+	if err := reachOwnEngine(); err != nil {
+		return running{}, err
+	}
 	if err := engineAnswers(ctx, w); err != nil {
 		return running{}, err
 	}
 	c, err := postgres.Run(ctx, w.image,
+		postgres.WithPassword(rand.Text()), // the port is open to the machine's neighbours
+		testcontainers.WithTmpfs(map[string]string{dataFolder: "rw"}),
 		testcontainers.WithLabels(map[string]string{label: dir}),
 		// Test data need not outlive the machine. Many test processes at once
 		// hold more connections than the usual hundred.
 		testcontainers.WithCmd("postgres", "-c", "fsync=off", "-c", "synchronous_commit=off",
 			"-c", "full_page_writes=off", "-c", "max_connections=200"),
-		testcontainers.WithWaitStrategyAndDeadline(2*time.Minute, wait.ForListeningPort("5432/tcp")),
+		testcontainers.WithWaitStrategyAndDeadline(startWait,
+			wait.ForListeningPort("5432/tcp").SkipInternalCheck().WithStartupTimeout(startWait)),
 	)
 	stop := func() error {
 		if c == nil {
@@ -55,6 +66,21 @@ func startContainer(ctx context.Context, w ways, dir string) (running, error) {
 		return running{}, errors.Join(fmt.Errorf("the Postgres in the container does not answer: %w", err), stop())
 	}
 	return running{address: address{URL: where, How: "a container of " + w.image}, stop: stop}, nil
+}
+
+// reachOwnEngine helps where this machine looks like a container and yet runs
+// an engine of its own, as build machines do: the library would then look for
+// the port at the gateway, which is for containers that use the engine outside
+// of them. The engine's bridge among our own interfaces tells the two apart.
+func reachOwnEngine() error {
+	const override = "TESTCONTAINERS_HOST_OVERRIDE"
+	if _, set := os.LookupEnv(override); set {
+		return nil
+	}
+	if _, err := net.InterfaceByName("docker0"); err != nil {
+		return nil //nolint:nilerr // no bridge: the library knows best
+	}
+	return os.Setenv(override, "127.0.0.1")
 }
 
 // engineAnswers also removes containers whose keeper is dead.
@@ -105,9 +131,6 @@ func orphaned(dir string) bool {
 
 // answers waits until the server takes a connection: the port is open before.
 func answers(ctx context.Context, where string) error {
-	if _, err := url.Parse(where); err != nil {
-		return err
-	}
 	for {
 		conn, err := pgx.Connect(ctx, where)
 		if err == nil {
