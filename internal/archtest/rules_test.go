@@ -51,6 +51,7 @@ var rows = []row{
 	{"internal/postgres", "pure estimating migrations github.com/pressly/goose/v3 " + pgx + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
 	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
 		"a server and a database for each test, and nothing of the domain; the engine's own client lists the containers that dead runs left"},
+	{"internal/postgres/storetest", "postgres postgres/pgtest migrations", "a store on a fresh database for each test that needs one, in one call"},
 
 	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate", "generated from the .proto files; ours depends on it, never the other way"},
 	{"internal/rpc", "pure estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
@@ -87,7 +88,7 @@ var bans = []ban{
 		why: "handlers and storage meet only through internal/estimating, so that neither's types leak into the other"},
 	{in: "postgres", imports: "wattle/internal/rpc wattle/api",
 		why: "handlers and storage meet only through internal/estimating, so that neither's types leak into the other"},
-	{unless: "postgres/pgtest", imports: "testing wattle/internal/postgres/pgtest",
+	{unless: "postgres/pgtest postgres/storetest", imports: "testing wattle/internal/postgres/pgtest",
 		why: "what only tests need stays out of the binary"},
 }
 

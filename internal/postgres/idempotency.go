@@ -1,0 +1,69 @@
+package postgres
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+
+	"github.com/jackc/pgx/v5"
+
+	"wattle/internal/book"
+	"wattle/internal/estimating"
+	"wattle/internal/fault"
+)
+
+// result is what a call made, as table idempotency keeps it.
+type result struct {
+	Quote string `json:"quote,omitempty"`
+	// Of an import: the head's revision after it, whether the import added
+	// it, and how many entries the book held already.
+	Revision  book.Revision `json:"revision,omitempty"`
+	Applied   bool          `json:"applied,omitempty"`
+	Unchanged int           `json:"unchanged,omitempty"`
+}
+
+// earlier is the result of a call with this key that has succeeded, or nil. A
+// call without a request id is never repeated.
+func earlier(ctx context.Context, q querier, key estimating.RequestKey) (*result, error) {
+	if key.RequestID == "" {
+		return nil, nil
+	}
+	var hash, stored []byte
+	err := q.QueryRow(ctx, `
+		select request_hash, result::text from idempotency
+		where company = $1 and principal = $2 and method = $3 and request_id = $4`,
+		key.Company, key.Principal, key.Method, key.RequestID).Scan(&hash, &stored)
+	switch {
+	case errors.Is(err, pgx.ErrNoRows):
+		return nil, nil
+	case err != nil:
+		return nil, err
+	case [32]byte(hash) != key.Hash:
+		return nil, fault.New(fault.AlreadyExists, "REQUEST_ID_REUSED",
+			"the request id %q was used for another request; use a new one", key.RequestID).With("requestId", key.RequestID)
+	}
+	var r result
+	if err := json.Unmarshal(stored, &r); err != nil {
+		return nil, err
+	}
+	return &r, nil
+}
+
+// claim records a call's result in the transaction that makes it. It reports
+// false where another call with this key was first; it waits for that call to
+// end, so earlier then finds its result.
+func claim(ctx context.Context, q querier, key estimating.RequestKey, r result) (bool, error) {
+	if key.RequestID == "" {
+		return true, nil
+	}
+	stored, err := json.Marshal(r)
+	if err != nil {
+		return false, err
+	}
+	tag, err := q.Exec(ctx, `
+		insert into idempotency (company, principal, method, request_id, request_hash, result)
+		values ($1, $2, $3, $4, $5, $6::text::jsonb)
+		on conflict on constraint idempotency_pkey do nothing`,
+		key.Company, key.Principal, key.Method, key.RequestID, key.Hash[:], string(stored))
+	return tag.RowsAffected() == 1, err
+}

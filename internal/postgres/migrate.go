@@ -1,0 +1,112 @@
+package postgres
+
+import (
+	"context"
+	"database/sql"
+	"fmt"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/stdlib"
+	"github.com/pressly/goose/v3"
+
+	"wattle/internal/fault"
+	"wattle/migrations"
+)
+
+// migrationLock is the advisory lock that whoever changes roles, schema or
+// grants of a database holds: "wattle" in ASCII.
+const migrationLock int64 = 0x776174746c65
+
+// Migrate brings the schema up to date and grants the roles what they may do.
+// It connects as the owner. Of several at once, one works and the others wait;
+// on a current schema it changes nothing.
+func Migrate(ctx context.Context, ownerURL string, names Roles) (err error) {
+	config, err := pgx.ParseConfig(ownerURL)
+	if err != nil {
+		return fmt.Errorf("read the owner's database URL: %w", err)
+	}
+	db := stdlib.OpenDB(*config)
+	defer func() { _ = db.Close() }() // nothing is pending
+	unlock, err := lockMigrations(ctx, db)
+	if err != nil {
+		return fmt.Errorf("lock the schema: %w", err)
+	}
+	defer unlock()
+	provider, err := goose.NewProvider(goose.DialectPostgres, db, migrations.Files, goose.WithDisableGlobalRegistry(true))
+	if err != nil {
+		return fmt.Errorf("read the migrations: %w", err)
+	}
+	if _, err := provider.Up(ctx); err != nil {
+		return fmt.Errorf("migrate: %w", err)
+	}
+	if err := grant(ctx, db, names.WithDefaults().fill(migrations.Grants, config.Database)); err != nil {
+		return fmt.Errorf("grant the roles their rights: %w", err)
+	}
+	return nil
+}
+
+// lockMigrations polls instead of waiting in the database: a waiting statement
+// holds a snapshot, and CREATE INDEX CONCURRENTLY would wait for it in turn.
+func lockMigrations(ctx context.Context, db *sql.DB) (unlock func(), err error) {
+	conn, err := db.Conn(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for {
+		var mine bool
+		if err := conn.QueryRowContext(ctx, `select pg_try_advisory_lock($1)`, migrationLock).Scan(&mine); err != nil {
+			_ = conn.Close() // the first error is the one to tell
+			return nil, err
+		}
+		if mine {
+			// Closing the pool ends the session, and with it the lock.
+			return func() { _ = conn.Close() }, nil
+		}
+		select {
+		case <-time.After(100 * time.Millisecond):
+		case <-ctx.Done():
+			_ = conn.Close() // as above
+			return nil, ctx.Err()
+		}
+	}
+}
+
+// grant applies all grants at once, so that a running service never misses
+// one.
+func grant(ctx context.Context, db *sql.DB, statements string) error {
+	tx, err := db.BeginTx(ctx, nil)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = tx.Rollback() }() // does nothing after Commit
+	if _, err := tx.ExecContext(ctx, statements); err != nil {
+		return err
+	}
+	return tx.Commit()
+}
+
+// checkSchema refuses a database this program cannot work with, and a role
+// that row-level security does not bind.
+func checkSchema(ctx context.Context, conn *pgx.Conn) error {
+	var newest, oldestProgram int64
+	var bound bool
+	err := conn.QueryRow(ctx, `
+		select (select max(version_id) from goose_db_version where is_applied),
+		       (select oldest_program from schema_meta),
+		       row_security_active('price_entry')`).Scan(&newest, &oldestProgram, &bound)
+	program := migrations.Latest()
+	switch {
+	case sqlState(err) == undefinedTable:
+		return fault.Wrap(err, fault.Refused, "DATABASE_NOT_MIGRATED", "the database has no tables yet: run wattle migrate")
+	case err != nil:
+		return translate(ctx, err)
+	case newest < program:
+		return fault.New(fault.Refused, "DATABASE_NOT_MIGRATED", "the database is at schema %d and this program needs %d: run wattle migrate", newest, program)
+	case oldestProgram > program:
+		return fault.New(fault.Refused, "PROGRAM_TOO_OLD", "the database serves programs of schema %d and newer, and this one is of %d: use a newer program", oldestProgram, program)
+	case !bound:
+		return fault.New(fault.Refused, "ROLE_NOT_BOUND", "row-level security does not bind this database role: connect as the service role, not as the owner or a superuser")
+	}
+	return nil
+}

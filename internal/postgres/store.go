@@ -1,0 +1,57 @@
+// Package postgres keeps the book and the quotes in Postgres. It holds the
+// SQL, the rows and their way from and to the domain, and the translation of
+// the driver's errors; nothing else of the program knows any of these.
+package postgres
+
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5/pgconn"
+	"github.com/jackc/pgx/v5/pgconn/ctxwatch"
+	"github.com/jackc/pgx/v5/pgxpool"
+
+	"wattle/internal/estimating"
+	"wattle/internal/fault"
+)
+
+// Store implements the stores of package estimating. It may be used by any
+// number of goroutines; Close it when they are done.
+type Store struct {
+	// pool is used in scope.go and nowhere else.
+	pool *pgxpool.Pool
+}
+
+var (
+	_ estimating.QuoteStore = (*Store)(nil)
+	_ estimating.PriceStore = (*Store)(nil)
+)
+
+// Open connects as the service role. It refuses a schema that this program
+// cannot work with, and a role that sees every company.
+func Open(ctx context.Context, serviceURL string) (*Store, error) {
+	config, err := pgxpool.ParseConfig(serviceURL)
+	if err != nil {
+		return nil, fault.Wrap(err, fault.Invalid, "DATABASE_URL", "the service's database URL cannot be read")
+	}
+	config.ConnConfig.RuntimeParams["timezone"] = "UTC"
+	if config.ConnConfig.RuntimeParams["application_name"] == "" {
+		config.ConnConfig.RuntimeParams["application_name"] = "wattle"
+	}
+	// When a caller's deadline passes, the server is told to stop the query.
+	config.ConnConfig.BuildContextWatcherHandler = func(conn *pgconn.PgConn) ctxwatch.Handler {
+		return &pgconn.CancelRequestContextWatcherHandler{Conn: conn, DeadlineDelay: cancelGrace}
+	}
+	pool, err := pgxpool.NewWithConfig(ctx, config)
+	if err != nil {
+		return nil, translate(ctx, err)
+	}
+	s := &Store{pool: pool}
+	if err := s.check(ctx); err != nil {
+		s.Close()
+		return nil, err
+	}
+	return s, nil
+}
+
+// Close waits for the calls that are under way and closes the connections.
+func (s *Store) Close() { s.pool.Close() }
