@@ -1,0 +1,202 @@
+package quote
+
+import (
+	"strconv"
+
+	"wattle/internal/cutting"
+	"wattle/internal/takeoff"
+)
+
+func writeTakeoff(c *canon, t *takeoff.Takeoff) {
+	c.in("takeoff", '{')
+	writeCautions(c, t.Cautions)
+	c.in("cuts", '[')
+	for _, p := range t.Cuts {
+		writeCuts(c, p)
+	}
+	c.end(']')
+	c.in("faces", '[')
+	for _, f := range t.Faces {
+		c.begin('{')
+		writeBoarding(c, f.Boarding)
+		c.length("finish_reach", f.FinishReach)
+		c.bool("from_finish", f.FromFinish)
+		c.length("start_reach", f.StartReach)
+		c.int("stretch", int64(f.Stretch))
+		c.end('}')
+	}
+	c.end(']')
+	c.length("gate_length", t.GateLength)
+	c.in("leaves", '[')
+	for _, l := range t.Leaves {
+		c.begin('{')
+		writeBoarding(c, l.Boarding)
+		c.length("brace", l.Brace)
+		c.int("hinges", int64(l.Hinges))
+		c.int("leaves", int64(l.Leaves))
+		c.int("opening", int64(l.Opening))
+		c.length("rail", l.Rail)
+		c.int("rails", int64(l.Rails))
+		c.length("stile", l.Stile)
+		c.end('}')
+	}
+	c.end(']')
+	c.in("lines", '[')
+	for _, l := range t.Lines {
+		writeTakeoffLine(c, l)
+	}
+	c.end(']')
+	c.length("net_length", t.NetLength)
+	c.end('}')
+}
+
+func readTakeoff(t tree) *takeoff.Takeoff {
+	out := &takeoff.Takeoff{Cautions: readCautions(t), NetLength: t.length("net_length"), GateLength: t.length("gate_length")}
+	for _, p := range t.all("cuts") {
+		out.Cuts = append(out.Cuts, readCuts(p))
+	}
+	for _, f := range t.all("faces") {
+		out.Faces = append(out.Faces, takeoff.Face{
+			Stretch: f.int("stretch"), StartReach: f.length("start_reach"), FinishReach: f.length("finish_reach"),
+			FromFinish: f.bool("from_finish"), Boarding: readBoarding(f.at("boarding")),
+		})
+	}
+	for _, l := range t.all("leaves") {
+		out.Leaves = append(out.Leaves, takeoff.Leaf{
+			Opening: l.int("opening"), Leaves: l.int("leaves"), Stile: l.length("stile"), Rail: l.length("rail"),
+			Brace: l.length("brace"), Rails: l.int("rails"), Hinges: l.int("hinges"), Boarding: readBoarding(l.at("boarding")),
+		})
+	}
+	for _, l := range t.all("lines") {
+		out.Lines = append(out.Lines, readTakeoffLine(l))
+	}
+	return out
+}
+
+func writeBoarding(c *canon, b takeoff.Boarding) {
+	c.in("boarding", '{')
+	c.int("boards", int64(b.Boards))
+	c.length("end_gap", b.EndGap)
+	c.length("gap", b.Gap)
+	c.bool("opened", b.Opened)
+	c.length("rip", b.Rip)
+	c.int("ripped", int64(b.Ripped))
+	c.length("width", b.Width)
+	c.end('}')
+}
+
+func readBoarding(t tree) takeoff.Boarding {
+	return takeoff.Boarding{
+		Width: t.length("width"), Boards: t.int("boards"), Gap: t.length("gap"), Ripped: t.int("ripped"),
+		Rip: t.length("rip"), EndGap: t.length("end_gap"), Opened: t.bool("opened"),
+	}
+}
+
+func writeTakeoffLine(c *canon, l takeoff.Line) {
+	c.begin('{')
+	c.text("category", string(l.Category))
+	c.text("default", l.Default)
+	c.in("derivation", '[')
+	for _, s := range l.Derivation.Steps {
+		c.begin('{')
+		c.in("inputs", '[')
+		for _, i := range s.Inputs {
+			c.begin('{')
+			c.text("name", i.Name)
+			c.text("unit", i.Unit)
+			c.text("value", i.Value)
+			c.end('}')
+		}
+		c.end(']')
+		c.text("result", s.Result)
+		c.text("rounding", s.Rounding)
+		c.text("rule", s.Rule)
+		c.text("sentence", s.Sentence())
+		c.text("source", s.Source)
+		c.text("subject", s.Subject)
+		c.text("unrounded", s.Unrounded)
+		c.end('}')
+	}
+	c.end(']')
+	c.text("description", l.Description)
+	c.text("item", l.Item)
+	c.decimal("net", l.Net)
+	c.decimal("order", l.Order)
+	c.decimal("pack", l.Pack)
+	c.text("unit", string(l.Unit))
+	c.decimal("waste_percent", l.WastePercent)
+	c.end('}')
+}
+
+func readTakeoffLine(t tree) takeoff.Line {
+	l := takeoff.Line{
+		Item: t.text("item"), Default: t.text("default"), Description: t.text("description"),
+		Category: takeoff.Category(t.text("category")), Unit: takeoff.Unit(t.text("unit")),
+		Net: t.decimal("net"), WastePercent: t.decimal("waste_percent"), Pack: t.decimal("pack"), Order: t.decimal("order"),
+	}
+	for _, s := range t.all("derivation") {
+		step := takeoff.Step{
+			Rule: s.text("rule"), Source: s.text("source"), Subject: s.text("subject"),
+			Unrounded: s.text("unrounded"), Rounding: s.text("rounding"), Result: s.text("result"),
+		}
+		for _, i := range s.all("inputs") {
+			step.Inputs = append(step.Inputs, takeoff.Input{Name: i.text("name"), Value: i.text("value"), Unit: i.text("unit")})
+		}
+		l.Derivation.Steps = append(l.Derivation.Steps, step)
+	}
+	return l
+}
+
+// writeCuts leaves the search's own figures (nodes) out: they say how a plan
+// was found, not what it is.
+func writeCuts(c *canon, p takeoff.CutPlan) {
+	c.begin('{')
+	c.length("bought", p.Plan.Bought)
+	c.decimal("cost", p.Plan.Cost)
+	c.decimal("lower_bound", p.Plan.LowerBound)
+	c.in("patterns", '[')
+	for _, x := range p.Plan.Patterns {
+		c.begin('{')
+		c.lengths("cuts", x.Cuts)
+		c.int("stock", int64(x.Stock))
+		c.int("times", int64(x.Times))
+		c.end('}')
+	}
+	c.end(']')
+	c.bool("proven", p.Plan.Proven)
+	c.in("sticks", '[')
+	for _, n := range p.Plan.Sticks {
+		c.element(strconv.Itoa(n))
+	}
+	c.end(']')
+	c.in("stocks", '[')
+	for _, s := range p.Stocks {
+		c.begin('{')
+		c.text("item", s.Item)
+		c.length("length", s.Length)
+		c.decimal("price", s.Price)
+		c.end('}')
+	}
+	c.end(']')
+	c.text("use", p.Use)
+	c.length("used", p.Plan.Used)
+	c.length("waste", p.Plan.Waste)
+	c.end('}')
+}
+
+func readCuts(t tree) takeoff.CutPlan {
+	p := takeoff.CutPlan{Use: t.text("use"), Plan: &cutting.Plan{
+		Cost: t.decimal("cost"), LowerBound: t.decimal("lower_bound"), Proven: t.bool("proven"),
+		Bought: t.length("bought"), Used: t.length("used"), Waste: t.length("waste"),
+	}}
+	for _, x := range t.all("patterns") {
+		p.Plan.Patterns = append(p.Plan.Patterns, cutting.Pattern{Stock: x.int("stock"), Cuts: x.lengths("cuts"), Times: x.int("times")})
+	}
+	for _, n := range t.all("sticks") {
+		p.Plan.Sticks = append(p.Plan.Sticks, int(n.integer()))
+	}
+	for _, s := range t.all("stocks") {
+		p.Stocks = append(p.Stocks, cutting.Stock{Item: s.text("item"), Length: s.length("length"), Price: s.decimal("price")})
+	}
+	return p
+}
