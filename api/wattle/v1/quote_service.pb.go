@@ -158,7 +158,7 @@ type CreateQuoteRequest struct {
 	// The last day the quote may be accepted. Default 30 days after as_of.
 	ValidUntil string `protobuf:"bytes,7,opt,name=valid_until,json=validUntil,proto3" json:"valid_until,omitempty"`
 	// The book revision to price from. Default the newest.
-	BookRevision *int64 `protobuf:"varint,8,opt,name=book_revision,json=bookRevision,proto3,oneof" json:"book_revision,omitempty"`
+	Revision *int64 `protobuf:"varint,8,opt,name=revision,proto3,oneof" json:"revision,omitempty"`
 	// What was measured.
 	Site *Site `protobuf:"bytes,9,opt,name=site,proto3" json:"site,omitempty"`
 	// What to build.
@@ -252,9 +252,9 @@ func (x *CreateQuoteRequest) GetValidUntil() string {
 	return ""
 }
 
-func (x *CreateQuoteRequest) GetBookRevision() int64 {
-	if x != nil && x.BookRevision != nil {
-		return *x.BookRevision
+func (x *CreateQuoteRequest) GetRevision() int64 {
+	if x != nil && x.Revision != nil {
+		return *x.Revision
 	}
 	return 0
 }
@@ -1149,7 +1149,7 @@ var File_wattle_v1_quote_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xe8\x05\n" +
+	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xda\x05\n" +
 	"\x12CreateQuoteRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12;\n" +
 	"\n" +
@@ -1162,15 +1162,15 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"R\x04asOf\x12(\n" +
 	"\vvalid_until\x18\a \x01(\tB\a\xbaH\x04r\x02\x18\n" +
 	"R\n" +
-	"validUntil\x121\n" +
-	"\rbook_revision\x18\b \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\fbookRevision\x88\x01\x01\x12+\n" +
+	"validUntil\x12(\n" +
+	"\brevision\x18\b \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\brevision\x88\x01\x01\x12+\n" +
 	"\x04site\x18\t \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
 	"\x04spec\x18\n" +
 	" \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\x12C\n" +
 	"\fcustom_lines\x18\v \x03(\v2\x15.wattle.v1.CustomLineB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\vcustomLines\x12,\n" +
 	"\apricing\x18\f \x01(\v2\x12.wattle.v1.PricingR\apricing\x122\n" +
-	"\x04view\x18\r \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04viewB\x10\n" +
-	"\x0e_book_revision\"=\n" +
+	"\x04view\x18\r \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04viewB\v\n" +
+	"\t_revision\"=\n" +
 	"\x13CreateQuoteResponse\x12&\n" +
 	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xb9\x01\n" +
 	"\x0fGetQuoteRequest\x12r\n" +
