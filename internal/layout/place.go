@@ -64,7 +64,7 @@ func (p *placer) bays(stretch int, a, b *mark, start int) {
 	leg := p.legs[a.legOut].Leg
 	p.widths = share.widths(p.widths[:0])
 	printed := measure.PrintedWidths(p.widths, measure.Sixteenth)
-	past := [2]measure.Length{p.runsPast(st.StartEnd, a), p.runsPast(st.FinishEnd, b)}
+	past := [2]measure.Length{p.railPast(st.StartEnd, a), p.railPast(st.FinishEnd, b)}
 	st.StartEnd.Post = start
 	from, station := start, st.Start
 	for i, w := range p.widths {
@@ -83,6 +83,17 @@ func (p *placer) bays(stretch int, a, b *mark, start int) {
 		p.out.Bays = append(p.out.Bays, bay)
 	}
 	st.FinishEnd.Post = from
+}
+
+// railPast is what a rail is longer than its bay at one end of a stretch: what
+// it laps and, where it covers an outside corner, the thickness of the other
+// leg's rail.
+func (p *planner) railPast(e StretchEnd, m *mark) measure.Length {
+	past := p.laps(e, m)
+	if past > 0 && e.Covers && e.Corner == OutsideCorner {
+		past += p.spec.RailThickness()
+	}
+	return past
 }
 
 func (p *placer) linePost(run int, station measure.Length, leg site.Leg) int {

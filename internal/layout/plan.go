@@ -43,6 +43,7 @@ func Plan(s site.Site, f spec.Spec) (*Layout, error) {
 	}
 	p.place()
 	p.cautionStock()
+	p.cautionRails()
 	p.cautionCrossings()
 	return &p.out, nil
 }

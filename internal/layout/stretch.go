@@ -61,25 +61,21 @@ func (p *planner) stretchEnd(m *mark, gate int32, toWall measure.Length, covers 
 	return e
 }
 
-// runsPast is how far a rail of the stretch runs on past the centre of the
-// post at this end: to the outer edge of a terminal post it laps, and over the
-// thickness of the other leg's rail where it covers an outside corner.
-func (p *planner) runsPast(e StretchEnd, m *mark) measure.Length {
+// laps is how far a rail of the stretch runs on past the centre of the post at
+// this end: to the outer edge of a terminal post, where the spec has it lap.
+func (p *planner) laps(e StretchEnd, m *mark) measure.Length {
 	if !e.Terminal || !*p.spec.Layout.TerminalLimit {
 		return 0
 	}
-	past := p.nodes[m.node].width / 2
-	if e.Covers && e.Corner == OutsideCorner {
-		past += p.spec.RailThickness()
-	}
-	return past
+	return p.nodes[m.node].width / 2
 }
 
 // share shares a stretch into bays. A bay beside a terminal post is limited to
-// the rail stock less what the rail runs past the bay.
+// the rail stock less what the rail laps, on either leg of a corner alike, so
+// that a run walked the other way has the same bays.
 func (p *planner) share(st Stretch, a, b *mark) share {
 	l := p.spec.Layout
-	before, after := p.runsPast(st.StartEnd, a), p.runsPast(st.FinishEnd, b)
+	before, after := p.laps(st.StartEnd, a), p.laps(st.FinishEnd, b)
 	lim := limits{
 		single: min(l.MaxBay, l.RailStock-before-after),
 		first:  min(l.MaxBay, l.RailStock-before),
@@ -114,10 +110,10 @@ func (p *planner) cautionShare(st Stretch, got, asked share, floor measure.Lengt
 	case got.start == asked.start && got.finish == asked.finish:
 	case got.isEven():
 		caution("even-fallback", "%s would leave %s, under the least of %s, so all %d bays share the length.",
-			asked.method(), short(), floor.Imperial(), got.n)
+			p.spec.Layout.Method, short(), floor.Imperial(), got.n)
 	default:
 		caution("feather-widened", "%s would leave %s, under the least of %s, so %d bays share the rest, about %s each.",
-			asked.method(), short(), floor.Imperial(), got.start+got.finish, got.narrowest().Imperial())
+			p.spec.Layout.Method, short(), floor.Imperial(), got.start+got.finish, got.narrowest().Imperial())
 	}
 	least := *p.spec.Layout.MinBay
 	switch narrow := got.narrowest(); {
