@@ -83,16 +83,16 @@ func (c Boarding) steps(subject, end string, b spec.Boards) []Step {
 	steps := []Step{counted.rounded(amount(quotient(c.Width, pitch), "board"), "rounded up to whole boards", amountOf(n, "board"))}
 	at := Input{Name: "end", Value: end}
 	narrow := func(id string, more ...Input) Step {
-		return step(id, subject, append(more, length("rest", c.narrow), length("least rip", value(b.MinRip)), at)...)
+		return step(id, subject, append(more, length("board", b.Width), length("rest", c.narrow), length("least rip", value(b.MinRip)))...)
 	}
 	switch {
 	case c.Opened:
 		open := narrow("boards.open-gaps", count("spaces", c.Boards-1, "space"), count("boards", c.Boards, "board"),
-			length("board", b.Width), length("largest gap", b.MaxGap))
+			length("largest gap", b.MaxGap))
 		exact := quotient(c.Width-measure.Length(c.Boards)*b.Width, measure.Length(c.Boards-1)*measure.Inch)
 		steps = append(steps, open.exactly(number(exact)+" in"))
 	case c.Ripped == 2:
-		steps = append(steps, narrow("boards.two-rips", length("board", b.Width)).exactly(lengthText(c.Rip)))
+		steps = append(steps, narrow("boards.two-rips", at).exactly(lengthText(c.Rip)))
 	case c.Ripped == 1:
 		steps = append(steps, step("boards.rip", subject, length("rest", c.Rip), at).exactly(lengthText(c.Rip)))
 	case c.EndGap > 0:

@@ -31,6 +31,6 @@ func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], 
 		all.add("on "+name, whole(leaf.Boards*times), times)
 	}
 	n.net = all.total
-	n.steps = append(n.steps, all.step("boards.sum", "stretch or leaf"))
+	n.steps = append(n.steps, all.step("boards.sum"))
 	return n
 }

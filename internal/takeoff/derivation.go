@@ -46,7 +46,7 @@ func (d Derivation) Sentences() []string {
 }
 
 // Sentence is the step in words that a person can check with a tape and a
-// calculator. Lengths are shown to 1/16 in.
+// calculator.
 func (s Step) Sentence() string {
 	text, known := ruleNamed(s.Rule)
 	if !known {
@@ -149,14 +149,23 @@ func (s Step) input(name string) (Input, bool) {
 	return Input{}, false
 }
 
-// shown is a figure as a sentence shows it: lengths as a tape does.
+// shown is a figure as a sentence shows it: a length as a tape does where it is
+// whole in 1/16 in or 1 mm, else in decimal inches, so that sums still come out.
 func shown(figure string) string {
-	if strings.HasSuffix(figure, " in") || strings.HasSuffix(figure, " mm") {
-		if l, err := measure.Parse(figure); err == nil {
-			return l.Imperial()
-		}
+	if !strings.HasSuffix(figure, " in") && !strings.HasSuffix(figure, " mm") {
+		return figure
 	}
-	return figure
+	l, err := measure.Parse(figure)
+	switch {
+	case err != nil:
+		return figure
+	case l%measure.Sixteenth == 0:
+		return l.Imperial()
+	case l%measure.Millimetre == 0:
+		return l.In(measure.Millimetre, 0)
+	default:
+		return l.Inches(4)
+	}
 }
 
 // counted is a value with its unit: "1 board", "3 boards", "24 ft 3-1/2 in".

@@ -77,7 +77,7 @@ func fasteners(l *layout.Layout, s spec.Spec, faces []Face, leaves []Leaf) ([]ne
 		}
 		steps := nails.steps
 		if len(steps) > 1 {
-			steps = append(steps, nails.step("nail.sum", "use"))
+			steps = append(steps, nails.step("nail.sum"))
 		}
 		exact := new(big.Rat).Quo(nails.total, whole(perPound))
 		pounds := ceiling(exact, big.NewRat(1, 100))

@@ -34,7 +34,7 @@ var rules = []rule{
 	{"boards.end", practice, "{rest} is left behind the last whole pitch at the {end}: the board there stays whole and leaves {result}"},
 	{"boards.rip", practice, "{rest} is left behind the last whole pitch, so the last board, at the {end}, is ripped to {result}"},
 	{"boards.two-rips", practice, "a rip of {rest} would be under {least rip}, so the last two boards, at the {end}, are ripped to ({board} + {rest}) / 2 = {result} each"},
-	{"boards.open-gaps", "LAY-3", "a rip of {rest} would be under {least rip}, so one board is left out, and the {spaces} between {boards} open evenly to {result}, at most {largest gap}"},
+	{"boards.open-gaps", "LAY-3", "a rip of {rest} would be under {least rip}, so one board is left out, and the {spaces} between {boards} of {board} open evenly to {result}, at most {largest gap}"},
 	{"boards.sum", practice, "{+}"},
 
 	{"concrete.hole", "AS-11a", "pi/4 x ({diameter!})^2 x {fill!}" +

@@ -36,11 +36,11 @@ func (s *sum) add(name string, part *big.Rat, n int) {
 	s.parts = append(s.parts, in)
 }
 
-// step states the sum; others is what the unlisted parts are: "stretch".
-func (s *sum) step(id, others string) Step {
+// step states the sum.
+func (s *sum) step(id string) Step {
 	parts := s.parts
 	if s.other > 0 {
-		parts = append(parts, Input{"on " + amountOf(s.other, "other "+others), number(s.rest), ""})
+		parts = append(parts, Input{"on the other " + number(whole(s.other)), number(s.rest), ""})
 	}
 	return step(id, "", parts...).exactly(amount(s.total, s.unit))
 }

@@ -1,0 +1,129 @@
+package takeoff
+
+import (
+	"regexp"
+	"strings"
+	"testing"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+)
+
+// everyRule are take-offs that use every rule between them.
+func everyRule(t *testing.T) []*Takeoff {
+	t.Helper()
+	inch := measure.Inch
+	yard := site.Run{ID: "yard", Vertices: []measure.Point{{}, {North: 40 * ft}, {East: 60 * ft, North: 40 * ft}, {East: 60 * ft}},
+		Start: site.Terminus{TieIn: true}, End: site.Terminus{TieIn: true},
+		Gates: []site.Gate{{ID: "walk", Station: 10 * ft, Width: 3 * ft, Leaves: 1}, {ID: "drive", Station: 70 * ft, Width: 10 * ft, Leaves: 2}}}
+	comb := site.Site{}
+	for i := range measure.Length(40) { // runs of forty lengths
+		comb.Runs = append(comb.Runs, site.Run{ID: "r" + number(whole(int(i))),
+			Vertices: []measure.Point{{North: i * 10 * ft}, {North: i * 10 * ft, East: 20*ft + i*inch}}})
+	}
+	rates := map[string]Offer{"rate-fence": {Price: decimal.MustParse("0.1"), Unit: HourPerFoot},
+		"rate-gate": {Price: decimal.MustParse("2"), Unit: HourPerLeaf}, "board-1x6-6ft": {Price: decimal.One, Unit: Each, Pack: decimal.Ten}}
+	right := yard
+	right.Face = site.Right
+	var all []*Takeoff
+	for _, job := range []struct {
+		site.Site
+		change func(*spec.Spec)
+	}{
+		{site.Site{Runs: []site.Run{yard}}, func(*spec.Spec) {}},
+		{site.Site{Runs: []site.Run{right}}, func(s *spec.Spec) { s.Concrete.Set, s.Concrete.Crown = spec.DrySet, 2*inch }},
+		{comb, func(s *spec.Spec) { s.Boards.Gap, s.Boards.MaxGap = inch*3, inch*4 }},
+		{comb, func(s *spec.Spec) { s.Boards.Gap = inch }},
+	} {
+		s := sixFoot(job.change)
+		l, err := layout.Plan(job.Site, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := Count(l, s, rates)
+		if err != nil {
+			t.Fatal(err)
+		}
+		all = append(all, k)
+	}
+	return all
+}
+
+var placeholder = regexp.MustCompile(`\{([^}]*?)!?\}`)
+
+// Every rule is used, its sentence finds every input it names, and every input
+// is told, so that no derivation has a hole and none keeps a figure to itself.
+func TestEveryRuleTellsItsInputs(t *testing.T) {
+	unused := make(map[string]bool)
+	for _, r := range rules {
+		unused[r.id] = true
+	}
+	for _, k := range everyRule(t) {
+		for _, l := range k.Lines {
+			for _, s := range l.Derivation.Steps {
+				delete(unused, s.Rule)
+				r, known := ruleNamed(s.Rule)
+				if !known {
+					t.Fatalf("%s: no rule %s", l.Item, s.Rule)
+				}
+				told := make(map[string]bool)
+				for _, m := range placeholder.FindAllStringSubmatch(r.sentence, -1) {
+					told[m[1]] = true
+				}
+				required := regexp.MustCompile(`\[[^]]*\]`).ReplaceAllString(r.sentence, "")
+				for _, m := range placeholder.FindAllStringSubmatch(required, -1) {
+					if _, has := s.input(m[1]); !has && !strings.Contains("+ , result unrounded rounding", m[1]) {
+						t.Errorf("%s: the step has no %q", s.Rule, m[1])
+					}
+				}
+				for _, in := range s.Inputs {
+					if !told[in.Name] && !told["+"] && !told[","] {
+						t.Errorf("%s: the sentence does not tell of %q", s.Rule, in.Name)
+					}
+				}
+				if (s.Unrounded == "") != (s.Rounding == "") || s.Result == "" {
+					t.Errorf("%s: unrounded %q, rounding %q, result %q", s.Rule, s.Unrounded, s.Rounding, s.Result)
+				}
+				if words := s.Sentence(); strings.ContainsAny(words, "{}[]") || strings.Contains(words, "  ") {
+					t.Errorf("%s: %s", s.Rule, words)
+				}
+			}
+		}
+	}
+	for id := range unused {
+		t.Errorf("no job here uses the rule %s", id)
+	}
+}
+
+// A job of all different stretches explains itself in bounded length, and its
+// sum still adds up.
+func TestManyKindsStayBounded(t *testing.T) {
+	k := everyRule(t)[3]
+	for _, l := range k.Lines {
+		if n := len(l.Derivation.Steps); n > 4*maxKinds {
+			t.Errorf("%s has %d steps", l.Item, n)
+		}
+		if l.Category != Boards {
+			continue
+		}
+		total := 0
+		for _, f := range k.Faces {
+			total += f.Boards
+		}
+		words := strings.Join(l.Derivation.Sentences(), "\n")
+		if want := " on the other 8 = " + amountOf(total, "board") + "."; !strings.Contains(words, want) {
+			t.Errorf("want %q in\n%s", want, words)
+		}
+	}
+}
+
+func TestUnknownRuleStillReads(t *testing.T) {
+	s := Step{Rule: "boards.later", Inputs: []Input{{"here", "3", "board"}, {"there", "1", "board"}}, Result: "4 boards"}
+	if got, want := s.Sentence(), "3 boards here + 1 board there = 4 boards."; got != want {
+		t.Errorf("%s\nwant %s", got, want)
+	}
+}
