@@ -72,9 +72,8 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 	var v fault.List
 	v.Require(yield.Sign() > 0, "spec.concrete", "expected a bag that yields concrete, found %d lb at %s ft3 a lb", c.BagPounds, c.YieldPerPound)
 	bag := Input{"yield", number(yield), string(CubicFoot)}
-	n := need{item: concreteItem(c), net: new(big.Rat)}
-	var parts []Input
-	total := measure.Volume(0)
+	n := need{item: concreteItem(c)}
+	volume, bags := newSum(string(CubicFoot)), newSum("bag")
 	for i, h := range kinds.kinds {
 		exact, times := h.concrete(c), kinds.times[i]
 		v.Require(exact.Sign() >= 0, "spec.holes.diameter", "expected holes that hold their posts, found %s for a %s post",
@@ -82,43 +81,41 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 		if v.Len() > 0 {
 			continue
 		}
-		each := measure.VolumeFromFt3(exact)
-		n.steps = append(n.steps, h.concreteStep(c, times, exact, each))
-		if c.Set == spec.DrySet {
-			bags := new(big.Rat).Quo(each.Rat(), yield)
-			rounded := ceiling(bags, one)
-			n.steps = append(n.steps, step("concrete.dry", h.name(times), Input{"concrete", number(each.Rat()), string(CubicFoot)}, bag).
-				rounded(amount(bags, "bag"), "rounded up for each hole", amount(rounded, "bag")))
-			n.net.Add(n.net, rounded.Mul(rounded, whole(times)))
-			parts = append(parts, Input{"in " + h.name(times), number(rounded), ""})
-			continue
+		each := measure.VolumeFromFt3(exact).Rat()
+		inBags := new(big.Rat).Quo(each, yield)
+		up := ceiling(inBags, one)
+		if bags.open() {
+			n.steps = append(n.steps, h.concreteStep(c, times, exact, each))
 		}
-		all := each * measure.Volume(times)
-		total += all
-		parts = append(parts, Input{"in " + h.name(times), number(all.Rat()), string(CubicFoot)})
+		if bags.open() && c.Set == spec.DrySet {
+			n.steps = append(n.steps, step("concrete.dry", h.name(times), Input{"concrete", number(each), string(CubicFoot)}, bag).
+				rounded(amount(inBags, "bag"), "rounded up for each hole", amount(up, "bag")))
+		}
+		volume.add("in "+h.name(times), each.Mul(each, whole(times)), times)
+		bags.add("in "+h.name(times), up.Mul(up, whole(times)), times)
 	}
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
 	if c.Set == spec.DrySet {
-		n.steps = append(n.steps, step("concrete.dry-sum", "", parts...).exactly(amount(n.net, "bag")))
+		n.net = bags.total
+		n.steps = append(n.steps, bags.step("concrete.dry-sum"))
 		return []need{n}, nil
 	}
-	n.net.Quo(total.Rat(), yield)
+	n.net = new(big.Rat).Quo(volume.total, yield)
 	n.waste = s.Waste.Concrete
-	n.steps = append(n.steps,
-		step("concrete.sum", "", parts...).exactly(amount(total.Rat(), string(CubicFoot))),
-		step("concrete.wet", "", Input{"concrete", number(total.Rat()), string(CubicFoot)}, bag).exactly(amount(n.net, "bag")))
+	n.steps = append(n.steps, volume.step("concrete.sum"),
+		step("concrete.wet", "", Input{"concrete", number(volume.total), string(CubicFoot)}, bag).exactly(amount(n.net, "bag")))
 	return []need{n}, nil
 }
 
-func (h hole) concreteStep(c spec.Concrete, times int, exact *big.Rat, each measure.Volume) Step {
+func (h hole) concreteStep(c spec.Concrete, times int, exact, each *big.Rat) Step {
 	high, post := h.fill(c)
 	thickness, width := h.section()
 	inputs := []Input{length("diameter", h.diameter), length("fill", high), length("thickness", thickness), length("width", width),
 		length("in concrete", post)}
 	return step("concrete.hole", h.name(times), optional(inputs, "crown", c.Crown)...).
-		rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each.Rat(), string(CubicFoot))+" each")
+		rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each")
 }
 
 // gravel is the stone under the posts.
@@ -134,19 +131,19 @@ func gravel(l *layout.Layout, s spec.Spec) []need {
 		return nil
 	}
 	n := need{item: gravelItem(), waste: s.Waste.Gravel}
-	var parts []Input
-	total := measure.Volume(0)
+	volume := newSum(string(CubicFoot))
 	for i, b := range beds.kinds {
+		times := beds.times[i]
 		exact := measure.CylinderFt3(b.diameter, b.gravel)
-		each := measure.VolumeFromFt3(exact)
-		all := each * measure.Volume(beds.times[i])
-		total += all
-		name := amountOf(beds.times[i], "hole") + " of " + b.diameter.Inches(4)
-		n.steps = append(n.steps, step("gravel.hole", name, length("diameter", b.diameter), length("gravel", b.gravel)).
-			rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each.Rat(), string(CubicFoot))+" each"))
-		parts = append(parts, Input{"in " + name, number(all.Rat()), string(CubicFoot)})
+		each := measure.VolumeFromFt3(exact).Rat()
+		name := amountOf(times, "hole") + " of " + b.diameter.Inches(4)
+		if volume.open() {
+			n.steps = append(n.steps, step("gravel.hole", name, length("diameter", b.diameter), length("gravel", b.gravel)).
+				rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each"))
+		}
+		volume.add("in "+name, each.Mul(each, whole(times)), times)
 	}
-	n.net = total.Rat()
-	n.steps = append(n.steps, step("gravel.sum", "", parts...).exactly(amount(n.net, string(CubicFoot))))
+	n.net = volume.total
+	n.steps = append(n.steps, volume.step("gravel.sum"))
 	return []need{n}
 }
