@@ -14,9 +14,12 @@ import (
 	"wattle/internal/localpg"
 )
 
-// idle is how long the server outlives its last user: `go test ./...` compiles
-// between one package and the next.
-const idle = 20 * time.Second
+// idleEnv changes how long the server outlives its last user. The usual time
+// covers what `go test ./...` compiles between one package and the next.
+const (
+	idleEnv   = "WATTLE_TEST_IDLE"
+	usualIdle = 20 * time.Second
+)
 
 // A test binary has no place to ask for the keeper before its tests run other
 // than this; TestMain belongs to the package under test.
@@ -50,12 +53,19 @@ func keep(dir string, answer *os.File) error {
 	if err := os.Remove(filepath.Join(dir, serverFile)); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return tell(answer, err)
 	}
+	idle := usualIdle
+	if text := os.Getenv(idleEnv); text != "" {
+		if idle, err = time.ParseDuration(text); err != nil {
+			return tell(answer, fmt.Errorf("%s: %w", idleEnv, err))
+		}
+	}
 	ctx, cancel := context.WithTimeout(context.Background(), startWait)
 	defer cancel()
 	srv, err := startServer(ctx, waysFromEnvironment(), dir)
 	if err != nil {
 		return tell(answer, err)
 	}
+	srv.Keeper = os.Getpid()
 	text, err := json.Marshal(srv.address)
 	if err == nil {
 		err = os.WriteFile(filepath.Join(dir, serverFile), text, 0o600)
@@ -66,7 +76,7 @@ func keep(dir string, answer *os.File) error {
 	if err := answer.Close(); err != nil {
 		return errors.Join(err, srv.stop())
 	}
-	starting := awaitIdle(dir)
+	starting := awaitIdle(dir, idle)
 	defer starting.Close() // who comes now waits until the old server is gone
 	return errors.Join(os.Remove(filepath.Join(dir, serverFile)), srv.stop())
 }
@@ -79,7 +89,7 @@ func tell(answer *os.File, why error) error {
 
 // awaitIdle returns, with the start lock, when nobody has used the server for
 // a while and nobody can begin to.
-func awaitIdle(dir string) *os.File {
+func awaitIdle(dir string, idle time.Duration) *os.File {
 	for since := time.Now(); ; time.Sleep(200 * time.Millisecond) {
 		starting, err := lockFile(dir, startLock, syscall.LOCK_EX|syscall.LOCK_NB)
 		if err != nil {
@@ -109,7 +119,7 @@ func startServer(ctx context.Context, w ways, dir string) (running, error) {
 		return running{}, fmt.Errorf("WATTLE_TEST_REQUIRE_CONTAINER=1 asks for a container, but %w", noContainer)
 	}
 	if w.imageSet {
-		return running{}, fmt.Errorf("WATTLE_TEST_POSTGRES_IMAGE asks for a container of %s, but %w", w.image, noContainer)
+		return running{}, fmt.Errorf("WATTLE_TEST_POSTGRES_IMAGE asks for %s, but %w", w.image, noContainer)
 	}
 	srv, err := startLocal(ctx)
 	if errors.Is(err, localpg.ErrNoPostgres) {

@@ -7,7 +7,7 @@
 //   - WATTLE_TEST_DATABASE_URL: a server that is there already, as a superuser
 //   - a container, where a container engine answers and the image is on this
 //     machine (wattle-postgres:15, see deploy/postgres-image) or was named by
-//     WATTLE_TEST_POSTGRES_IMAGE
+//     WATTLE_TEST_POSTGRES_IMAGE ("none": no container)
 //   - the Postgres installed on this machine, through internal/localpg
 //
 // WATTLE_TEST_REQUIRE_CONTAINER=1 admits the container only. Without any

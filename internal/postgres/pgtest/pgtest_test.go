@@ -2,6 +2,7 @@ package pgtest_test
 
 import (
 	"context"
+	"os"
 	"testing"
 	"time"
 
@@ -11,7 +12,12 @@ import (
 	"wattle/internal/postgres/pgtest"
 )
 
-func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
+func TestMain(m *testing.M) {
+	if os.Getenv(userEnv) != "" {
+		useServer()
+	}
+	goleak.VerifyTestMain(m)
+}
 
 var house = pgtest.Schema{
 	Hash: "harness",

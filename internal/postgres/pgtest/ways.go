@@ -8,7 +8,12 @@ import (
 	"strconv"
 )
 
-const defaultImage = "wattle-postgres:15"
+// The image that deploy/postgres-image/build makes, and the word for not
+// wanting a container at all.
+const (
+	defaultImage = "wattle-postgres:15"
+	noImage      = "none"
+)
 
 // ways are the environment's wishes for the server.
 type ways struct {
@@ -24,8 +29,8 @@ func waysFromEnvironment() ways {
 		image:     os.Getenv("WATTLE_TEST_POSTGRES_IMAGE"),
 		container: os.Getenv("WATTLE_TEST_REQUIRE_CONTAINER") == "1",
 	}
-	w.imageSet = w.image != ""
-	if !w.imageSet {
+	w.imageSet = w.image != "" && w.image != noImage
+	if w.image == "" {
 		w.image = defaultImage
 	}
 	return w
@@ -33,8 +38,9 @@ func waysFromEnvironment() ways {
 
 // address is a running server, as the keeper tells it to the test processes.
 type address struct {
-	URL string // as a superuser
-	How string // a sentence for people
+	URL    string // as a superuser
+	How    string // a sentence for people
+	Keeper int    // pid of the process that runs it; 0 where the server is not ours
 }
 
 // find returns a running server, started if need be.

@@ -1,0 +1,19 @@
+package pgtest
+
+import (
+	"context"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+)
+
+// Join makes this process a user of the server its environment asks for.
+func Join() (url, how string, keeper int, err error) {
+	a, err := waysFromEnvironment().find()
+	return a.URL, a.How, a.Keeper, err
+}
+
+// DropOld is what every process does first.
+func DropOld(ctx context.Context, conn *pgx.Conn) error {
+	return dropOld(ctx, conn, time.Now().Add(-keepCopies))
+}
