@@ -1,0 +1,82 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"time"
+
+	"github.com/google/uuid"
+	"github.com/spf13/cobra"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/credentials/insecure"
+	"google.golang.org/grpc/status"
+
+	wattlev1 "wattle/api/wattle/v1"
+)
+
+// defaultAddress is where serve listens and the client commands look.
+const defaultAddress = "127.0.0.1:7453"
+
+// remote is which service a client command talks to, for which company.
+type remote struct {
+	server, company string
+	timeout         time.Duration
+}
+
+// flags adds the flags to a group of client commands.
+func (r *remote) flags(cmd *cobra.Command) {
+	f := cmd.PersistentFlags()
+	f.StringVar(&r.server, "server", environment("WATTLE_SERVER", defaultAddress), "address of the service (WATTLE_SERVER)")
+	f.StringVar(&r.company, "company", environment("WATTLE_COMPANY", ""), "id of the company, such as harrow (WATTLE_COMPANY)")
+	f.DurationVar(&r.timeout, "timeout", 30*time.Second, "how long to wait for the answer")
+}
+
+// call runs f with a connection and a deadline.
+func (r *remote) call(cmd *cobra.Command, f func(context.Context, *grpc.ClientConn) error) error {
+	conn, err := dial(r.server)
+	if err != nil {
+		return wrongUse(cmd, err)
+	}
+	defer func() { _ = conn.Close() }() // nothing is pending
+	ctx, cancel := context.WithTimeout(cmd.Context(), r.timeout)
+	defer cancel()
+	err = f(ctx, conn)
+	if status.Code(err) == codes.Unavailable {
+		return fmt.Errorf("no service answers at %s; start one with `wattle serve --local`, or name another with --server (%w)", r.server, err)
+	}
+	return err
+}
+
+func dial(address string) (*grpc.ClientConn, error) {
+	return grpc.NewClient("passthrough:///"+address, grpc.WithTransportCredentials(insecure.NewCredentials()))
+}
+
+// parent is the company's resource name.
+func (r *remote) parent(cmd *cobra.Command) (string, error) {
+	if r.company == "" {
+		return "", wrongUsef(cmd, "name the company with --company (or WATTLE_COMPANY)")
+	}
+	return "companies/" + r.company, nil
+}
+
+// quoteName takes a quote's full name, or its id within the company.
+func (r *remote) quoteName(cmd *cobra.Command, name string) (string, error) {
+	if strings.Contains(name, "/") {
+		return name, nil
+	}
+	parent, err := r.parent(cmd)
+	return parent + "/quotes/" + name, err
+}
+
+// newRequestID is for calls whose caller named none.
+func newRequestID() string { return uuid.NewString() }
+
+func quotes(conn *grpc.ClientConn) wattlev1.QuoteServiceClient {
+	return wattlev1.NewQuoteServiceClient(conn)
+}
+
+func prices(conn *grpc.ClientConn) wattlev1.PriceBookServiceClient {
+	return wattlev1.NewPriceBookServiceClient(conn)
+}

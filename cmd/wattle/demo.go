@@ -1,0 +1,58 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io/fs"
+	"os"
+
+	"github.com/spf13/cobra"
+)
+
+func newDemo() *cobra.Command {
+	var out string
+	cmd := &cobra.Command{
+		Use:   "demo",
+		Short: "Price a back yard of an invented company, on this machine alone",
+		Long: `Price a back yard of an invented company: import its price list, make a quote,
+say why its largest lines are what they are, price the same job half a year
+later, and prove that the first quote still replays.
+
+The demo needs no configuration and no network. It runs the real service on a
+temporary private Postgres, talks to it as any client would, and writes
+plan.svg, takeoff.csv and quote.txt to a folder.`,
+		Example: `  wattle demo
+  wattle demo --out /tmp/yard`,
+		Args: takes(cobra.NoArgs),
+		RunE: func(cmd *cobra.Command, _ []string) error {
+			dir, err := demoFolder(out)
+			if err != nil {
+				return err
+			}
+			return runDemo(cmd.Context(), cmd.OutOrStdout(), dir)
+		},
+	}
+	cmd.Flags().StringVar(&out, "out", "", "folder for the documents (default a fresh wattle-demo here)")
+	return cmd
+}
+
+// mostDemoFolders is how many demos one folder keeps before it should be
+// tidied.
+const mostDemoFolders = 100
+
+// demoFolder makes the folder that was asked for, or a fresh one here.
+func demoFolder(asked string) (string, error) {
+	if asked != "" {
+		return asked, os.MkdirAll(asked, 0o750)
+	}
+	for i := range mostDemoFolders {
+		name := "wattle-demo"
+		if i > 0 {
+			name = fmt.Sprintf("wattle-demo-%d", i+1)
+		}
+		if err := os.Mkdir(name, 0o750); !errors.Is(err, fs.ErrExist) {
+			return name, err
+		}
+	}
+	return "", fmt.Errorf("there are %d demo folders here already; name one with --out", mostDemoFolders)
+}

@@ -1,0 +1,74 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+
+	"buf.build/go/protovalidate"
+	"buf.build/go/protoyaml"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	wattlev1 "wattle/api/wattle/v1"
+)
+
+// jobHelp says what a job file is, for every command that takes one.
+const jobHelp = `A job file is a CreateQuoteRequest as YAML or JSON. Layout and take-off need only
+its site and spec. "-" reads it from standard input.`
+
+// maxJobBytes is the largest job file that is read; a site of the largest size
+// the service takes is smaller.
+const maxJobBytes = 64 << 20
+
+// readJob reads a job file. Errors name line and column. The fields that only
+// a quote needs are checked by the service, which also knows the flags' part.
+func readJob(stdin io.Reader, path string) (*wattlev1.CreateQuoteRequest, error) {
+	data, err := readFile(stdin, path, maxJobBytes)
+	if err != nil {
+		return nil, err
+	}
+	return parseJob(path, data)
+}
+
+func parseJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
+	job := &wattlev1.CreateQuoteRequest{}
+	if err := (protoyaml.UnmarshalOptions{Path: path, Validator: measured{}}).Unmarshal(data, job); err != nil {
+		return nil, err
+	}
+	return job, nil
+}
+
+// measured checks the site and the spec of a job, and nothing else of it.
+type measured struct{}
+
+func (measured) Validate(m proto.Message) error {
+	return protovalidate.Validate(m, protovalidate.WithFilter(protovalidate.FilterFunc(
+		func(holder protoreflect.Message, part protoreflect.Descriptor) bool {
+			if _, whole := holder.Interface().(*wattlev1.CreateQuoteRequest); !whole {
+				return true
+			}
+			return part.Name() == "site" || part.Name() == "spec"
+		})))
+}
+
+// readFile reads a file, or standard input where the path is "-".
+func readFile(stdin io.Reader, path string, limit int64) ([]byte, error) {
+	in := stdin
+	if path != "-" {
+		f, err := os.Open(path)
+		if err != nil {
+			return nil, err
+		}
+		defer func() { _ = f.Close() }() // it was only read
+		in = f
+	}
+	data, err := io.ReadAll(io.LimitReader(in, limit+1))
+	if err != nil {
+		return nil, fmt.Errorf("read %s: %w", path, err)
+	}
+	if int64(len(data)) > limit {
+		return nil, fmt.Errorf("%s is larger than %d bytes", path, limit)
+	}
+	return data, nil
+}

@@ -1,0 +1,51 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"golang.org/x/term"
+)
+
+// progressFrom is the size from which sending takes long enough to watch.
+const progressFrom = 4 << 20
+
+const progressWidth = 40
+
+// progress is a bar of bytes sent. A nil one shows nothing.
+type progress struct {
+	w           io.Writer
+	total, sent int
+	drawn       int
+}
+
+// newProgress is nil unless w is a terminal and the work is long.
+func newProgress(w io.Writer, total int) *progress {
+	f, ok := w.(*os.File)
+	if !ok || total < progressFrom || !term.IsTerminal(int(f.Fd())) { //nolint:gosec // a descriptor is small
+		return nil
+	}
+	return &progress{w: w, total: total, drawn: -1}
+}
+
+func (p *progress) add(n int) {
+	if p == nil {
+		return
+	}
+	p.sent += n
+	full := p.sent * progressWidth / p.total
+	if full == p.drawn {
+		return
+	}
+	p.drawn = full
+	fmt.Fprintf(p.w, "\r[%s%s] %3d %%", strings.Repeat("#", full), strings.Repeat(" ", progressWidth-full), p.sent*100/p.total)
+}
+
+// end takes the bar away.
+func (p *progress) end() {
+	if p != nil {
+		fmt.Fprint(p.w, "\r"+strings.Repeat(" ", progressWidth+8)+"\r")
+	}
+}

@@ -1,0 +1,17 @@
+package main
+
+import "github.com/spf13/cobra"
+
+func newQuote() *cobra.Command {
+	r := &remote{}
+	cmd := group(&cobra.Command{
+		Use:   "quote",
+		Short: "Make, read, replay and compare quotes",
+		Example: `  wattle quote create job.yaml --company harrow
+  wattle quote list --company harrow
+  wattle quote replay companies/harrow/quotes/0199c1f2-7a10-7c3e-8b1d-3f0a5e2c9d41`,
+	})
+	r.flags(cmd)
+	cmd.AddCommand(newQuoteCreate(r), newQuoteShow(r), newQuoteList(r), newQuoteReplay(r), newQuoteRender(r), newQuoteCompare(r))
+	return cmd
+}

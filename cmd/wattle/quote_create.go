@@ -1,0 +1,64 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/grpc"
+
+	wattlev1 "wattle/api/wattle/v1"
+)
+
+func newQuoteCreate(r *remote) *cobra.Command {
+	var format, requestID, asOf string
+	var revision int64
+	cmd := &cobra.Command{
+		Use:   "create FILE",
+		Short: "Lay out, count and price a job, and store the quote",
+		Long: `Lay out, count and price a job, and store the quote. The request id makes a
+repeated call safe: the same id with the same job gets the same quote.
+
+` + jobHelp,
+		Example: `  wattle quote create job.yaml --company harrow
+  wattle quote create job.yaml --company harrow --as-of 2026-09-15 --request-id crm-4711`,
+		Args: takes(cobra.ExactArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			job, err := readJob(cmd.InOrStdin(), args[0])
+			if err != nil {
+				return err
+			}
+			if r.company != "" || job.GetParent() == "" {
+				if job.Parent, err = r.parent(cmd); err != nil {
+					return err
+				}
+			}
+			if requestID != "" {
+				job.RequestId = requestID
+			}
+			if job.GetRequestId() == "" {
+				job.RequestId = newRequestID()
+			}
+			if asOf != "" {
+				job.AsOf = asOf
+			}
+			if cmd.Flags().Changed("revision") {
+				job.Revision = &revision
+			}
+			job.View = wattlev1.QuoteView_QUOTE_VIEW_FULL
+			fmt.Fprintln(cmd.ErrOrStderr(), "request id", job.GetRequestId())
+			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
+				answer, err := quotes(conn).CreateQuote(ctx, job)
+				if err != nil {
+					return err
+				}
+				return printQuote(ctx, cmd.OutOrStdout(), conn, answer.GetQuote(), format)
+			})
+		},
+	}
+	choose(cmd, &format, "format", asText, "how to print the quote", asText, asJSON)
+	cmd.Flags().StringVar(&requestID, "request-id", "", "makes a repeated call safe (default: the file's, else a fresh one, which is printed)")
+	cmd.Flags().StringVar(&asOf, "as-of", "", "the date the prices hold for, as 2026-03-01 (default: the file's, else today)")
+	cmd.Flags().Int64Var(&revision, "revision", 0, "the book revision to price from (default: the file's, else the newest)")
+	return cmd
+}

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+	"google.golang.org/grpc"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/estimating"
+	"wattle/internal/render"
+	"wattle/internal/takeoff"
+)
+
+func newTakeoff() *cobra.Command {
+	var format string
+	var why bool
+	cmd := &cobra.Command{
+		Use:   "takeoff FILE",
+		Short: "Count the material and work of a job; needs no database",
+		Long: `Count the material and work of a job, with the reason of every figure; needs no
+database. Without prices, sticks are cut for the least length.
+
+` + jobHelp,
+		Example: `  wattle takeoff job.yaml --why
+  wattle takeoff job.yaml --format csv > takeoff.csv`,
+		Args: takes(cobra.ExactArgs(1)),
+		RunE: func(cmd *cobra.Command, args []string) error {
+			job, err := readJob(cmd.InOrStdin(), args[0])
+			if err != nil {
+				return err
+			}
+			out := cmd.OutOrStdout()
+			if format == asJSON {
+				return inProcess(cmd.Context(), func(conn *grpc.ClientConn) error {
+					answer, err := wattlev1.NewTakeoffServiceClient(conn).ComputeTakeoff(cmd.Context(),
+						&wattlev1.ComputeTakeoffRequest{Site: job.GetSite(), Spec: job.GetSpec()})
+					if err != nil {
+						return err
+					}
+					return printMessage(out, answer)
+				})
+			}
+			st, sp, err := measuredJob(job)
+			if err != nil {
+				return err
+			}
+			_, t, _, err := (&estimating.Service{}).ComputeTakeoff(cmd.Context(), st, sp)
+			switch {
+			case err != nil:
+				return err
+			case format == asCSV:
+				return render.TakeoffCSV(out, t)
+			default:
+				return printTakeoff(out, t, why)
+			}
+		},
+	}
+	choose(cmd, &format, "format", asText, "how to print the take-off", asText, asJSON, asCSV)
+	cmd.Flags().BoolVar(&why, "why", false, "print how each figure was reached (text; the other formats always say)")
+	return cmd
+}
+
+func printTakeoff(w io.Writer, t *takeoff.Takeoff, why bool) error {
+	if err := render.TakeoffText(w, t); err != nil {
+		return err
+	}
+	fmt.Fprintln(w)
+	if err := render.CutListText(w, t); err != nil || !why {
+		return err
+	}
+	for _, line := range t.Lines {
+		fmt.Fprintln(w)
+		if err := render.WhyText(w, line); err != nil {
+			return err
+		}
+	}
+	return nil
+}

@@ -1,0 +1,47 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"github.com/govalues/decimal"
+
+	wattlev1 "wattle/api/wattle/v1"
+)
+
+// printLargest says why the n lines of largest cost are what they are.
+func printLargest(w io.Writer, q *wattlev1.Quote, n int) error {
+	type line struct {
+		*wattlev1.QuoteLine
+		cost decimal.Decimal
+	}
+	var lines []line
+	for _, l := range q.GetLines() {
+		cost, err := decimal.Parse(l.GetCost())
+		if err != nil {
+			return fmt.Errorf("the cost of %s: %w", l.GetDescription(), err)
+		}
+		lines = append(lines, line{l, cost})
+	}
+	slices.SortStableFunc(lines, func(a, b line) int { return b.cost.Cmp(a.cost) })
+	for i, l := range lines[:min(n, len(lines))] {
+		if i > 0 {
+			fmt.Fprintln(w)
+		}
+		fmt.Fprintf(w, "%d. %s: %s %s at %s %s = %s\n", i+1, l.GetDescription(),
+			l.GetQuantity(), l.GetUnit(), l.GetUnitPrice(), q.GetCurrency(), l.GetCost())
+		for _, t := range q.GetTakeoff().GetLines() {
+			if t.GetItem() != l.GetItem() {
+				continue
+			}
+			for _, step := range t.GetDerivation().GetSteps() {
+				fmt.Fprintln(w, "   "+step.GetSentence())
+			}
+		}
+		if l.GetSupplier() != "" {
+			fmt.Fprintf(w, "   The price is %s's from %s on, learned in book revision %d.\n", l.GetSupplier(), l.GetEffectiveDate(), l.GetEntryRevision())
+		}
+	}
+	return nil
+}
