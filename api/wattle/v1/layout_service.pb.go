@@ -138,7 +138,9 @@ type DrawLayoutRequest struct {
 	// What was measured.
 	Site *Site `protobuf:"bytes,1,opt,name=site,proto3" json:"site,omitempty"`
 	// What to build.
-	Spec          *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// The sheet to draw on. Default letter.
+	Paper         Paper `protobuf:"varint,3,opt,name=paper,proto3,enum=wattle.v1.Paper" json:"paper,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -185,6 +187,13 @@ func (x *DrawLayoutRequest) GetSpec() *Spec {
 		return x.Spec
 	}
 	return nil
+}
+
+func (x *DrawLayoutRequest) GetPaper() Paper {
+	if x != nil {
+		return x.Paper
+	}
+	return Paper_PAPER_UNSPECIFIED
 }
 
 // DrawLayoutResponse is a drawing.
@@ -243,10 +252,11 @@ const file_wattle_v1_layout_service_proto_rawDesc = "" +
 	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"d\n" +
 	"\x12PlanLayoutResponse\x12)\n" +
 	"\x06layout\x18\x01 \x01(\v2\x11.wattle.v1.LayoutR\x06layout\x12#\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\"m\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\"\x9f\x01\n" +
 	"\x11DrawLayoutRequest\x12+\n" +
 	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"E\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\x120\n" +
+	"\x05paper\x18\x03 \x01(\x0e2\x10.wattle.v1.PaperB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05paper\"E\n" +
 	"\x12DrawLayoutResponse\x12/\n" +
 	"\bdocument\x18\x01 \x01(\v2\x13.wattle.v1.DocumentR\bdocument2\xa5\x01\n" +
 	"\rLayoutService\x12I\n" +
@@ -276,25 +286,27 @@ var file_wattle_v1_layout_service_proto_goTypes = []any{
 	(*Site)(nil),               // 4: wattle.v1.Site
 	(*Spec)(nil),               // 5: wattle.v1.Spec
 	(*Layout)(nil),             // 6: wattle.v1.Layout
-	(*Document)(nil),           // 7: wattle.v1.Document
+	(Paper)(0),                 // 7: wattle.v1.Paper
+	(*Document)(nil),           // 8: wattle.v1.Document
 }
 var file_wattle_v1_layout_service_proto_depIdxs = []int32{
-	4, // 0: wattle.v1.PlanLayoutRequest.site:type_name -> wattle.v1.Site
-	5, // 1: wattle.v1.PlanLayoutRequest.spec:type_name -> wattle.v1.Spec
-	6, // 2: wattle.v1.PlanLayoutResponse.layout:type_name -> wattle.v1.Layout
-	5, // 3: wattle.v1.PlanLayoutResponse.spec:type_name -> wattle.v1.Spec
-	4, // 4: wattle.v1.DrawLayoutRequest.site:type_name -> wattle.v1.Site
-	5, // 5: wattle.v1.DrawLayoutRequest.spec:type_name -> wattle.v1.Spec
-	7, // 6: wattle.v1.DrawLayoutResponse.document:type_name -> wattle.v1.Document
-	0, // 7: wattle.v1.LayoutService.PlanLayout:input_type -> wattle.v1.PlanLayoutRequest
-	2, // 8: wattle.v1.LayoutService.DrawLayout:input_type -> wattle.v1.DrawLayoutRequest
-	1, // 9: wattle.v1.LayoutService.PlanLayout:output_type -> wattle.v1.PlanLayoutResponse
-	3, // 10: wattle.v1.LayoutService.DrawLayout:output_type -> wattle.v1.DrawLayoutResponse
-	9, // [9:11] is the sub-list for method output_type
-	7, // [7:9] is the sub-list for method input_type
-	7, // [7:7] is the sub-list for extension type_name
-	7, // [7:7] is the sub-list for extension extendee
-	0, // [0:7] is the sub-list for field type_name
+	4,  // 0: wattle.v1.PlanLayoutRequest.site:type_name -> wattle.v1.Site
+	5,  // 1: wattle.v1.PlanLayoutRequest.spec:type_name -> wattle.v1.Spec
+	6,  // 2: wattle.v1.PlanLayoutResponse.layout:type_name -> wattle.v1.Layout
+	5,  // 3: wattle.v1.PlanLayoutResponse.spec:type_name -> wattle.v1.Spec
+	4,  // 4: wattle.v1.DrawLayoutRequest.site:type_name -> wattle.v1.Site
+	5,  // 5: wattle.v1.DrawLayoutRequest.spec:type_name -> wattle.v1.Spec
+	7,  // 6: wattle.v1.DrawLayoutRequest.paper:type_name -> wattle.v1.Paper
+	8,  // 7: wattle.v1.DrawLayoutResponse.document:type_name -> wattle.v1.Document
+	0,  // 8: wattle.v1.LayoutService.PlanLayout:input_type -> wattle.v1.PlanLayoutRequest
+	2,  // 9: wattle.v1.LayoutService.DrawLayout:input_type -> wattle.v1.DrawLayoutRequest
+	1,  // 10: wattle.v1.LayoutService.PlanLayout:output_type -> wattle.v1.PlanLayoutResponse
+	3,  // 11: wattle.v1.LayoutService.DrawLayout:output_type -> wattle.v1.DrawLayoutResponse
+	10, // [10:12] is the sub-list for method output_type
+	8,  // [8:10] is the sub-list for method input_type
+	8,  // [8:8] is the sub-list for extension type_name
+	8,  // [8:8] is the sub-list for extension extendee
+	0,  // [0:8] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_layout_service_proto_init() }

@@ -21,6 +21,59 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// Paper is the sheet that a drawing is made for.
+type Paper int32
+
+const (
+	// Letter.
+	Paper_PAPER_UNSPECIFIED Paper = 0
+	// 8-1/2 x 11 in.
+	Paper_PAPER_LETTER Paper = 1
+	// 210 x 297 mm.
+	Paper_PAPER_A4 Paper = 2
+)
+
+// Enum value maps for Paper.
+var (
+	Paper_name = map[int32]string{
+		0: "PAPER_UNSPECIFIED",
+		1: "PAPER_LETTER",
+		2: "PAPER_A4",
+	}
+	Paper_value = map[string]int32{
+		"PAPER_UNSPECIFIED": 0,
+		"PAPER_LETTER":      1,
+		"PAPER_A4":          2,
+	}
+)
+
+func (x Paper) Enum() *Paper {
+	p := new(Paper)
+	*p = x
+	return p
+}
+
+func (x Paper) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Paper) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_measure_proto_enumTypes[0].Descriptor()
+}
+
+func (Paper) Type() protoreflect.EnumType {
+	return &file_wattle_v1_measure_proto_enumTypes[0]
+}
+
+func (x Paper) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Paper.Descriptor instead.
+func (Paper) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_measure_proto_rawDescGZIP(), []int{0}
+}
+
 // Length is a length in an answer: exact, and as it is printed.
 //
 // In requests lengths are text with a unit, as a tape or a plan gives them: `54' 6"`, `7' 6-1/2"`, `6 ft 3 in`, `5.5 in`,
@@ -285,7 +338,11 @@ const file_wattle_v1_measure_proto_rawDesc = "" +
 	"\n" +
 	"media_type\x18\x01 \x01(\tR\tmediaType\x12\x1b\n" +
 	"\tfile_name\x18\x02 \x01(\tR\bfileName\x12\x18\n" +
-	"\acontent\x18\x03 \x01(\fR\acontentB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\acontent\x18\x03 \x01(\fR\acontent*>\n" +
+	"\x05Paper\x12\x15\n" +
+	"\x11PAPER_UNSPECIFIED\x10\x00\x12\x10\n" +
+	"\fPAPER_LETTER\x10\x01\x12\f\n" +
+	"\bPAPER_A4\x10\x02B\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_measure_proto_rawDescOnce sync.Once
@@ -299,16 +356,18 @@ func file_wattle_v1_measure_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_measure_proto_rawDescData
 }
 
+var file_wattle_v1_measure_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
 var file_wattle_v1_measure_proto_msgTypes = make([]protoimpl.MessageInfo, 4)
 var file_wattle_v1_measure_proto_goTypes = []any{
-	(*Length)(nil),   // 0: wattle.v1.Length
-	(*Point)(nil),    // 1: wattle.v1.Point
-	(*Caution)(nil),  // 2: wattle.v1.Caution
-	(*Document)(nil), // 3: wattle.v1.Document
+	(Paper)(0),       // 0: wattle.v1.Paper
+	(*Length)(nil),   // 1: wattle.v1.Length
+	(*Point)(nil),    // 2: wattle.v1.Point
+	(*Caution)(nil),  // 3: wattle.v1.Caution
+	(*Document)(nil), // 4: wattle.v1.Document
 }
 var file_wattle_v1_measure_proto_depIdxs = []int32{
-	0, // 0: wattle.v1.Point.east:type_name -> wattle.v1.Length
-	0, // 1: wattle.v1.Point.north:type_name -> wattle.v1.Length
+	1, // 0: wattle.v1.Point.east:type_name -> wattle.v1.Length
+	1, // 1: wattle.v1.Point.north:type_name -> wattle.v1.Length
 	2, // [2:2] is the sub-list for method output_type
 	2, // [2:2] is the sub-list for method input_type
 	2, // [2:2] is the sub-list for extension type_name
@@ -326,13 +385,14 @@ func file_wattle_v1_measure_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_measure_proto_rawDesc), len(file_wattle_v1_measure_proto_rawDesc)),
-			NumEnums:      0,
+			NumEnums:      1,
 			NumMessages:   4,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
 		GoTypes:           file_wattle_v1_measure_proto_goTypes,
 		DependencyIndexes: file_wattle_v1_measure_proto_depIdxs,
+		EnumInfos:         file_wattle_v1_measure_proto_enumTypes,
 		MessageInfos:      file_wattle_v1_measure_proto_msgTypes,
 	}.Build()
 	File_wattle_v1_measure_proto = out.File

@@ -712,7 +712,9 @@ type RenderQuoteRequest struct {
 	// `companies/{company}/quotes/{quote}`.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
 	// Which document. Default quote text.
-	Format        RenderQuoteRequest_Format `protobuf:"varint,2,opt,name=format,proto3,enum=wattle.v1.RenderQuoteRequest_Format" json:"format,omitempty"`
+	Format RenderQuoteRequest_Format `protobuf:"varint,2,opt,name=format,proto3,enum=wattle.v1.RenderQuoteRequest_Format" json:"format,omitempty"`
+	// The sheet to draw a plan on. Default letter.
+	Paper         Paper `protobuf:"varint,3,opt,name=paper,proto3,enum=wattle.v1.Paper" json:"paper,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -759,6 +761,13 @@ func (x *RenderQuoteRequest) GetFormat() RenderQuoteRequest_Format {
 		return x.Format
 	}
 	return RenderQuoteRequest_FORMAT_UNSPECIFIED
+}
+
+func (x *RenderQuoteRequest) GetPaper() Paper {
+	if x != nil {
+		return x.Paper
+	}
+	return Paper_PAPER_UNSPECIFIED
 }
 
 // RenderQuoteResponse is a document.
@@ -1211,10 +1220,11 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x13OUTCOME_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11OUTCOME_IDENTICAL\x10\x01\x12\x15\n" +
 	"\x11OUTCOME_DIFFERENT\x10\x02\x12\x1d\n" +
-	"\x19OUTCOME_RULES_UNSUPPORTED\x10\x03\"\xd1\x02\n" +
+	"\x19OUTCOME_RULES_UNSUPPORTED\x10\x03\"\x83\x03\n" +
 	"\x12RenderQuoteRequest\x12r\n" +
 	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12F\n" +
-	"\x06format\x18\x02 \x01(\x0e2$.wattle.v1.RenderQuoteRequest.FormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\"\x7f\n" +
+	"\x06format\x18\x02 \x01(\x0e2$.wattle.v1.RenderQuoteRequest.FormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x120\n" +
+	"\x05paper\x18\x03 \x01(\x0e2\x10.wattle.v1.PaperB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05paper\"\x7f\n" +
 	"\x06Format\x12\x16\n" +
 	"\x12FORMAT_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11FORMAT_QUOTE_TEXT\x10\x01\x12\x16\n" +
@@ -1286,8 +1296,9 @@ var file_wattle_v1_quote_service_proto_goTypes = []any{
 	(*Pricing)(nil),                              // 20: wattle.v1.Pricing
 	(QuoteView)(0),                               // 21: wattle.v1.QuoteView
 	(*Quote)(nil),                                // 22: wattle.v1.Quote
-	(*Document)(nil),                             // 23: wattle.v1.Document
-	(*QuoteLine)(nil),                            // 24: wattle.v1.QuoteLine
+	(Paper)(0),                                   // 23: wattle.v1.Paper
+	(*Document)(nil),                             // 24: wattle.v1.Document
+	(*QuoteLine)(nil),                            // 25: wattle.v1.QuoteLine
 }
 var file_wattle_v1_quote_service_proto_depIdxs = []int32{
 	17, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
@@ -1303,29 +1314,30 @@ var file_wattle_v1_quote_service_proto_depIdxs = []int32{
 	14, // 10: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
 	14, // 11: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
 	1,  // 12: wattle.v1.RenderQuoteRequest.format:type_name -> wattle.v1.RenderQuoteRequest.Format
-	23, // 13: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
-	16, // 14: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
-	0,  // 15: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
-	15, // 16: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
-	24, // 17: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
-	24, // 18: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
-	2,  // 19: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
-	4,  // 20: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
-	6,  // 21: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
-	8,  // 22: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
-	10, // 23: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
-	12, // 24: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
-	3,  // 25: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
-	5,  // 26: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
-	7,  // 27: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
-	9,  // 28: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
-	11, // 29: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
-	13, // 30: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
-	25, // [25:31] is the sub-list for method output_type
-	19, // [19:25] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	23, // 13: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
+	24, // 14: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
+	16, // 15: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
+	0,  // 16: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
+	15, // 17: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
+	25, // 18: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
+	25, // 19: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
+	2,  // 20: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
+	4,  // 21: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
+	6,  // 22: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
+	8,  // 23: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
+	10, // 24: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
+	12, // 25: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
+	3,  // 26: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
+	5,  // 27: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
+	7,  // 28: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
+	9,  // 29: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
+	11, // 30: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
+	13, // 31: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
+	26, // [26:32] is the sub-list for method output_type
+	20, // [20:26] is the sub-list for method input_type
+	20, // [20:20] is the sub-list for extension type_name
+	20, // [20:20] is the sub-list for extension extendee
+	0,  // [0:20] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_quote_service_proto_init() }
