@@ -1,0 +1,243 @@
+package render
+
+import (
+	"math"
+
+	"wattle/internal/layout"
+)
+
+// Text sizes, in points.
+const (
+	dimensionSize = 8
+	labelSize     = 7
+)
+
+// quarter is the sine of i/24 of a quarter turn.
+var quarter = func() (q [25]float64) {
+	for i := range q {
+		q[i] = math.Sin(float64(i) / 24 * math.Pi / 2)
+	}
+	return q
+}()
+
+// dimensionStretches writes the length of every stretch beside it.
+func (p *plan) dimensionStretches() {
+	for _, s := range p.layout.Stretches {
+		length := s.Length().Imperial()
+		if !p.dimension(s, length+", "+counted(s.Bays, "bay")) && !p.dimension(s, length) && !p.pointTo(s, length) {
+			p.listed = append(p.listed, "Stretch "+span(p.layout, s.StartEnd.Post, s.FinishEnd.Post)+", "+runID(p.site, s.Run)+
+				" "+s.Start.Imperial()+" to "+s.End.Imperial()+": "+length+", "+counted(s.Bays, "bay"))
+		}
+	}
+}
+
+// dimension draws a dimension line along the stretch, where one has room.
+func (p *plan) dimension(s layout.Stretch, words string) bool {
+	a, b := p.ends(s)
+	l := newLabel(words, dimensionSize)
+	l.bold = true
+	l.box.width *= 1.1
+	d := b.sub(a).unit()
+	long := b.sub(a).length()
+	if l.box.width+14 > long {
+		return false
+	}
+	out := p.out(s.Run, d)
+	l.box.angle = d.upright()
+	for _, off := range []float64{26, 38, -26, -38, 50, -50} {
+		step := out.times(off)
+		from, to := a.add(step), b.add(step)
+		l.box.centre = from.towards(to, 0.5)
+		if !p.mask.within(lineBox(from, to, 4)) || !p.mask.clear(lineBox(from, to, 2), text) ||
+			!p.mask.within(l.box) || !p.mask.clear(l.box, ink|text) {
+			continue
+		}
+		gap := d.times(l.box.width/2 + 1)
+		thin := stroke{mid, 0.5}
+		p.stroke(from, l.box.centre.sub(gap), thin)
+		p.stroke(l.box.centre.add(gap), to, thin)
+		beyond := step.unit().times(3)
+		for _, end := range []vec{a, b} {
+			p.draw.line(end.add(step.unit().times(5)), end.add(step).add(beyond), stroke{light, 0.4})
+			slash := d.add(out).times(2)
+			p.draw.line(end.add(step).sub(slash), end.add(step).add(slash), stroke{dark, 0.8})
+			p.mask.fill(lineBox(end, end.add(step).add(beyond), 0.5), ink)
+		}
+		p.put(l)
+		return true
+	}
+	return false
+}
+
+func (p *plan) stroke(a, b vec, s stroke) {
+	p.draw.line(a, b, s)
+	p.mask.fill(lineBox(a, b, s.width), ink)
+}
+
+// pointTo writes the length of a stretch that is too short for a dimension line
+// nearby, with a leader.
+func (p *plan) pointTo(s layout.Stretch, words string) bool {
+	a, b := p.ends(s)
+	l := newLabel(words, dimensionSize)
+	l.bold = true
+	l.box.width *= 1.1
+	d := b.sub(a).unit()
+	return p.place(l, around(a.towards(b, 0.5), p.out(s.Run, d), l, 20, 120))
+}
+
+// labelGates names every gate with its clear opening.
+func (p *plan) labelGates() {
+	for i, o := range p.layout.Openings {
+		words := shortened(o.Gate, labelSize, 110) + " " + o.Clear.Imperial()
+		l := newLabel("gate "+words, labelSize)
+		l.colour = blue
+		a, b := p.at(p.layout.Posts[o.Start].At), p.at(p.layout.Posts[o.End].At)
+		d := b.sub(a).unit()
+		middle := a.towards(b, 0.5)
+		swing := p.out(o.Run, d)
+		far := 0.0
+		for _, f := range p.leaves {
+			if f.opening == i {
+				open := p.at(f.open).sub(p.at(f.pivot))
+				swing, far = open.unit(), open.length()
+			}
+		}
+		angle := d.upright()
+		spots := []spot{
+			{centre: middle.add(swing.times(far + 8)), angle: angle},
+			{centre: middle.sub(swing.times(10)), angle: angle},
+			{centre: middle.add(swing.times(far + 18)), angle: angle, leader: true, target: middle},
+		}
+		spots = append(spots, around(middle, swing.times(-1), l, 12, 130)...)
+		if !p.place(l, spots) {
+			p.listed = append(p.listed, "Gate "+words+", "+span(p.layout, o.Start, o.End)+", "+runID(p.site, o.Run))
+		}
+	}
+}
+
+// bearings are, for a post, the way of the run that passes it and its inside.
+func (p *plan) bearings() (along, in []vec) {
+	along, in = make([]vec, len(p.layout.Posts)), make([]vec, len(p.layout.Posts))
+	add := func(run, a, b int) {
+		d := p.at(p.layout.Posts[b].At).sub(p.at(p.layout.Posts[a].At)).unit()
+		for _, i := range []int{a, b} {
+			along[i] = d
+			in[i] = in[i].sub(p.out(run, d))
+		}
+	}
+	for _, s := range p.layout.Stretches {
+		add(s.Run, s.StartEnd.Post, s.FinishEnd.Post)
+	}
+	for _, o := range p.layout.Openings {
+		add(o.Run, o.Start, o.End)
+	}
+	return along, in
+}
+
+// labelFixedPosts names every fixed post with its station.
+func (p *plan) labelFixedPosts() {
+	_, in := p.bearings()
+	for i, post := range p.layout.Posts {
+		if post.Role == layout.Line {
+			continue
+		}
+		l := newLabel(p.postText(post), labelSize)
+		at := p.at(post.At)
+		inside := in[i].unit()
+		half := max(p.length(post.Width)/2, 2)
+		across := half + 4 + l.box.width/2
+		spots := []spot{
+			{centre: at.add(inside.times(half + 10)), angle: inside.left().upright()},
+			{centre: at.add(inside.times(across)), angle: inside.upright()},
+			{centre: at.sub(inside.times(across)), angle: inside.upright()},
+		}
+		spots = append(spots, around(at, inside, l, half+4, half+70)...)
+		if !p.place(l, spots) {
+			p.leftPosts++
+		}
+	}
+}
+
+// labelBays writes the width of every bay that has room for it.
+func (p *plan) labelBays() {
+	for _, s := range p.layout.Stretches {
+		half := max(p.length(p.layout.Posts[s.StartEnd.Post].Width)/2, 2)
+		for _, bay := range p.layout.Bays[s.FirstBay : s.FirstBay+s.Bays] {
+			a, b := p.at(p.layout.Posts[bay.Start].At), p.at(p.layout.Posts[bay.End].At)
+			l := newLabel(bay.Printed.Imperial(), labelSize)
+			d := b.sub(a).unit()
+			off := p.out(s.Run, d).times(half + 4 + l.box.height/2)
+			middle, angle := a.towards(b, 0.5), d.upright()
+			if l.box.width+2 > b.sub(a).length() ||
+				!p.place(l, []spot{{centre: middle.add(off), angle: angle}, {centre: middle.sub(off), angle: angle}}) {
+				p.leftBays++
+			}
+		}
+	}
+}
+
+// labelLinePosts names line posts with their stations: all of them, or every
+// second, fifth, tenth and so on of a stretch where they stand too close.
+func (p *plan) labelLinePosts() {
+	for _, s := range p.layout.Stretches {
+		a, b := p.ends(s)
+		d := b.sub(a).unit()
+		inside := p.out(s.Run, d).times(-1)
+		pitch := b.sub(a).length() / float64(max(s.Bays, 1))
+		every := everyNth(pitch, labelSize*1.2+2)
+		half := max(p.length(p.layout.Posts[s.StartEnd.Post].Width)/2, 2)
+		for i := 1; i < s.Bays; i++ {
+			post := p.layout.Posts[p.layout.Bays[s.FirstBay+i].Start]
+			if post.Role != layout.Line {
+				continue // named already
+			}
+			if i%every != 0 {
+				p.leftPosts++
+				continue
+			}
+			l := newLabel(p.postText(post), labelSize)
+			at := p.at(post.At)
+			beside := spot{centre: at.add(inside.times(half + 4 + l.box.height/2)), angle: d.upright()}
+			upright := spot{centre: at.add(inside.times(half + 4 + l.box.width/2)), angle: inside.upright()}
+			opposite := spot{centre: at.sub(inside.times(half + 4 + l.box.width/2)), angle: inside.upright()}
+			spots := []spot{upright, opposite}
+			if l.box.width+6 <= pitch {
+				spots = []spot{beside, upright, opposite}
+			}
+			if !p.place(l, spots) {
+				p.leftPosts++
+			}
+		}
+	}
+}
+
+// everyNth is the least of 1, 2, 5, 10, 20, 50... by which labels of a height
+// at a pitch stay apart.
+func everyNth(pitch, height float64) int {
+	for power := 1; power < 1_000_000_000; power *= 10 {
+		for _, n := range []int{1, 2, 5} {
+			if float64(n*power)*pitch >= height {
+				return n * power
+			}
+		}
+	}
+	return 1_000_000_000
+}
+
+// labelRuns names the runs where there are several.
+func (p *plan) labelRuns() {
+	if len(p.site.Runs) < 2 {
+		return
+	}
+	for i, r := range p.site.Runs {
+		if len(r.Vertices) < 2 {
+			continue
+		}
+		a, b := p.at(r.Vertices[0]), p.at(r.Vertices[1])
+		l := newLabel("run "+shortened(r.ID, labelSize, 90), labelSize)
+		l.bold, l.colour = true, mid
+		l.box.width *= 1.1
+		d := b.sub(a).unit()
+		p.place(l, around(a.towards(b, 0.5), p.out(i, d).times(-1), l, 12, 90))
+	}
+}

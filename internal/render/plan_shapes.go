@@ -1,0 +1,175 @@
+package render
+
+import (
+	"strings"
+
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/site"
+)
+
+// leaf is a gate leaf on the ground: hung at pivot, shut it reaches to shut,
+// opened a quarter turn to open.
+type leaf struct {
+	opening           int
+	pivot, shut, open measure.Point
+}
+
+func findLeaves(st site.Site, l *layout.Layout) []leaf {
+	gates := make(map[string]site.Gate)
+	for _, r := range st.Runs {
+		for _, g := range r.Gates {
+			gates[g.ID] = g
+		}
+	}
+	var all []leaf
+	for i, o := range l.Openings {
+		a, b := l.Posts[o.Start], l.Posts[o.End]
+		swing := gates[o.Gate].Swing
+		if o.Leaves == 2 || o.HingeAtStart {
+			all = append(all, hang(i, o, a, b, swing))
+		}
+		if o.Leaves == 2 || !o.HingeAtStart {
+			// Seen from the other post, left and right change places.
+			all = append(all, hang(i, o, b, a, site.Right-swing))
+		}
+	}
+	return all
+}
+
+// hang is a leaf hung on post at, its latch towards post to.
+func hang(opening int, o layout.Opening, at, to layout.Post, swing site.Side) leaf {
+	apart := at.At.DistanceTo(to.At)
+	pivot := measure.Lerp(at.At, to.At, at.Width/2, apart)
+	shut := measure.Lerp(at.At, to.At, at.Width/2+o.LeafWidth, apart)
+	step := shut.Sub(pivot)
+	turned := measure.Point{East: -step.North, North: step.East}
+	if swing == site.Right {
+		turned = measure.Point{East: step.North, North: -step.East}
+	}
+	return leaf{opening, pivot, shut, pivot.Add(turned)}
+}
+
+// drawWalls hatches the wall a run is tied in to, square to the run.
+func (p *plan) drawWalls() {
+	for _, r := range p.site.Runs {
+		n := len(r.Vertices)
+		if r.Closed || n < 2 {
+			continue
+		}
+		if r.Start.TieIn {
+			p.drawWall(p.at(r.Vertices[0]), p.at(r.Vertices[1]))
+		}
+		if r.End.TieIn {
+			p.drawWall(p.at(r.Vertices[n-1]), p.at(r.Vertices[n-2]))
+		}
+	}
+}
+
+// drawWall hatches behind the point at, seen from fence.
+func (p *plan) drawWall(at, fence vec) {
+	const half, deep, apart = 22, 7, 4
+	away := at.sub(fence).unit()
+	along := away.left()
+	a, b := at.add(along.times(half)), at.sub(along.times(half))
+	p.draw.line(a, b, stroke{dark, 1.4})
+	var hatch strings.Builder
+	for k := -half + apart; k <= half; k += apart {
+		foot := at.add(along.times(float64(k)))
+		hatch.WriteString("M" + pair(foot) + "L" + pair(foot.add(away.times(deep)).sub(along.times(apart))))
+	}
+	p.draw.path(hatch.String(), "none", stroke{mid, 0.6})
+	p.mask.fill(lineBox(a.add(away.times(deep/2)), b.add(away.times(deep/2)), deep+2), ink)
+	l := newLabel("wall", 7)
+	l.colour = mid
+	middle := at.add(away.times(deep + 2 + l.box.height/2))
+	p.place(l, []spot{{centre: middle, angle: along.upright()}})
+}
+
+// drawFence draws each stretch: its line of posts, and its boards on their
+// side.
+func (p *plan) drawFence() {
+	var lines, boards strings.Builder
+	for _, s := range p.layout.Stretches {
+		a, b := p.ends(s)
+		// Along a run that is tied in, boards go on to the wall.
+		d := b.sub(a).unit()
+		a = a.sub(d.times(p.length(s.StartEnd.Wall)))
+		b = b.add(d.times(p.length(s.FinishEnd.Wall)))
+		half := max(p.length(p.layout.Posts[s.StartEnd.Post].Width)/2, 1.2)
+		face := sideOf(d, p.site.Runs[s.Run].Face).times(half + 1.2)
+		lines.WriteString("M" + pair(a) + "L" + pair(b))
+		boards.WriteString("M" + pair(a.add(face)) + "L" + pair(b.add(face)))
+		p.mask.fill(lineBox(a, b, 2*half+4), ink)
+	}
+	if lines.Len() > 0 {
+		p.draw.path(boards.String(), "none", stroke{wood, 1.6})
+		p.draw.path(lines.String(), "none", stroke{dark, 0.7})
+	}
+}
+
+// drawGates draws the leaves, opened, with the way they swing.
+func (p *plan) drawGates() {
+	for _, f := range p.leaves {
+		pivot, shut, open := p.at(f.pivot), p.at(f.shut), p.at(f.open)
+		p.draw.line(pivot, open, stroke{blue, 1.6})
+		p.draw.path("M"+pair(pivot)+"L"+pair(shut), "none", stroke{blue, 0.4})
+		p.draw.arc(pivot, shut, open, stroke{blue, 0.6})
+		p.mask.fill(lineBox(pivot, open, 3), ink)
+		p.mask.fill(lineBox(pivot, shut, 2), ink)
+		const steps = 12
+		across, up := shut.sub(pivot), open.sub(pivot)
+		last := shut
+		for i := 1; i <= steps; i++ {
+			c, s := quarter[2*i], quarter[2*(steps-i)]
+			next := pivot.add(across.times(s)).add(up.times(c))
+			p.mask.fill(lineBox(last, next, 1.5), ink)
+			last = next
+		}
+	}
+}
+
+// drawPosts draws every post to scale, turned with its run, but never so small
+// that it cannot be seen.
+func (p *plan) drawPosts() {
+	along := make([]vec, len(p.layout.Posts))
+	for _, b := range p.layout.Bays {
+		d := p.at(p.layout.Posts[b.End].At).sub(p.at(p.layout.Posts[b.Start].At)).unit()
+		along[b.End] = d
+		if along[b.Start] == (vec{}) {
+			along[b.Start] = d
+		}
+	}
+	var line strings.Builder
+	for i, post := range p.layout.Posts {
+		if along[i] == (vec{}) {
+			along[i] = vec{1, 0}
+		}
+		least := 3.4
+		if post.Role == layout.Line {
+			least = 2.6
+		}
+		if p.reach[i] > 0 {
+			least = min(least, max(p.reach[i]*0.45, 0.8))
+		}
+		side := p.length(post.Width)
+		if side < least {
+			side, p.enlarged = least, true
+		}
+		at := p.at(post.At)
+		d, n := along[i].times(side/2), along[i].left().times(side/2)
+		corners := []vec{at.add(d).add(n), at.add(d).sub(n), at.sub(d).sub(n), at.sub(d).add(n)}
+		if post.Role == layout.Line {
+			for j, c := range corners {
+				line.WriteString(string("ML"[min(j, 1)]) + pair(c))
+			}
+			line.WriteString("Z")
+		} else {
+			p.draw.polygon(dark, stroke{}, corners...)
+		}
+		p.mask.fill(box{at, side + 2, side + 2, along[i].upright()}, ink)
+	}
+	if line.Len() > 0 {
+		p.draw.path(line.String(), white, stroke{dark, 0.5})
+	}
+}

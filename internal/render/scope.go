@@ -1,0 +1,97 @@
+package render
+
+import (
+	"fmt"
+	"strings"
+
+	"wattle/internal/layout"
+	"wattle/internal/quote"
+	"wattle/internal/spec"
+)
+
+// scope is the fence in words, from its spec and layout.
+func scope(r quote.Request, q *quote.Quote) string {
+	s := r.Spec.WithDefaults()
+	var b strings.Builder
+	if s.Name != "" {
+		b.WriteString(s.Name + ": ")
+	}
+	fmt.Fprintf(&b, "%s of fence in %s, %s high, of %s boards fastened upright", q.Takeoff.NetLength.Imperial(),
+		counted(len(r.Site.Runs), "run"), s.Height.Imperial(), s.Boards.Size)
+	if s.Boards.Gap > 0 {
+		fmt.Fprintf(&b, " with %s between them", s.Boards.Gap.Imperial())
+	}
+	fmt.Fprintf(&b, ", %s off the ground, on %s of %s in each bay. ", s.GroundClearance.Imperial(), counted(s.RailCount(), "rail"), s.Rails.Size)
+	fmt.Fprintf(&b, "%s, %s by size, in bays of at most %s, laid out %s. ", counted(len(q.Layout.Posts), "post"),
+		postSizes(q.Layout), s.Layout.MaxBay.Imperial(), s.Layout.Method)
+	fmt.Fprintf(&b, "Holes %s%s. ", holes(q.Layout), setting(s))
+	b.WriteString(gates(q.Layout))
+	return b.String()
+}
+
+// postSizes counts the posts of each size: "20 of 4x4 and 4 of 6x6".
+func postSizes(l *layout.Layout) string {
+	return tallied(l, func(p layout.Post) string { return p.Size.String() }, " of ")
+}
+
+// holes counts the holes alike: "20 of 12 in x 2 ft 6 in deep".
+func holes(l *layout.Layout) string {
+	return tallied(l, func(p layout.Post) string {
+		return p.Hole.Diameter.Imperial() + " across and " + p.Hole.Depth.Imperial() + " deep"
+	}, " of ")
+}
+
+// tallied counts the posts by what name calls them, in order of first
+// appearance.
+func tallied(l *layout.Layout, name func(layout.Post) string, of string) string {
+	var order []string
+	count := map[string]int{}
+	for _, p := range l.Posts {
+		n := name(p)
+		if count[n] == 0 {
+			order = append(order, n)
+		}
+		count[n]++
+	}
+	for i, n := range order {
+		order[i] = fmt.Sprint(count[n]) + of + n
+	}
+	return list(order)
+}
+
+func setting(s spec.Spec) string {
+	gravel := ""
+	if s.Holes.Gravel != nil && *s.Holes.Gravel > 0 {
+		gravel = " over " + s.Holes.Gravel.Imperial() + " of gravel"
+	}
+	if s.Concrete.Set == spec.NoSet {
+		return ", filled with tamped soil" + gravel
+	}
+	return fmt.Sprintf(", filled with concrete (%s, bags of %d lb)%s", s.Concrete.Set, s.Concrete.BagPounds, gravel)
+}
+
+func gates(l *layout.Layout) string {
+	if len(l.Openings) == 0 {
+		return "No gates."
+	}
+	each := make([]string, len(l.Openings))
+	for i, o := range l.Openings {
+		kind := "single"
+		if o.Leaves == 2 {
+			kind = "double"
+		}
+		each[i] = fmt.Sprintf("%s (%s, %s clear)", o.Gate, kind, o.Clear.Imperial())
+	}
+	if len(each) == 1 {
+		return "Gate " + each[0] + "."
+	}
+	return fmt.Sprintf("%d gates: %s.", len(each), list(each))
+}
+
+// list is "a", "a and b", "a, b and c".
+func list(all []string) string {
+	if len(all) < 2 {
+		return strings.Join(all, "")
+	}
+	return strings.Join(all[:len(all)-1], ", ") + " and " + all[len(all)-1]
+}

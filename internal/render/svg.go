@@ -1,0 +1,112 @@
+package render
+
+import (
+	"encoding/xml"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// style of a stroke: colour and width in points.
+type stroke struct {
+	colour string
+	width  float64
+}
+
+// Colours differ in lightness, so that a grey print can be read.
+const (
+	dark  = "#1b1b1b"
+	mid   = "#5f6b73"
+	light = "#a9b3b9"
+	wood  = "#b98a4e"
+	blue  = "#1f4e79"
+	white = "#ffffff"
+)
+
+// svg is a drawing being written: elements in paint order, then text.
+type svg struct{ shapes, texts strings.Builder }
+
+// number is a coordinate with two decimals.
+func number(v float64) string {
+	s := strconv.FormatFloat(v, 'f', 2, 64)
+	if s == "-0.00" {
+		return "0.00"
+	}
+	return s
+}
+
+func pair(v vec) string { return number(v.x) + " " + number(v.y) }
+
+func (d *svg) path(data, fill string, s stroke) {
+	d.shapes.WriteString(`<path d="` + data + `" fill="` + fill + `"`)
+	if s.width > 0 {
+		d.shapes.WriteString(` stroke="` + s.colour + `" stroke-width="` + number(s.width) + `"`)
+	}
+	d.shapes.WriteString("/>\n")
+}
+
+func (d *svg) line(a, b vec, s stroke) { d.path("M"+pair(a)+"L"+pair(b), "none", s) }
+
+func (d *svg) polygon(fill string, s stroke, corners ...vec) {
+	var data strings.Builder
+	for i, c := range corners {
+		data.WriteString(string("ML"[min(i, 1)]) + pair(c))
+	}
+	d.path(data.String()+"Z", fill, s)
+}
+
+// arc is a quarter turn around the pivot from a to b.
+func (d *svg) arc(pivot, a, b vec, s stroke) {
+	r := number(a.sub(pivot).length())
+	from, to := a.sub(pivot), b.sub(pivot)
+	sweep := "0"
+	if from.x*to.y-from.y*to.x > 0 {
+		sweep = "1"
+	}
+	d.path("M"+pair(a)+"A"+r+" "+r+" 0 0 "+sweep+" "+pair(b), "none", s)
+}
+
+// start writes level text from its left end, which is at.
+func (d *svg) start(l label, at vec) {
+	d.write(l, at, ` text-anchor="start"`)
+}
+
+// text is written in the middle of its box.
+func (d *svg) text(l label) { d.write(l, l.box.centre, "") }
+
+func (d *svg) write(l label, c vec, more string) {
+	// The baseline lies below the middle by about a third of the size.
+	sin, cos := math.Sincos(l.box.angle)
+	at := c.add(vec{-sin, cos}.times(0.35 * l.size))
+	d.texts.WriteString(`<text x="` + number(at.x) + `" y="` + number(at.y) + `" font-size="` + number(l.size) + `"` + more)
+	if l.bold {
+		d.texts.WriteString(` font-weight="bold"`)
+	}
+	if l.colour != "" && l.colour != dark {
+		d.texts.WriteString(` fill="` + l.colour + `"`)
+	}
+	if degrees := number(l.box.angle * 180 / math.Pi); degrees != "0.00" {
+		d.texts.WriteString(` transform="rotate(` + degrees + " " + pair(at) + `)"`)
+	}
+	d.texts.WriteString(">" + escape(l.text) + "</text>\n")
+}
+
+// escape is s as XML text; xml.EscapeText also replaces what XML may not hold.
+func escape(s string) string {
+	var b strings.Builder
+	_ = xml.EscapeText(&b, []byte(plain(s))) // a Builder takes everything
+	return b.String()
+}
+
+// writeTo writes the document, a page of the given size in points.
+func (d *svg) writeTo(w io.Writer, size vec, title string) error {
+	_, err := io.WriteString(w, `<?xml version="1.0" encoding="UTF-8"?>`+"\n"+
+		`<svg xmlns="http://www.w3.org/2000/svg" width="`+number(size.x/72)+`in" height="`+number(size.y/72)+`in" viewBox="0 0 `+pair(size)+`">`+"\n"+
+		"<title>"+escape(title)+"</title>\n"+
+		`<rect width="100%" height="100%" fill="`+white+`"/>`+"\n"+
+		d.shapes.String()+
+		`<g font-family="sans-serif" fill="`+dark+`" text-anchor="middle">`+"\n"+
+		d.texts.String()+"</g>\n</svg>\n")
+	return err
+}
