@@ -36,6 +36,19 @@ func comb(n int, longer measure.Length) site.Site {
 	return st
 }
 
+// BenchmarkSentences tells a yard's derivations in words.
+func BenchmarkSentences(b *testing.B) {
+	k := count(b, yard(), sixFoot(), nil)
+	b.ReportAllocs()
+	steps := 0
+	for b.Loop() {
+		for _, l := range k.Lines {
+			steps += len(l.Derivation.Sentences())
+		}
+	}
+	b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(steps), "ns/sentence")
+}
+
 func benchmark(b *testing.B, st site.Site) {
 	s := sixFoot()
 	l := plan(b, st, s)

@@ -8,6 +8,8 @@ import (
 // boards are the boards of all stretches and gate leaves.
 func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], leaves []Leaf) need {
 	n := need{item: boardItem(s.Boards), waste: s.Waste.Boards}
+	n.steps = append(n.steps, step("boards.length", "", length("height", s.Height), length("ground clearance", value(s.GroundClearance))).
+		rounded(lengthText(s.BoardLength()), "bought at", lengthText(s.Boards.Stock)))
 	all := newSum("board")
 	for i, k := range alike.kinds {
 		face, times := faces[alike.first[i]], alike.times[i]

@@ -1,6 +1,7 @@
 package takeoff
 
 import (
+	"fmt"
 	"math/big"
 	"strings"
 
@@ -209,14 +210,15 @@ func number(r *big.Rat) string {
 	if r.IsInt() {
 		return r.Num().String()
 	}
-	const scale = 6
-	scaled := new(big.Rat).Mul(r, big.NewRat(1_000_000, 1))
-	if scaled.IsInt() {
-		return strings.TrimRight(r.FloatString(scale), "0")
+	millionths, rest := new(big.Int).Mul(r.Num(), big.NewInt(1_000_000)), new(big.Int)
+	millionths.QuoRem(millionths, r.Denom(), rest)
+	digits := fmt.Sprintf("%07d", millionths)
+	point := len(digits) - 6
+	if rest.Sign() == 0 {
+		return digits[:point] + "." + strings.TrimRight(digits[point:], "0")
 	}
 	// Cut off, not rounded: the dots say that the figure goes on.
-	cut := new(big.Int).Quo(new(big.Int).Mul(r.Num(), big.NewInt(10_000)), r.Denom())
-	return new(big.Rat).SetFrac(cut, big.NewInt(10_000)).FloatString(4) + "..."
+	return digits[:point] + "." + digits[point:point+4] + "..."
 }
 
 // inches is a length as a step keeps it, exactly: decimal inches, or

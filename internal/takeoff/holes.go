@@ -12,16 +12,16 @@ import (
 
 // hole is what holes that take the same concrete and gravel have in common.
 type hole struct {
-	size                                          timber.Size
-	width                                         measure.Length
-	diameter, depth, gravel, embedment, clearance measure.Length
+	size                               timber.Size
+	width                              measure.Length // of a square post
+	diameter, depth, gravel, embedment measure.Length
 }
 
 func holes(l *layout.Layout) tally[hole] {
 	var kinds tally[hole]
 	for i, p := range l.Posts {
 		h := p.Hole
-		kinds.add(hole{p.Size, p.Width, h.Diameter, h.Depth, h.Gravel, h.Embedment, h.Float}, i, 1)
+		kinds.add(hole{p.Size, p.Width, h.Diameter, h.Depth, h.Gravel, h.Embedment}, i, 1)
 	}
 	return kinds
 }

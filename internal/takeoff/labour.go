@@ -42,9 +42,8 @@ func labour(net measure.Length, leaves []Leaf, s spec.Spec, offers map[string]Of
 		hours.Add(hours, new(big.Rat).Mul(whole(hung), rat(gate.Price)))
 		inputs = append(inputs, count("leaves", hung, "leaf"), Input{"gate rate", gate.Price.Trim(0).String(), string(HourPerLeaf)})
 	}
-	hundredth := big.NewRat(1, 100)
-	rounded := halfUp(hours, hundredth)
-	quantity, err := decimalOf(rounded)
+	hundredths := halfUp(hours, 2)
+	quantity, err := newDecimal(hundredths, 2)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -53,6 +52,6 @@ func labour(net measure.Length, leaves []Leaf, s spec.Spec, offers map[string]Of
 		Item: it.bookName(s), Default: it.name, Description: it.description, Category: it.category, Unit: it.unit,
 		Net: quantity, Pack: decimal.MustNew(1, 2), Order: quantity,
 		Derivation: Derivation{[]Step{step("labour.hours", "", inputs...).
-			rounded(amount(hours, "hour"), "rounded half up to 0.01 hour", amount(rounded, "hour"))}},
+			rounded(amount(hours, "hour"), "rounded half up to 0.01 hour", amount(new(big.Rat).SetFrac(hundredths, big.NewInt(100)), "hour"))}},
 	}, nil, nil
 }

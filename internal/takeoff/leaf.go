@@ -1,6 +1,8 @@
 package takeoff
 
 import (
+	"fmt"
+
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -29,18 +31,25 @@ type Leaf struct {
 	Boarding
 }
 
-// buildLeaves is the cut list of every opening.
+// buildLeaves is the cut list of every opening. A leaf too narrow for its
+// stiles, and one whose brace no stick is long enough for, is an error.
 func buildLeaves(l *layout.Layout, s spec.Spec) ([]Leaf, error) {
 	leaves := make([]Leaf, len(l.Openings))
 	frame := s.BoardLength() - value(s.Rails.TopReveal) - value(s.Rails.BottomReveal)
+	var longest measure.Length
+	for _, stock := range s.Rails.Stock {
+		longest = max(longest, stock)
+	}
 	var v fault.List
 	for i, o := range l.Openings {
 		rail := o.LeafWidth - 2*s.RailDepth()
-		v.Require(rail > 0, "site.gates["+o.Gate+"].width",
-			"expected leaves wider than two stiles of %s, found a leaf of %s", s.RailDepth().Imperial(), o.LeafWidth.Imperial())
+		brace := cutLength(measure.Hypot(o.LeafWidth, frame), s)
+		field := fmt.Sprintf("site.runs[%d].gates[%s].width", o.Run, o.Gate)
+		v.Require(rail > 0, field, "expected leaves wider than two stiles of %s, found a leaf of %s", s.RailDepth().Imperial(), o.LeafWidth.Imperial())
+		v.Require(brace <= longest, field, "expected leaves whose brace is cut from a stick of at most %s, found one of %s", longest.Imperial(), brace.Imperial())
 		leaves[i] = Leaf{
 			Opening: i, Leaves: o.Leaves,
-			Stile: frame, Rail: rail, Brace: cutLength(measure.Hypot(o.LeafWidth, frame), s),
+			Stile: frame, Rail: rail, Brace: brace,
 			Rails: s.RailCount(), Hinges: s.HingesPerLeaf(),
 			Boarding: board(o.LeafWidth, s.Boards),
 		}

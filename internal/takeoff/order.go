@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"math/big"
+	"strconv"
 
 	"github.com/govalues/decimal"
 
@@ -28,8 +29,11 @@ func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
 	if offer := offers[l.Item]; offer.Pack.IsPos() {
 		l.Pack = offer.Pack
 	}
-	withWaste := new(big.Rat).Add(big.NewRat(1, 1), new(big.Rat).Mul(rat(l.WastePercent), big.NewRat(1, 100)))
-	withWaste.Mul(withWaste, n.net)
+	withWaste := n.net
+	if !l.WastePercent.IsZero() {
+		withWaste = rat(l.WastePercent)
+		withWaste.Mul(withWaste, big.NewRat(1, 100)).Add(withWaste, one).Mul(withWaste, n.net)
+	}
 	needed := ceiling(withWaste, one)
 	order := ceiling(needed, rat(l.Pack))
 
@@ -71,39 +75,60 @@ var one = big.NewRat(1, 1)
 // ceiling is the least whole multiple of unit, which is above zero, that is at
 // least r.
 func ceiling(r, unit *big.Rat) *big.Rat {
-	units := new(big.Rat).Quo(r, unit)
+	units := r
+	if unit.Cmp(one) != 0 {
+		units = new(big.Rat).Quo(r, unit)
+	}
+	if units.IsInt() {
+		return r
+	}
 	n := new(big.Int).Neg(units.Num())
 	n.Div(n, units.Denom()) // the floor of -units
-	return new(big.Rat).Mul(new(big.Rat).SetInt(n.Neg(n)), unit)
+	up := new(big.Rat).SetInt(n.Neg(n))
+	return up.Mul(up, unit)
 }
 
-// halfUp is r, zero or more, to the nearest whole multiple of unit.
-func halfUp(r, unit *big.Rat) *big.Rat {
-	units := new(big.Rat).Quo(r, unit)
-	units.Add(units, big.NewRat(1, 2))
-	n := new(big.Int).Div(units.Num(), units.Denom())
-	return new(big.Rat).Mul(new(big.Rat).SetInt(n), unit)
+// halfUp is r, zero or more, in units of 10^-places, to the nearest.
+func halfUp(r *big.Rat, places int64) *big.Int {
+	n := new(big.Int).Exp(big.NewInt(10), big.NewInt(places), nil)
+	n.Mul(n.Lsh(n, 1), r.Num())
+	n.Add(n, r.Denom())
+	return n.Quo(n, new(big.Int).Lsh(r.Denom(), 1))
+}
+
+// decimalOf is r, zero or more, as a decimal: exact where it ends within nine
+// decimals, else to four, half up.
+func decimalOf(r *big.Rat) (decimal.Decimal, error) {
+	if r.IsInt() {
+		return newDecimal(r.Num(), 0)
+	}
+	units, rest := new(big.Int).Mul(r.Num(), big.NewInt(1_000_000_000)), new(big.Int)
+	if units.QuoRem(units, r.Denom(), rest); rest.Sign() == 0 {
+		return newDecimal(units, 9)
+	}
+	return newDecimal(halfUp(r, 4), 4)
+}
+
+// newDecimal is a number of units of 10^-places.
+func newDecimal(units *big.Int, places int) (decimal.Decimal, error) {
+	d, err := decimal.New(units.Int64(), places)
+	if err != nil || !units.IsInt64() {
+		return decimal.Decimal{}, fault.New(fault.Exhausted, "AMOUNT_OUT_OF_RANGE",
+			"a quantity needs more than the %d digits a decimal holds", decimal.MaxPrec)
+	}
+	return d.Trim(0), nil
 }
 
 // rat is d as a fraction.
 func rat(d decimal.Decimal) *big.Rat {
-	r, _ := new(big.Rat).SetString(d.String())
-	return r
-}
-
-// decimalOf is r as a decimal, exact where it ends within nine decimals, else
-// to four, half up.
-func decimalOf(r *big.Rat) (decimal.Decimal, error) {
-	places := 9
-	if !new(big.Rat).Mul(r, big.NewRat(1_000_000_000, 1)).IsInt() {
-		places = 4
+	n := new(big.Int).SetUint64(d.Coef())
+	if d.IsNeg() {
+		n.Neg(n)
 	}
-	d, err := decimal.ParseExact(r.FloatString(places), places)
-	if err != nil {
-		return decimal.Decimal{}, fault.Wrap(err, fault.Exhausted, "AMOUNT_OUT_OF_RANGE",
-			"a quantity needs more than the %d digits a decimal holds", decimal.MaxPrec)
+	if d.Scale() == 0 {
+		return new(big.Rat).SetInt(n)
 	}
-	return d.Trim(0), nil
+	return new(big.Rat).SetFrac(n, new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(d.Scale())), nil))
 }
 
 func whole(n int) *big.Rat { return new(big.Rat).SetInt64(int64(n)) }
@@ -112,4 +137,4 @@ func whole(n int) *big.Rat { return new(big.Rat).SetInt64(int64(n)) }
 func quotient(a, b measure.Length) *big.Rat { return big.NewRat(int64(a), int64(b)) }
 
 // amountOf is a whole number of things as a step keeps it: "18 boards".
-func amountOf(n int, noun string) string { return amount(whole(n), noun) }
+func amountOf(n int, noun string) string { return counted(strconv.Itoa(n), noun) }

@@ -30,6 +30,7 @@ var rules = []rule{
 		"[ - {start inside corner} for the inside corner at the start][ + {start wall} to the wall at the start]" +
 		"[ + {finish edge} to the outer edge of the finish post][ + {finish corner} over the other leg's edge at the finish]" +
 		"[ - {finish inside corner} for the inside corner at the finish][ + {finish wall} to the wall at the finish]"},
+	{"boards.length", practice, "{height} of height - {ground clearance} of ground clearance"},
 	{"boards.count", "LUM-4", "face {face} / pitch {pitch} ({board} board[ + {gap} gap])"},
 	{"boards.end", practice, "{rest} is left behind the last whole pitch at the {end}: the board there stays whole and leaves {result}"},
 	{"boards.rip", practice, "{rest} is left behind the last whole pitch, so the last board, at the {end}, is ripped to {result}"},

@@ -1,6 +1,7 @@
 package takeoff
 
 import (
+	"os"
 	"regexp"
 	"strings"
 	"testing"
@@ -125,5 +126,18 @@ func TestUnknownRuleStillReads(t *testing.T) {
 	s := Step{Rule: "boards.later", Inputs: []Input{{"here", "3", "board"}, {"there", "1", "board"}}, Result: "4 boards"}
 	if got, want := s.Sentence(), "3 boards here + 1 board there = 4 boards."; got != want {
 		t.Errorf("%s\nwant %s", got, want)
+	}
+}
+
+// Every source is an entry of the table of outside figures.
+func TestSources(t *testing.T) {
+	table, err := os.ReadFile("../../../shared/reference/checks.md")
+	if err != nil {
+		t.Skip("the table of outside figures is not here: ", err)
+	}
+	for _, r := range rules {
+		if r.source != practice && !regexp.MustCompile(`\b`+r.source+`\b`).Match(table) {
+			t.Errorf("%s: no source %s", r.id, r.source)
+		}
 	}
 }

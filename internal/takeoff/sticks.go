@@ -27,7 +27,7 @@ func sticks(l *layout.Layout, s spec.Spec, leaves []Leaf, offers map[string]Offe
 	plan.Stocks, priced = stickStocks(s, longest, offers)
 	if len(plan.Stocks) == 0 {
 		var v fault.List
-		v.Add("spec.rails.stock", "expected a stick of at least %s, found none so long", longest.Imperial())
+		v.Add("spec.rails.stock", "expected a stick of at least %s for the longest rail, found none so long", longest.Imperial())
 		return nil, plan, v.Err()
 	}
 	var err error
