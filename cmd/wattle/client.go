@@ -43,8 +43,9 @@ func (r *remote) call(cmd *cobra.Command, f func(context.Context, *grpc.ClientCo
 	ctx, cancel := context.WithTimeout(cmd.Context(), r.timeout)
 	defer cancel()
 	err = f(ctx, conn)
-	if status.Code(err) == codes.Unavailable {
-		return fmt.Errorf("no service answers at %s; start one with `wattle serve --local`, or name another with --server (%w)", r.server, err)
+	// The service's own statuses have details; the transport's have none.
+	if s := status.Convert(err); s.Code() == codes.Unavailable && len(s.Details()) == 0 {
+		return fmt.Errorf("no service answers at %s; start one with `wattle serve --local`, or name another with --server (%s)", r.server, s.Message())
 	}
 	return err
 }

@@ -29,7 +29,13 @@ plan.svg, takeoff.csv and quote.txt to a folder.`,
 			if err != nil {
 				return err
 			}
-			return runDemo(cmd.Context(), cmd.OutOrStdout(), dir)
+			if err := runDemo(cmd.Context(), cmd.OutOrStdout(), dir); err != nil {
+				if out == "" {
+					_ = os.Remove(dir) // it goes only while it is empty
+				}
+				return err
+			}
+			return nil
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "folder for the documents (default a fresh wattle-demo here)")

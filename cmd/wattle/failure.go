@@ -90,7 +90,7 @@ func describe(err error) string {
 	}
 	s := statusOf(err)
 	if s.Code() == codes.Unknown {
-		return err.Error()
+		return strings.TrimSpace(err.Error())
 	}
 	message := s.Message()
 	var lines []string

@@ -36,6 +36,9 @@ func parseJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
 	if err := (protoyaml.UnmarshalOptions{Path: path, Validator: measured{}}).Unmarshal(data, job); err != nil {
 		return nil, err
 	}
+	if job.GetSite() == nil || job.GetSpec() == nil { // of an empty file protoyaml says nothing
+		return nil, fmt.Errorf("%s: expected a job with a site and a spec, found neither", path)
+	}
 	return job, nil
 }
 

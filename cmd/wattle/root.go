@@ -40,8 +40,8 @@ func group(cmd *cobra.Command) *cobra.Command {
 // takes makes a wrong number of arguments wrong use.
 func takes(check cobra.PositionalArgs) cobra.PositionalArgs {
 	return func(cmd *cobra.Command, args []string) error {
-		if err := check(cmd, args); err != nil {
-			return wrongUse(cmd, err)
+		if check(cmd, args) != nil {
+			return wrongUsef(cmd, "expected `%s`, found %d argument(s)", cmd.UseLine(), len(args))
 		}
 		return nil
 	}
