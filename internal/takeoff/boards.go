@@ -9,19 +9,21 @@ import (
 func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], leaves []Leaf) need {
 	n := need{item: boardItem(s.Boards), waste: s.Waste.Boards}
 	n.steps = append(n.steps, step("boards.length", "", length("height", s.Height), length("ground clearance", value(s.GroundClearance))).
-		rounded(lengthText(s.BoardLength()), "bought at", lengthText(s.Boards.Stock)))
+		rounded(lengthText(s.BoardLength()), "cut from the stock length", lengthText(s.Boards.Stock)))
 	all := newSum("board")
 	for i, k := range alike.kinds {
 		face, times := faces[alike.first[i]], alike.times[i]
-		name := stretchName(l, face.Stretch)
+		posts, stations := stretchName(l, face.Stretch)
+		name, short := posts+" "+stations, "on "+posts
 		if times > 1 {
+			short = "on " + amountOf(times, "equal stretch")
 			name = amountOf(times, "equal stretch") + ", the first " + name
 		}
 		if all.open() {
 			n.steps = append(n.steps, k.step(name))
 			n.steps = append(n.steps, face.steps(name, k.end(), s.Boards)...)
 		}
-		all.add("on "+name, whole(face.Boards*times), times)
+		all.add(short, whole(face.Boards*times), times)
 	}
 	kinds := leafKinds(leaves)
 	for i, times := range kinds.times {

@@ -88,11 +88,11 @@ func boardStretches(l *layout.Layout, s spec.Spec) (faces []Face, alike tally[fa
 	return faces, alike
 }
 
-// stretchName is a stretch in words: "P1 to P4 (run 1, 0 in to 24 ft)".
-func stretchName(l *layout.Layout, i int) string {
+// stretchName is a stretch in words: "P1 to P4", "(run 1, 0 in to 24 ft)".
+func stretchName(l *layout.Layout, i int) (posts, stations string) {
 	st := l.Stretches[i]
-	return fmt.Sprintf("%s to %s (run %d, %s to %s)", l.Posts[st.StartEnd.Post].ID, l.Posts[st.FinishEnd.Post].ID,
-		st.Run+1, st.Start.Imperial(), st.End.Imperial())
+	return l.Posts[st.StartEnd.Post].ID + " to " + l.Posts[st.FinishEnd.Post].ID,
+		fmt.Sprintf("(run %d, %s to %s)", st.Run+1, st.Start.Imperial(), st.End.Imperial())
 }
 
 // step is how the width of the face came about.

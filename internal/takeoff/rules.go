@@ -23,7 +23,7 @@ var rules = []rule{
 	{"rail.pieces", practice, "{bays} x {rails} of {length}"},
 	{"rail.other-pieces", practice, "{bays} x {rails}, each length listed with the cut plan"},
 	{"frame.pieces", practice, "{leaves} x ({stiles} of {stile} + {rails} of {rail} between them + {braces} of {brace})"},
-	{"stick.plan", practice, "{pieces}, cut with a saw kerf of {kerf} from sticks of {stocks} {aim} ({proof}): {result} of {stick}"},
+	{"stick.plan", practice, "{pieces}, cut with a saw kerf of {kerf} from sticks of {stocks}, {aim} ({proof}): {result} of {stick}"},
 
 	{"boards.face", practice, "{on centre} on centre" +
 		"[ + {start edge} to the outer edge of the start post][ + {start corner} over the other leg's edge at the start]" +
@@ -62,7 +62,7 @@ var rules = []rule{
 
 	{"labour.hours", practice, "{fence} x {fence rate}[ + {leaves} x {gate rate}]"},
 
-	{"order.waste", practice, "{net} + {waste} of waste"},
+	{"order.waste", practice, "{net} + {waste} waste"},
 	{"order.round", practice, "{net}, {rounding}: {result}"},
 	{"order.pack", practice, "{needed} in packs of {pack}"},
 }

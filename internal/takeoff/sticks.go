@@ -66,7 +66,7 @@ func (p CutPlan) step(stock, pieces int, kerf measure.Length, priced bool) Step 
 		proof = "the best plan found; the least cannot be under " + bound
 	}
 	return step("stick.plan", "", count("pieces", pieces, "piece"), length("kerf", kerf),
-		Input{Name: "stocks", Value: strings.Join(lengths, ", ")}, length("stick", p.Stocks[stock].Length),
+		Input{Name: "stocks", Value: strings.Join(lengths, " or ")}, length("stick", p.Stocks[stock].Length),
 		Input{Name: "aim", Value: aim}, Input{Name: "proof", Value: proof}).
 		exactly(amountOf(p.Plan.Sticks[stock], "stick"))
 }
