@@ -1,0 +1,135 @@
+package rpc
+
+import (
+	"github.com/govalues/decimal"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/civil"
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/money"
+)
+
+// The readers below take a field's text; empty text is the zero value, and what
+// cannot be read is noted under the field's own path and reads as zero.
+
+func readLength(v *fault.List, field, text string) measure.Length {
+	return read(v, field, text, measure.Parse)
+}
+
+func readAngle(v *fault.List, field, text string) measure.Angle {
+	return read(v, field, text, measure.ParseAngle)
+}
+
+func readDecimal(v *fault.List, field, text string) decimal.Decimal {
+	return read(v, field, text, money.ParseDecimal)
+}
+
+func readDate(v *fault.List, field, text string) civil.Date {
+	return read(v, field, text, civil.Parse)
+}
+
+func readCurrency(v *fault.List, field, text string) money.Currency {
+	return read(v, field, text, money.ParseCurrency)
+}
+
+func read[T any](v *fault.List, field, text string, parse func(string) (T, error)) T {
+	var zero T
+	if text == "" {
+		return zero
+	}
+	value, err := parse(text)
+	if err != nil {
+		v.Add(field, "%v", err)
+		return zero
+	}
+	return value
+}
+
+// readOptional is nil for an absent field.
+func readOptional[T any](v *fault.List, field string, text *string, reader func(*fault.List, string, string) T) *T {
+	if text == nil {
+		return nil
+	}
+	value := reader(v, field, *text)
+	return &value
+}
+
+func readLengths(v *fault.List, field string, texts []string) []measure.Length {
+	if len(texts) == 0 {
+		return nil
+	}
+	list := v.At(field)
+	lengths := make([]measure.Length, len(texts))
+	for i, text := range texts {
+		lengths[i] = read(list.Index(i), "", text, measure.Parse)
+	}
+	return lengths
+}
+
+func textOf[T interface{ String() string }](value *T) *string {
+	if value == nil {
+		return nil
+	}
+	text := (*value).String()
+	return &text
+}
+
+func textsOf(lengths []measure.Length) []string {
+	if len(lengths) == 0 {
+		return nil
+	}
+	texts := make([]string, len(lengths))
+	for i, l := range lengths {
+		texts[i] = l.String()
+	}
+	return texts
+}
+
+// pairs is a closed set of values in both vocabularies. The unspecified wire
+// value and the domain's zero value stand for each other where no pair names
+// them.
+type pairs[P ~int32, D comparable] struct {
+	domain map[P]D
+	wire   map[D]P
+}
+
+func pairsOf[P ~int32, D comparable](domain map[P]D) pairs[P, D] {
+	wire := make(map[D]P, len(domain))
+	for p, d := range domain {
+		wire[d] = p
+	}
+	return pairs[P, D]{domain, wire}
+}
+
+// lengths converts lengths of one answer. Answers repeat a few lengths many
+// times, so each is made and printed once and shared.
+type lengths map[printedLength]*wattlev1.Length
+
+type printedLength struct{ exact, printed measure.Length }
+
+func (ls lengths) of(l measure.Length) *wattlev1.Length { return ls.printed(l, l) }
+
+// printed shows an exact length as another, rounded one.
+func (ls lengths) printed(exact, printed measure.Length) *wattlev1.Length {
+	key := printedLength{exact, printed}
+	l, ok := ls[key]
+	if !ok {
+		l = &wattlev1.Length{Nanometres: int64(exact), Printed: printed.Imperial()}
+		ls[key] = l
+	}
+	return l
+}
+
+func (ls lengths) point(p measure.Point) *wattlev1.Point {
+	return &wattlev1.Point{East: ls.of(p.East), North: ls.of(p.North)}
+}
+
+func cautionsToProto(cautions ...layout.Caution) []*wattlev1.Caution {
+	out := make([]*wattlev1.Caution, len(cautions))
+	for i, c := range cautions {
+		out[i] = &wattlev1.Caution{Code: c.Code, Text: c.Text, Field: c.Field}
+	}
+	return out
+}

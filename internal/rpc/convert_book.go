@@ -1,0 +1,104 @@
+package rpc
+
+import (
+	"encoding/hex"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/book"
+)
+
+// mostChanges is how many changes of an import an answer lists.
+const mostChanges = 1000
+
+var modes = pairsOf(map[wattlev1.ImportPricesRequest_Mode]book.Mode{
+	wattlev1.ImportPricesRequest_MODE_PATCH:   book.Patch,
+	wattlev1.ImportPricesRequest_MODE_REPLACE: book.Replace,
+})
+
+var entryStates = pairsOf(map[wattlev1.PriceEntry_State]book.State{
+	wattlev1.PriceEntry_STATE_PRICED:    book.Priced,
+	wattlev1.PriceEntry_STATE_WITHDRAWN: book.Withdrawn,
+	wattlev1.PriceEntry_STATE_INHERIT:   book.Inherit,
+})
+
+var changeKinds = pairsOf(map[wattlev1.PriceChange_Kind]book.ChangeKind{
+	wattlev1.PriceChange_KIND_ADDED:     book.Added,
+	wattlev1.PriceChange_KIND_REPRICED:  book.Repriced,
+	wattlev1.PriceChange_KIND_ALTERED:   book.Altered,
+	wattlev1.PriceChange_KIND_WITHDRAWN: book.Removed,
+	wattlev1.PriceChange_KIND_CONFIRMED: book.Confirmed,
+})
+
+func revisionFromProto(r *int64) *book.Revision {
+	if r == nil {
+		return nil
+	}
+	revision := book.Revision(*r)
+	return &revision
+}
+
+func entryToProto(e book.Entry) *wattlev1.PriceEntry {
+	p := &wattlev1.PriceEntry{
+		Item: e.Item, Office: e.Office, Supplier: e.Supplier, EffectiveDate: e.Effective.String(),
+		Revision: int64(e.Revision), State: entryStates.wire[e.State], Description: e.Description,
+	}
+	if e.State != book.Priced { // unit, pack and currency mean nothing
+		return p
+	}
+	p.Currency, p.Unit, p.Pack = string(e.Currency), e.Unit, e.Pack.String()
+	p.Breaks = make([]*wattlev1.PriceEntry_Break, len(e.Breaks))
+	for i, b := range e.Breaks {
+		p.Breaks[i] = &wattlev1.PriceEntry_Break{MinQuantity: b.MinQuantity.String(), Price: b.Price.String()}
+	}
+	return p
+}
+
+func entriesToProto(entries []book.Entry) []*wattlev1.PriceEntry {
+	out := make([]*wattlev1.PriceEntry, len(entries))
+	for i, e := range entries {
+		out[i] = entryToProto(e)
+	}
+	return out
+}
+
+func resolvedToProto(resolved []book.Resolved) []*wattlev1.ResolvedPrice {
+	out := make([]*wattlev1.ResolvedPrice, len(resolved))
+	for i, r := range resolved {
+		out[i] = &wattlev1.ResolvedPrice{Item: r.Item, Offers: entriesToProto(r.Offers), Note: r.Note}
+	}
+	return out
+}
+
+func outcomeToProto(o book.Outcome) *wattlev1.ImportPricesResponse {
+	counts := make(map[book.ChangeKind]int64)
+	for _, c := range o.Changes {
+		counts[c.Kind]++
+	}
+	listed := o.Changes[:min(len(o.Changes), mostChanges)]
+	p := &wattlev1.ImportPricesResponse{
+		BaseRevision: int64(o.Base), Revision: int64(o.Head.Revision), HeadHash: hex.EncodeToString(o.Head.Hash[:]),
+		Applied: o.Applied, Changes: make([]*wattlev1.PriceChange, len(listed)),
+		Counts: &wattlev1.ImportPricesResponse_Counts{
+			Added: counts[book.Added], Repriced: counts[book.Repriced], Altered: counts[book.Altered],
+			Withdrawn: counts[book.Removed], Confirmed: counts[book.Confirmed], Unchanged: int64(o.Unchanged),
+		},
+	}
+	for i, c := range listed {
+		p.Changes[i] = changeToProto(c)
+	}
+	return p
+}
+
+func changeToProto(c book.Change) *wattlev1.PriceChange {
+	p := &wattlev1.PriceChange{Kind: changeKinds.wire[c.Kind]}
+	if c.Old != nil {
+		p.Old = entryToProto(*c.Old)
+	}
+	if c.New != nil {
+		p.New = entryToProto(*c.New)
+	}
+	if c.Kind == book.Repriced {
+		p.Percent = c.Percent.String()
+	}
+	return p
+}

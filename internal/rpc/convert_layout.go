@@ -1,0 +1,73 @@
+package rpc
+
+import (
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/layout"
+	"wattle/internal/site"
+)
+
+var roles = pairsOf(map[wattlev1.Post_Role]layout.Role{
+	wattlev1.Post_ROLE_LINE:       layout.Line,
+	wattlev1.Post_ROLE_BEND:       layout.Bend,
+	wattlev1.Post_ROLE_PINNED:     layout.Pinned,
+	wattlev1.Post_ROLE_PULL:       layout.Pull,
+	wattlev1.Post_ROLE_TIE_IN:     layout.TieIn,
+	wattlev1.Post_ROLE_END:        layout.End,
+	wattlev1.Post_ROLE_JUNCTION:   layout.Junction,
+	wattlev1.Post_ROLE_CORNER:     layout.Corner,
+	wattlev1.Post_ROLE_GATE_LATCH: layout.GateLatch,
+	wattlev1.Post_ROLE_GATE_HINGE: layout.GateHinge,
+})
+
+// layoutToProto names runs by the ids of the site they were laid out on, and
+// posts by their own.
+func layoutToProto(l *layout.Layout, s site.Site) *wattlev1.Layout {
+	ls := make(lengths)
+	p := &wattlev1.Layout{
+		Posts:     make([]*wattlev1.Post, len(l.Posts)),
+		Stretches: make([]*wattlev1.Stretch, len(l.Stretches)),
+		Bays:      make([]*wattlev1.Bay, len(l.Bays)),
+		Openings:  make([]*wattlev1.Opening, len(l.Openings)),
+		Cautions:  cautionsToProto(l.Cautions...),
+	}
+	for i := range l.Posts {
+		p.Posts[i] = postToProto(ls, &l.Posts[i], s)
+	}
+	for i, st := range l.Stretches {
+		p.Stretches[i] = &wattlev1.Stretch{
+			Run: s.Runs[st.Run].ID, Start: ls.of(st.Start), End: ls.of(st.End), Length: ls.of(st.Length()),
+			StartPost: l.Posts[st.StartEnd.Post].ID, EndPost: l.Posts[st.FinishEnd.Post].ID,
+			FirstBay: int32(st.FirstBay), BayCount: int32(st.Bays), Method: string(st.Method),
+		}
+	}
+	for i, b := range l.Bays {
+		p.Bays[i] = &wattlev1.Bay{
+			Stretch: int32(b.Stretch), StartPost: l.Posts[b.Start].ID, EndPost: l.Posts[b.End].ID,
+			Width: ls.printed(b.Width, b.Printed), Limit: ls.of(b.Limit), Rail: ls.of(b.Rail),
+		}
+	}
+	for i, o := range l.Openings {
+		p.Openings[i] = &wattlev1.Opening{
+			Gate: o.Gate, Run: s.Runs[o.Run].ID, Clear: ls.of(o.Clear), Span: ls.of(o.Span),
+			Leaves: int32(o.Leaves), LeafWidth: ls.of(o.LeafWidth),
+			StartPost: l.Posts[o.Start].ID, EndPost: l.Posts[o.End].ID, HingeAtStart: o.HingeAtStart,
+		}
+	}
+	return p
+}
+
+func postToProto(ls lengths, post *layout.Post, s site.Site) *wattlev1.Post {
+	p := &wattlev1.Post{
+		Id: post.ID, Visits: make([]*wattlev1.Post_Visit, len(post.Visits)), At: ls.point(post.At),
+		Role: roles.wire[post.Role], Size: string(post.Size), Width: ls.of(post.Width),
+		AboveGrade: ls.of(post.AboveGrade), Stock: ls.of(post.Stock),
+		Hole: &wattlev1.Post_Hole{
+			Diameter: ls.of(post.Hole.Diameter), Depth: ls.of(post.Hole.Depth), Gravel: ls.of(post.Hole.Gravel),
+			Float: ls.of(post.Hole.Float), Embedment: ls.of(post.Hole.Embedment), Governs: post.Hole.Governs,
+		},
+	}
+	for i, visit := range post.Visits {
+		p.Visits[i] = &wattlev1.Post_Visit{Run: s.Runs[visit.Run].ID, Station: ls.of(visit.Station)}
+	}
+	return p
+}

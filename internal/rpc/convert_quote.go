@@ -1,0 +1,205 @@
+package rpc
+
+import (
+	"encoding/hex"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/estimating"
+	"wattle/internal/fault"
+	"wattle/internal/money"
+	"wattle/internal/quote"
+)
+
+var lineKinds = pairsOf(map[wattlev1.LineKind]quote.Kind{
+	wattlev1.LineKind_LINE_KIND_MATERIAL:    quote.Material,
+	wattlev1.LineKind_LINE_KIND_LABOUR:      quote.LabourKind,
+	wattlev1.LineKind_LINE_KIND_EQUIPMENT:   quote.Equipment,
+	wattlev1.LineKind_LINE_KIND_SUBCONTRACT: quote.Subcontract,
+	wattlev1.LineKind_LINE_KIND_FEE:         quote.Fee,
+	wattlev1.LineKind_LINE_KIND_DISCOUNT:    quote.Discount,
+})
+
+var profits = pairsOf(map[wattlev1.Pricing_Profit]quote.Profit{
+	wattlev1.Pricing_PROFIT_MARKUP: quote.Markup,
+	wattlev1.Pricing_PROFIT_MARGIN: quote.Margin,
+})
+
+var taxBases = pairsOf(map[wattlev1.Tax_Basis]quote.TaxBasis{
+	wattlev1.Tax_BASIS_PRICE:         quote.OnPrice,
+	wattlev1.Tax_BASIS_MATERIAL_COST: quote.OnMaterialCost,
+})
+
+var roundings = pairsOf(map[wattlev1.Tax_Rounding]money.Rounding{
+	wattlev1.Tax_ROUNDING_HALF_UP:               money.HalfUp,
+	wattlev1.Tax_ROUNDING_HALF_UP_THIRD_DECIMAL: money.HalfUpThird,
+	wattlev1.Tax_ROUNDING_HALF_EVEN:             money.HalfEven,
+})
+
+// customLinesFromProto reads under the list's own path.
+func customLinesFromProto(v *fault.List, lines []*wattlev1.CustomLine) []quote.CustomLine {
+	var out []quote.CustomLine
+	for i, l := range lines {
+		out = append(out, quote.CustomLine{
+			Description: l.GetDescription(), Kind: lineKinds.domain[l.GetKind()],
+			Amount: readDecimal(v.Index(i), "amount", l.GetAmount()),
+		})
+	}
+	return out
+}
+
+func customLinesToProto(lines []quote.CustomLine) []*wattlev1.CustomLine {
+	var out []*wattlev1.CustomLine
+	for _, l := range lines {
+		out = append(out, &wattlev1.CustomLine{
+			Description: l.Description, Kind: lineKinds.wire[l.Kind], Amount: l.Amount.String(),
+		})
+	}
+	return out
+}
+
+func pricingFromProto(v *fault.List, p *wattlev1.Pricing) quote.Pricing {
+	tax := p.GetTax()
+	out := quote.Pricing{
+		OverheadPercent: readDecimal(v, "overhead_percent", p.GetOverheadPercent()),
+		Profit:          profits.domain[p.GetProfit()],
+		ProfitPercent:   readDecimal(v, "profit_percent", p.GetProfitPercent()),
+		Tax: quote.Tax{
+			Percent:  readDecimal(v.At("tax"), "percent", tax.GetPercent()),
+			Basis:    taxBases.domain[tax.GetBasis()],
+			Rounding: roundings.domain[tax.GetRounding()],
+			PerLine:  tax.GetPerLine(),
+		},
+	}
+	for _, k := range tax.GetKinds() {
+		out.Tax.Kinds = append(out.Tax.Kinds, lineKinds.domain[k])
+	}
+	return out
+}
+
+func pricingToProto(p quote.Pricing) *wattlev1.Pricing {
+	out := &wattlev1.Pricing{
+		OverheadPercent: p.OverheadPercent.String(),
+		Profit:          profits.wire[p.Profit],
+		ProfitPercent:   p.ProfitPercent.String(),
+		Tax: &wattlev1.Tax{
+			Percent:  p.Tax.Percent.String(),
+			Basis:    taxBases.wire[p.Tax.Basis],
+			Rounding: roundings.wire[p.Tax.Rounding],
+			PerLine:  p.Tax.PerLine,
+		},
+	}
+	for _, k := range p.Tax.Kinds {
+		out.Tax.Kinds = append(out.Tax.Kinds, lineKinds.wire[k])
+	}
+	return out
+}
+
+// recordToProto is the basic view of a quote.
+func recordToProto(r estimating.Record) *wattlev1.Quote {
+	return &wattlev1.Quote{
+		Name: quoteName(r.Company, r.ID), View: wattlev1.QuoteView_QUOTE_VIEW_BASIC, Office: r.Office,
+		Customer: r.Customer, ExternalReference: r.ExternalRef, CreateTime: timestamppb.New(r.CreatedAt),
+		AsOf: r.AsOf.String(), ValidUntil: r.ValidUntil.String(),
+		Currency: string(r.Currency), Total: r.Total.String(),
+		BookRevision: int64(r.Head.Revision), BookHash: hex.EncodeToString(r.Head.Hash[:]),
+		RulesVersion: int32(r.RulesVersion), FingerprintVersion: int32(r.FingerprintVersion),
+		Fingerprint: hex.EncodeToString(r.Fingerprint[:]),
+	}
+}
+
+// storedToProto is a quote in the view that was asked for, full by default.
+func storedToProto(s estimating.Stored, view wattlev1.QuoteView) *wattlev1.Quote {
+	p := recordToProto(s.Record)
+	if view == wattlev1.QuoteView_QUOTE_VIEW_BASIC {
+		return p
+	}
+	p.View = wattlev1.QuoteView_QUOTE_VIEW_FULL
+	p.Site, p.Spec = SiteToProto(s.Request.Site), SpecToProto(s.Request.Spec)
+	p.CustomLines, p.Pricing = customLinesToProto(s.Request.Custom), pricingToProto(s.Request.Pricing)
+	p.Layout = layoutToProto(s.Quote.Layout, s.Request.Site)
+	p.Takeoff = takeoffToProto(s.Quote.Takeoff, s.Quote.Layout)
+	p.Lines = make([]*wattlev1.QuoteLine, len(s.Quote.Lines))
+	for i, l := range s.Quote.Lines {
+		p.Lines[i] = quoteLineToProto(l)
+	}
+	p.Totals, p.PerFoot = totalsToProto(s.Quote.Totals), perFootToProto(s.Quote.PerFoot)
+	p.Cautions = cautionsToProto(s.Quote.Cautions...)
+	return p
+}
+
+func quoteLineToProto(l quote.Line) *wattlev1.QuoteLine {
+	return &wattlev1.QuoteLine{
+		Item: l.Item, Description: l.Description, Category: string(l.Category), Kind: lineKinds.wire[l.Kind],
+		Quantity: l.Quantity.String(), Unit: string(l.Unit), UnitPrice: l.UnitPrice.String(),
+		Supplier: l.Supplier, EffectiveDate: l.Effective.String(), EntryRevision: int64(l.EntryRevision),
+		Cost: l.Cost.String(), Price: l.Price.String(), Tax: l.Tax.String(), Taxable: l.Taxable,
+	}
+}
+
+func totalsToProto(t quote.Totals) *wattlev1.QuoteTotals {
+	return &wattlev1.QuoteTotals{
+		Material: t.Material.String(), Labour: t.Labour.String(), Equipment: t.Equipment.String(),
+		Subcontract: t.Subcontract.String(), Cost: t.Cost.String(), Overhead: t.Overhead.String(),
+		Profit: t.Profit.String(), Fees: t.Fees.String(), Discount: t.Discount.String(),
+		Net: t.Net.String(), Taxable: t.Taxable.String(), Tax: t.Tax.String(), Total: t.Total.String(),
+	}
+}
+
+func perFootToProto(f quote.PerFoot) *wattlev1.PerFoot {
+	return &wattlev1.PerFoot{
+		NetFeet: f.NetFeet.String(), GateFeet: f.GateFeet.String(),
+		MaterialNet: f.MaterialNet.String(), MaterialWithGates: f.MaterialWithGates.String(),
+		PriceNet: f.PriceNet.String(), PriceWithGates: f.PriceWithGates.String(),
+	}
+}
+
+func comparisonToProto(c quote.Comparison) *wattlev1.CompareQuotesResponse {
+	p := &wattlev1.CompareQuotesResponse{
+		Lines:          make([]*wattlev1.CompareQuotesResponse_LineDifference, len(c.Lines)),
+		CostDifference: c.Cost.String(), NetDifference: c.Net.String(), TotalDifference: c.Total.String(),
+	}
+	for i, l := range c.Lines {
+		p.Lines[i] = &wattlev1.CompareQuotesResponse_LineDifference{
+			Item: l.Item, Description: l.Description, Base: presentLine(l.A), Other: presentLine(l.B),
+			CostDifference: l.Cost.String(), PriceEffect: l.PriceEffect.String(), QuantityEffect: l.QuantityEffect.String(),
+		}
+	}
+	return p
+}
+
+// presentLine is nil for the line of a quote that lacks it.
+func presentLine(l quote.Line) *wattlev1.QuoteLine {
+	if l.Kind == "" {
+		return nil
+	}
+	return quoteLineToProto(l)
+}
+
+func replayToProto(r estimating.Replay) *wattlev1.ReplayQuoteResponse {
+	p := &wattlev1.ReplayQuoteResponse{
+		Identical: r.Identical(), Fingerprint: hex.EncodeToString(r.Fingerprint[:]),
+		Document:   &wattlev1.ReplayQuoteResponse_Check{Outcome: wattlev1.ReplayQuoteResponse_OUTCOME_IDENTICAL},
+		Arithmetic: checkToProto(r.Arithmetic),
+		Resolution: checkToProto(r.Resolution),
+	}
+	if !r.HashHolds {
+		p.Document = checkToProto([]string{"the stored document has another hash than the stored fingerprint"})
+	}
+	if r.RulesUnsupported != "" {
+		p.Arithmetic = &wattlev1.ReplayQuoteResponse_Check{
+			Outcome: wattlev1.ReplayQuoteResponse_OUTCOME_RULES_UNSUPPORTED, Note: r.RulesUnsupported,
+		}
+	}
+	return p
+}
+
+func checkToProto(differences []string) *wattlev1.ReplayQuoteResponse_Check {
+	c := &wattlev1.ReplayQuoteResponse_Check{Outcome: wattlev1.ReplayQuoteResponse_OUTCOME_IDENTICAL}
+	for _, d := range differences {
+		c.Outcome = wattlev1.ReplayQuoteResponse_OUTCOME_DIFFERENT
+		c.Differences = append(c.Differences, &wattlev1.ReplayQuoteResponse_Difference{Text: d})
+	}
+	return c
+}

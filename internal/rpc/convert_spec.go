@@ -1,0 +1,315 @@
+package rpc
+
+import (
+	"maps"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/fault"
+	"wattle/internal/spec"
+	"wattle/internal/timber"
+)
+
+var families = pairsOf(map[wattlev1.Spec_Family]spec.Family{
+	wattlev1.Spec_FAMILY_VERTICAL_BOARDS: spec.VerticalBoards,
+})
+
+var methods = pairsOf(map[wattlev1.Spec_Layout_Method]spec.Method{
+	wattlev1.Spec_Layout_METHOD_EVEN:      spec.Even,
+	wattlev1.Spec_Layout_METHOD_REMAINDER: spec.Remainder,
+	wattlev1.Spec_Layout_METHOD_FEATHERED: spec.Feathered,
+})
+
+var ends = pairsOf(map[wattlev1.Spec_Layout_End]spec.End{
+	wattlev1.Spec_Layout_END_FINISH: spec.Finish,
+	wattlev1.Spec_Layout_END_START:  spec.Start,
+	wattlev1.Spec_Layout_END_BOTH:   spec.Both,
+})
+
+var settings = pairsOf(map[wattlev1.Spec_Concrete_Setting]spec.Setting{
+	wattlev1.Spec_Concrete_SETTING_WET_SET: spec.WetSet,
+	wattlev1.Spec_Concrete_SETTING_DRY_SET: spec.DrySet,
+	wattlev1.Spec_Concrete_SETTING_NONE:    spec.NoSet,
+})
+
+var startSides = pairsOf(map[wattlev1.Spec_Boards_StartSide]spec.StartSide{
+	wattlev1.Spec_Boards_START_SIDE_VISIBLE:      spec.StartVisible,
+	wattlev1.Spec_Boards_START_SIDE_LOW_STATION:  spec.StartLow,
+	wattlev1.Spec_Boards_START_SIDE_HIGH_STATION: spec.StartHigh,
+})
+
+// SpecFromProto reads a spec without filling its defaults; v takes what cannot
+// be read, by paths below its own.
+func SpecFromProto(v *fault.List, p *wattlev1.Spec) spec.Spec {
+	return spec.Spec{
+		Name:            p.GetName(),
+		Family:          families.domain[p.GetFamily()],
+		Height:          readLength(v, "height", p.GetHeight()),
+		GroundClearance: readOptional(v, "ground_clearance", p.GroundClearance, readLength),
+		CornerAngle:     readAngle(v, "corner_angle", p.GetCornerAngle()),
+		Layout:          layoutRuleFromProto(v.At("layout"), p.GetLayout()),
+		Posts:           postsFromProto(v.At("posts"), p.GetPosts()),
+		Holes:           holesFromProto(v.At("holes"), p.GetHoles()),
+		Concrete:        concreteFromProto(v.At("concrete"), p.GetConcrete()),
+		Rails:           railsFromProto(v.At("rails"), p.GetRails()),
+		Boards:          boardsFromProto(v.At("boards"), p.GetBoards()),
+		Fasteners:       fastenersFromProto(p.GetFasteners()),
+		Gates:           gatesFromProto(v.At("gates"), p.GetGates()),
+		Labour:          spec.Labour{Exclude: p.GetLabour().GetExclude()},
+		Waste:           wasteFromProto(v.At("waste"), p.GetWaste()),
+		Kerf:            readOptional(v, "kerf", p.Kerf, readLength),
+		Items:           maps.Clone(p.GetItems()),
+	}
+}
+
+// SpecToProto is the reverse of SpecFromProto.
+func SpecToProto(s spec.Spec) *wattlev1.Spec {
+	return &wattlev1.Spec{
+		Name:            s.Name,
+		Family:          families.wire[s.Family],
+		Height:          s.Height.String(),
+		GroundClearance: textOf(s.GroundClearance),
+		CornerAngle:     s.CornerAngle.String(),
+		Layout:          layoutRuleToProto(s.Layout),
+		Posts:           postsToProto(s.Posts),
+		Holes:           holesToProto(s.Holes),
+		Concrete:        concreteToProto(s.Concrete),
+		Rails:           railsToProto(s.Rails),
+		Boards:          boardsToProto(s.Boards),
+		Fasteners:       fastenersToProto(s.Fasteners),
+		Gates:           gatesToProto(s.Gates),
+		Labour:          &wattlev1.Spec_Labour{Exclude: s.Labour.Exclude},
+		Waste:           wasteToProto(s.Waste),
+		Kerf:            textOf(s.Kerf),
+		Items:           maps.Clone(s.Items),
+	}
+}
+
+func layoutRuleFromProto(v *fault.List, p *wattlev1.Spec_Layout) spec.Layout {
+	if p == nil {
+		return spec.Layout{}
+	}
+	return spec.Layout{
+		Method:        methods.domain[p.GetMethod()],
+		MaxBay:        readLength(v, "max_bay", p.GetMaxBay()),
+		RailStock:     readLength(v, "rail_stock", p.GetRailStock()),
+		TerminalLimit: p.TerminalLimit,
+		ShortEnd:      ends.domain[p.GetShortEnd()],
+		Feather:       int(p.GetFeather()),
+		MinBay:        readOptional(v, "min_bay", p.MinBay, readLength),
+	}
+}
+
+func layoutRuleToProto(s spec.Layout) *wattlev1.Spec_Layout {
+	return &wattlev1.Spec_Layout{
+		Method:        methods.wire[s.Method],
+		MaxBay:        s.MaxBay.String(),
+		RailStock:     s.RailStock.String(),
+		TerminalLimit: s.TerminalLimit,
+		ShortEnd:      ends.wire[s.ShortEnd],
+		Feather:       int32(s.Feather),
+		MinBay:        textOf(s.MinBay),
+	}
+}
+
+func postsFromProto(v *fault.List, p *wattlev1.Spec_Posts) spec.Posts {
+	if p == nil {
+		return spec.Posts{}
+	}
+	return spec.Posts{
+		Size:        timber.Size(p.GetSize()),
+		GateSize:    timber.Size(p.GetGateSize()),
+		Stock:       readLengths(v, "stock", p.GetStock()),
+		AboveBoards: readLength(v, "above_boards", p.GetAboveBoards()),
+		Caps:        p.Caps,
+	}
+}
+
+func postsToProto(s spec.Posts) *wattlev1.Spec_Posts {
+	return &wattlev1.Spec_Posts{
+		Size:        string(s.Size),
+		GateSize:    string(s.GateSize),
+		Stock:       textsOf(s.Stock),
+		AboveBoards: s.AboveBoards.String(),
+		Caps:        s.Caps,
+	}
+}
+
+func holesFromProto(v *fault.List, p *wattlev1.Spec_Holes) spec.Holes {
+	if p == nil {
+		return spec.Holes{}
+	}
+	return spec.Holes{
+		MinDepth:       readLength(v, "min_depth", p.GetMinDepth()),
+		ByHeight:       p.ByHeight,
+		FrostDepth:     readLength(v, "frost_depth", p.GetFrostDepth()),
+		FrostMargin:    readLength(v, "frost_margin", p.GetFrostMargin()),
+		Gravel:         readOptional(v, "gravel", p.Gravel, readLength),
+		Float:          readLength(v, "float", p.GetFloat()),
+		Diameter:       readLength(v, "diameter", p.GetDiameter()),
+		GateExtraDepth: readOptional(v, "gate_extra_depth", p.GateExtraDepth, readLength),
+	}
+}
+
+func holesToProto(s spec.Holes) *wattlev1.Spec_Holes {
+	return &wattlev1.Spec_Holes{
+		MinDepth:       s.MinDepth.String(),
+		ByHeight:       s.ByHeight,
+		FrostDepth:     s.FrostDepth.String(),
+		FrostMargin:    s.FrostMargin.String(),
+		Gravel:         textOf(s.Gravel),
+		Float:          s.Float.String(),
+		Diameter:       s.Diameter.String(),
+		GateExtraDepth: textOf(s.GateExtraDepth),
+	}
+}
+
+func concreteFromProto(v *fault.List, p *wattlev1.Spec_Concrete) spec.Concrete {
+	if p == nil {
+		return spec.Concrete{}
+	}
+	return spec.Concrete{
+		Set:            settings.domain[p.GetSet()],
+		BagPounds:      int(p.GetBagPounds()),
+		YieldPerPound:  readDecimal(v, "yield_per_pound", p.GetYieldPerPound()),
+		StopBelowGrade: readLength(v, "stop_below_grade", p.GetStopBelowGrade()),
+		Crown:          readLength(v, "crown", p.GetCrown()),
+	}
+}
+
+func concreteToProto(s spec.Concrete) *wattlev1.Spec_Concrete {
+	return &wattlev1.Spec_Concrete{
+		Set:            settings.wire[s.Set],
+		BagPounds:      int32(s.BagPounds),
+		YieldPerPound:  s.YieldPerPound.String(),
+		StopBelowGrade: s.StopBelowGrade.String(),
+		Crown:          s.Crown.String(),
+	}
+}
+
+func railsFromProto(v *fault.List, p *wattlev1.Spec_Rails) spec.Rails {
+	if p == nil {
+		return spec.Rails{}
+	}
+	return spec.Rails{
+		Size:         timber.Size(p.GetSize()),
+		Count:        int(p.GetCount()),
+		TopReveal:    readOptional(v, "top_reveal", p.TopReveal, readLength),
+		BottomReveal: readOptional(v, "bottom_reveal", p.BottomReveal, readLength),
+		Stock:        readLengths(v, "stock", p.GetStock()),
+	}
+}
+
+func railsToProto(s spec.Rails) *wattlev1.Spec_Rails {
+	return &wattlev1.Spec_Rails{
+		Size:         string(s.Size),
+		Count:        int32(s.Count),
+		TopReveal:    textOf(s.TopReveal),
+		BottomReveal: textOf(s.BottomReveal),
+		Stock:        textsOf(s.Stock),
+	}
+}
+
+func boardsFromProto(v *fault.List, p *wattlev1.Spec_Boards) spec.Boards {
+	if p == nil {
+		return spec.Boards{}
+	}
+	return spec.Boards{
+		Size:      timber.Size(p.GetSize()),
+		Width:     readLength(v, "width", p.GetWidth()),
+		Thickness: readLength(v, "thickness", p.GetThickness()),
+		Gap:       readLength(v, "gap", p.GetGap()),
+		MinRip:    readOptional(v, "min_rip", p.MinRip, readLength),
+		MaxGap:    readLength(v, "max_gap", p.GetMaxGap()),
+		StartAt:   startSides.domain[p.GetStartAt()],
+		Stock:     readLength(v, "stock", p.GetStock()),
+	}
+}
+
+func boardsToProto(s spec.Boards) *wattlev1.Spec_Boards {
+	return &wattlev1.Spec_Boards{
+		Size:      string(s.Size),
+		Width:     s.Width.String(),
+		Thickness: s.Thickness.String(),
+		Gap:       s.Gap.String(),
+		MinRip:    textOf(s.MinRip),
+		MaxGap:    s.MaxGap.String(),
+		StartAt:   startSides.wire[s.StartAt],
+		Stock:     s.Stock.String(),
+	}
+}
+
+func fastenersFromProto(p *wattlev1.Spec_Fasteners) spec.Fasteners {
+	s := spec.Fasteners{
+		BoardNail:       p.GetBoardNail(),
+		RailNail:        p.GetRailNail(),
+		PerBoardPerRail: int(p.GetPerBoardPerRail()),
+		PerRailEnd:      int(p.GetPerRailEnd()),
+	}
+	for nail, count := range p.GetNailsPerPound() {
+		if s.NailsPerPound == nil {
+			s.NailsPerPound = make(map[string]int, len(p.GetNailsPerPound()))
+		}
+		s.NailsPerPound[nail] = int(count)
+	}
+	return s
+}
+
+func fastenersToProto(s spec.Fasteners) *wattlev1.Spec_Fasteners {
+	p := &wattlev1.Spec_Fasteners{
+		BoardNail:       s.BoardNail,
+		RailNail:        s.RailNail,
+		PerBoardPerRail: int32(s.PerBoardPerRail),
+		PerRailEnd:      int32(s.PerRailEnd),
+	}
+	for nail, count := range s.NailsPerPound {
+		if p.NailsPerPound == nil {
+			p.NailsPerPound = make(map[string]int32, len(s.NailsPerPound))
+		}
+		p.NailsPerPound[nail] = int32(count)
+	}
+	return p
+}
+
+func gatesFromProto(v *fault.List, p *wattlev1.Spec_Gates) spec.Gates {
+	if p == nil {
+		return spec.Gates{}
+	}
+	return spec.Gates{
+		HingeGap:      readOptional(v, "hinge_gap", p.HingeGap, readLength),
+		LatchGap:      readOptional(v, "latch_gap", p.LatchGap, readLength),
+		CentreGap:     readOptional(v, "centre_gap", p.CentreGap, readLength),
+		HingesPerLeaf: int(p.GetHingesPerLeaf()),
+	}
+}
+
+func gatesToProto(s spec.Gates) *wattlev1.Spec_Gates {
+	return &wattlev1.Spec_Gates{
+		HingeGap:      textOf(s.HingeGap),
+		LatchGap:      textOf(s.LatchGap),
+		CentreGap:     textOf(s.CentreGap),
+		HingesPerLeaf: int32(s.HingesPerLeaf),
+	}
+}
+
+func wasteFromProto(v *fault.List, p *wattlev1.Spec_Waste) spec.Waste {
+	if p == nil {
+		return spec.Waste{}
+	}
+	return spec.Waste{
+		Boards:    readOptional(v, "boards", p.Boards, readDecimal),
+		Rails:     readOptional(v, "rails", p.Rails, readDecimal),
+		Concrete:  readOptional(v, "concrete", p.Concrete, readDecimal),
+		Gravel:    readOptional(v, "gravel", p.Gravel, readDecimal),
+		Fasteners: readOptional(v, "fasteners", p.Fasteners, readDecimal),
+	}
+}
+
+func wasteToProto(s spec.Waste) *wattlev1.Spec_Waste {
+	return &wattlev1.Spec_Waste{
+		Boards:    textOf(s.Boards),
+		Rails:     textOf(s.Rails),
+		Concrete:  textOf(s.Concrete),
+		Gravel:    textOf(s.Gravel),
+		Fasteners: textOf(s.Fasteners),
+	}
+}

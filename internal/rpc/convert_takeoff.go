@@ -1,0 +1,96 @@
+package rpc
+
+import (
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/layout"
+	"wattle/internal/takeoff"
+)
+
+// takeoffToProto joins the layout's cautions with the count's.
+func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
+	ls := make(lengths)
+	p := &wattlev1.Takeoff{
+		Lines:      make([]*wattlev1.TakeoffLine, len(t.Lines)),
+		CutPlans:   make([]*wattlev1.CutPlan, len(t.Cuts)),
+		NetLength:  ls.of(t.NetLength),
+		GateLength: ls.of(t.GateLength),
+		Cautions:   append(cautionsToProto(l.Cautions...), cautionsToProto(t.Cautions...)...),
+		Faces:      make([]*wattlev1.Face, len(t.Faces)),
+		GateLeaves: make([]*wattlev1.GateLeaf, len(t.Leaves)),
+	}
+	for i, line := range t.Lines {
+		p.Lines[i] = takeoffLineToProto(line)
+	}
+	for i, c := range t.Cuts {
+		p.CutPlans[i] = cutPlanToProto(ls, c)
+	}
+	for i, f := range t.Faces {
+		p.Faces[i] = &wattlev1.Face{
+			Stretch: int32(f.Stretch), StartReach: ls.of(f.StartReach), FinishReach: ls.of(f.FinishReach),
+			FromFinish: f.FromFinish, Boarding: boardingToProto(ls, f.Boarding),
+		}
+	}
+	for i, leaf := range t.Leaves {
+		p.GateLeaves[i] = &wattlev1.GateLeaf{
+			Gate: l.Openings[leaf.Opening].Gate, Leaves: int32(leaf.Leaves),
+			Stile: ls.of(leaf.Stile), Rail: ls.of(leaf.Rail), Brace: ls.of(leaf.Brace),
+			RailCount: int32(leaf.Rails), HingeCount: int32(leaf.Hinges), Boarding: boardingToProto(ls, leaf.Boarding),
+		}
+	}
+	return p
+}
+
+func takeoffLineToProto(l takeoff.Line) *wattlev1.TakeoffLine {
+	return &wattlev1.TakeoffLine{
+		Item: l.Item, DefaultItem: l.Default, Description: l.Description,
+		Category: string(l.Category), Unit: string(l.Unit),
+		NetQuantity: l.Net.String(), WastePercent: l.WastePercent.String(),
+		Pack: l.Pack.String(), OrderQuantity: l.Order.String(),
+		Derivation: derivationToProto(l.Derivation),
+	}
+}
+
+func derivationToProto(d takeoff.Derivation) *wattlev1.Derivation {
+	p := &wattlev1.Derivation{Steps: make([]*wattlev1.Derivation_Step, len(d.Steps))}
+	for i, s := range d.Steps {
+		step := &wattlev1.Derivation_Step{
+			Rule: s.Rule, Source: s.Source, Subject: s.Subject, Inputs: make([]*wattlev1.Derivation_Input, len(s.Inputs)),
+			Unrounded: s.Unrounded, Rounding: s.Rounding, Result: s.Result, Sentence: s.Sentence(),
+		}
+		for j, in := range s.Inputs {
+			step.Inputs[j] = &wattlev1.Derivation_Input{Name: in.Name, Value: in.Value, Unit: in.Unit}
+		}
+		p.Steps[i] = step
+	}
+	return p
+}
+
+func boardingToProto(ls lengths, b takeoff.Boarding) *wattlev1.Boarding {
+	return &wattlev1.Boarding{
+		Width: ls.of(b.Width), Boards: int64(b.Boards), Gap: ls.of(b.Gap),
+		Ripped: int32(b.Ripped), Rip: ls.of(b.Rip), EndGap: ls.of(b.EndGap), Opened: b.Opened,
+	}
+}
+
+func cutPlanToProto(ls lengths, c takeoff.CutPlan) *wattlev1.CutPlan {
+	p := &wattlev1.CutPlan{
+		Use:      c.Use,
+		Stocks:   make([]*wattlev1.CutPlan_Stock, len(c.Stocks)),
+		Patterns: make([]*wattlev1.CutPlan_Pattern, len(c.Plan.Patterns)),
+		Cost:     c.Plan.Cost.String(), LowerBound: c.Plan.LowerBound.String(), Proven: c.Plan.Proven,
+		Bought: ls.of(c.Plan.Bought), Used: ls.of(c.Plan.Used), Waste: ls.of(c.Plan.Waste),
+	}
+	for i, s := range c.Stocks {
+		p.Stocks[i] = &wattlev1.CutPlan_Stock{
+			Item: s.Item, Length: ls.of(s.Length), Price: s.Price.String(), Sticks: int64(c.Plan.Sticks[i]),
+		}
+	}
+	for i, pattern := range c.Plan.Patterns {
+		cuts := make([]*wattlev1.Length, len(pattern.Cuts))
+		for j, cut := range pattern.Cuts {
+			cuts[j] = ls.of(cut)
+		}
+		p.Patterns[i] = &wattlev1.CutPlan_Pattern{Stock: int32(pattern.Stock), Cuts: cuts, Times: int64(pattern.Times)}
+	}
+	return p
+}

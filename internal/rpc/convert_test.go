@@ -1,0 +1,301 @@
+package rpc
+
+import (
+	"reflect"
+	"slices"
+	"testing"
+
+	"github.com/govalues/decimal"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+	"pgregory.net/rapid"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/book"
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/money"
+	"wattle/internal/quote"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+	"wattle/internal/timber"
+)
+
+func drawLength(t *rapid.T) measure.Length {
+	return measure.Length(rapid.Int64Range(-int64(measure.MaxSiteTotal), int64(measure.MaxSiteTotal)).Draw(t, "length"))
+}
+
+func drawOptional[T any](t *rapid.T, draw func(*rapid.T) T) *T {
+	if rapid.Bool().Draw(t, "absent") {
+		return nil
+	}
+	v := draw(t)
+	return &v
+}
+
+func drawLengths(t *rapid.T) []measure.Length {
+	var all []measure.Length
+	for range rapid.IntRange(0, 3).Draw(t, "lengths") {
+		all = append(all, drawLength(t))
+	}
+	return all
+}
+
+func drawDecimal(t *rapid.T) decimal.Decimal {
+	return decimal.MustNew(rapid.Int64().Draw(t, "coefficient"), rapid.IntRange(0, 9).Draw(t, "scale"))
+}
+
+func drawBool(t *rapid.T) bool { return rapid.Bool().Draw(t, "bool") }
+
+func drawCount(t *rapid.T) int { return rapid.IntRange(0, 1000).Draw(t, "count") }
+
+func drawText(t *rapid.T) string { return rapid.String().Draw(t, "text") }
+
+func drawOf[T any](t *rapid.T, values ...T) T { return rapid.SampledFrom(values).Draw(t, "value") }
+
+func drawSite(t *rapid.T) site.Site {
+	s := site.Site{Runs: make([]site.Run, rapid.IntRange(0, 3).Draw(t, "runs"))}
+	for i := range s.Runs {
+		r := &s.Runs[i]
+		r.ID, r.Closed, r.Face = drawText(t), drawBool(t), drawOf(t, site.Left, site.Right)
+		r.Vertices = make([]measure.Point, rapid.IntRange(0, 4).Draw(t, "vertices"))
+		for j := range r.Vertices {
+			r.Vertices[j] = measure.Point{East: drawLength(t), North: drawLength(t)}
+		}
+		r.Start = site.Terminus{TieIn: drawBool(t), WallGap: drawLength(t)}
+		r.End = site.Terminus{TieIn: drawBool(t), WallGap: drawLength(t)}
+		for range rapid.IntRange(0, 2).Draw(t, "gates") {
+			r.Gates = append(r.Gates, site.Gate{
+				ID: drawText(t), Station: drawLength(t), Width: drawLength(t), Leaves: drawOf(t, 1, 2),
+				Hinge: drawOf(t, site.HingeStart, site.HingeFinish), Swing: drawOf(t, site.Left, site.Right),
+			})
+		}
+	}
+	return s
+}
+
+func drawSpec(t *rapid.T) spec.Spec {
+	s := spec.Spec{
+		Name: drawText(t), Family: drawOf(t, "", spec.VerticalBoards), Height: drawLength(t),
+		GroundClearance: drawOptional(t, drawLength),
+		CornerAngle:     measure.Angle(rapid.Int64Range(-int64(360*measure.Degree), int64(360*measure.Degree)).Draw(t, "angle")),
+		Layout: spec.Layout{
+			Method: drawOf(t, "", spec.Even, spec.Remainder, spec.Feathered), MaxBay: drawLength(t), RailStock: drawLength(t),
+			TerminalLimit: drawOptional(t, drawBool), ShortEnd: drawOf(t, "", spec.Finish, spec.Start, spec.Both),
+			Feather: drawCount(t), MinBay: drawOptional(t, drawLength),
+		},
+		Posts: spec.Posts{
+			Size: drawOf(t, "", timber.Size("4x4")), GateSize: drawOf(t, "", timber.Size("6x6")), Stock: drawLengths(t),
+			AboveBoards: drawLength(t), Caps: drawOptional(t, drawBool),
+		},
+		Holes: spec.Holes{
+			MinDepth: drawLength(t), ByHeight: drawOptional(t, drawBool), FrostDepth: drawLength(t), FrostMargin: drawLength(t),
+			Gravel: drawOptional(t, drawLength), Float: drawLength(t), Diameter: drawLength(t), GateExtraDepth: drawOptional(t, drawLength),
+		},
+		Concrete: spec.Concrete{
+			Set: drawOf(t, "", spec.WetSet, spec.DrySet, spec.NoSet), BagPounds: drawCount(t), YieldPerPound: drawDecimal(t),
+			StopBelowGrade: drawLength(t), Crown: drawLength(t),
+		},
+		Rails: spec.Rails{
+			Size: drawOf(t, "", timber.Size("2x4")), Count: drawCount(t), TopReveal: drawOptional(t, drawLength),
+			BottomReveal: drawOptional(t, drawLength), Stock: drawLengths(t),
+		},
+		Boards: spec.Boards{
+			Size: drawOf(t, "", timber.Size("1x6")), Width: drawLength(t), Thickness: drawLength(t), Gap: drawLength(t),
+			MinRip: drawOptional(t, drawLength), MaxGap: drawLength(t),
+			StartAt: drawOf(t, "", spec.StartVisible, spec.StartLow, spec.StartHigh), Stock: drawLength(t),
+		},
+		Fasteners: spec.Fasteners{
+			BoardNail: drawText(t), RailNail: drawText(t), PerBoardPerRail: drawCount(t), PerRailEnd: drawCount(t),
+		},
+		Gates: spec.Gates{
+			HingeGap: drawOptional(t, drawLength), LatchGap: drawOptional(t, drawLength), CentreGap: drawOptional(t, drawLength),
+			HingesPerLeaf: drawCount(t),
+		},
+		Labour: spec.Labour{Exclude: drawBool(t)},
+		Waste: spec.Waste{
+			Boards: drawOptional(t, drawDecimal), Rails: drawOptional(t, drawDecimal), Concrete: drawOptional(t, drawDecimal),
+			Gravel: drawOptional(t, drawDecimal), Fasteners: drawOptional(t, drawDecimal),
+		},
+		Kerf: drawOptional(t, drawLength),
+	}
+	if rapid.Bool().Draw(t, "maps") {
+		s.Items = map[string]string{drawText(t): drawText(t)}
+		s.Fasteners.NailsPerPound = map[string]int{drawText(t): drawCount(t)}
+	}
+	return s
+}
+
+// overTheWire is m as the other side gets it.
+func overTheWire[M proto.Message](t *rapid.T, m M) M {
+	t.Helper()
+	b, err := proto.Marshal(m)
+	if err != nil {
+		t.Fatal(err)
+	}
+	back, ok := m.ProtoReflect().New().Interface().(M)
+	if !ok {
+		t.Fatalf("%T is not made of itself", m)
+	}
+	if err := proto.Unmarshal(b, back); err != nil {
+		t.Fatal(err)
+	}
+	return back
+}
+
+func TestSiteRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		want, v := drawSite(t), &fault.List{}
+		got := SiteFromProto(v, overTheWire(t, SiteToProto(want)))
+		if err := v.Err(); err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(got, want) {
+			t.Fatalf("got  %+v\nwant %+v", got, want)
+		}
+	})
+}
+
+func TestSpecRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		want, v := drawSpec(t), &fault.List{}
+		got := SpecFromProto(v, overTheWire(t, SpecToProto(want)))
+		if err := v.Err(); err != nil {
+			t.Fatal(err)
+		}
+		if !reflect.DeepEqual(got, want) {
+			t.Fatalf("got  %+v\nwant %+v", got, want)
+		}
+	})
+}
+
+func TestDefaultedSpecRoundTrip(t *testing.T) {
+	want, v := spec.Spec{Height: 6 * measure.Foot}.WithDefaults(), &fault.List{}
+	got := SpecFromProto(v, SpecToProto(want))
+	if err := v.Err(); err != nil || !reflect.DeepEqual(got, want) {
+		t.Errorf("%v; got\n%+v\nwant\n%+v", err, got, want)
+	}
+	if again := got.WithDefaults(); !reflect.DeepEqual(again, want) {
+		t.Error("an echoed spec, sent again, is another spec")
+	}
+}
+
+func TestPricingRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		want := quote.Pricing{
+			OverheadPercent: drawDecimal(t), Profit: drawOf(t, "", quote.Markup, quote.Margin), ProfitPercent: drawDecimal(t),
+			Tax: quote.Tax{
+				Percent: drawDecimal(t), Basis: drawOf(t, "", quote.OnPrice, quote.OnMaterialCost),
+				Rounding: drawOf(t, append(money.Roundings(), "")...), PerLine: drawBool(t),
+			},
+		}
+		for range rapid.IntRange(0, 3).Draw(t, "kinds") {
+			want.Tax.Kinds = append(want.Tax.Kinds, drawOf(t, quote.Kinds()...))
+		}
+		v := &fault.List{}
+		got := pricingFromProto(v, overTheWire(t, pricingToProto(want)))
+		if err := v.Err(); err != nil || !reflect.DeepEqual(got, want) {
+			t.Fatalf("%v; got %+v, want %+v", err, got, want)
+		}
+	})
+}
+
+func TestCustomLinesRoundTrip(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var want []quote.CustomLine
+		for range rapid.IntRange(0, 3).Draw(t, "lines") {
+			want = append(want, quote.CustomLine{Description: drawText(t), Kind: drawOf(t, quote.Kinds()...), Amount: drawDecimal(t)})
+		}
+		v := &fault.List{}
+		got := customLinesFromProto(v, customLinesToProto(want))
+		if err := v.Err(); err != nil || !reflect.DeepEqual(got, want) {
+			t.Fatalf("%v; got %+v, want %+v", err, got, want)
+		}
+	})
+}
+
+// Every wire value but the unspecified one has its own domain value, and no
+// value of a listed domain set is without one.
+func TestPairsAreComplete(t *testing.T) {
+	complete(t, sides, wattlev1.Side(0))
+	complete(t, hinges, wattlev1.Gate_Hinge(0))
+	complete(t, families, wattlev1.Spec_Family(0))
+	complete(t, methods, wattlev1.Spec_Layout_Method(0))
+	complete(t, ends, wattlev1.Spec_Layout_End(0))
+	complete(t, settings, wattlev1.Spec_Concrete_Setting(0))
+	complete(t, startSides, wattlev1.Spec_Boards_StartSide(0))
+	complete(t, roles, wattlev1.Post_Role(0), layout.Roles()...)
+	complete(t, modes, wattlev1.ImportPricesRequest_Mode(0), book.Patch, book.Replace)
+	complete(t, entryStates, wattlev1.PriceEntry_State(0), book.Priced, book.Withdrawn, book.Inherit)
+	complete(t, changeKinds, wattlev1.PriceChange_Kind(0))
+	complete(t, lineKinds, wattlev1.LineKind(0), quote.Kinds()...)
+	complete(t, profits, wattlev1.Pricing_Profit(0))
+	complete(t, taxBases, wattlev1.Tax_Basis(0))
+	complete(t, papers, wattlev1.Paper(0))
+	complete(t, roundings, wattlev1.Tax_Rounding(0), money.Roundings()...)
+}
+
+func complete[P interface {
+	~int32
+	protoreflect.Enum
+}, D comparable](t *testing.T, set pairs[P, D], unspecified P, all ...D) {
+	t.Helper()
+	values := unspecified.Descriptor().Values()
+	for i := range values.Len() {
+		n := P(values.Get(i).Number())
+		d, ok := set.domain[n]
+		if ok != (n != 0) {
+			t.Errorf("%s: in the table: %t", values.Get(i).FullName(), ok)
+		}
+		if ok && set.wire[d] != n {
+			t.Errorf("%s shares its domain value %v", values.Get(i).FullName(), d)
+		}
+	}
+	for _, d := range all {
+		if _, ok := set.wire[d]; !ok {
+			t.Errorf("%v (%T) has no wire value", d, d)
+		}
+	}
+}
+
+func TestWhatCannotBeReadIsListedByPath(t *testing.T) {
+	request := &wattlev1.CreateQuoteRequest{
+		Currency: "usd", AsOf: "2026-3-1",
+		Site: &wattlev1.Site{Runs: []*wattlev1.Run{{
+			Vertices: []*wattlev1.Vertex{{East: "0 ft", North: "0 ft"}, {East: "12", North: "3 furlongs"}},
+			End:      &wattlev1.Terminus{WallGap: "near"},
+			Gates:    []*wattlev1.Gate{{Station: "4 ft", Width: "wide"}},
+		}}},
+		Spec: &wattlev1.Spec{
+			Height: "6", Kerf: proto.String("1/3 in"), CornerAngle: "10",
+			Posts: &wattlev1.Spec_Posts{Stock: []string{"8 ft", "ten"}},
+			Waste: &wattlev1.Spec_Waste{Boards: proto.String("5%")},
+		},
+		CustomLines: []*wattlev1.CustomLine{{Amount: "1e3"}},
+		Pricing:     &wattlev1.Pricing{OverheadPercent: "ten", Tax: &wattlev1.Tax{Percent: "6,25"}},
+	}
+	_, err := createQuoteFromProto(request)
+	want := []string{
+		"currency", "as_of",
+		"site.runs[0].end.wall_gap", "site.runs[0].vertices[1].east", "site.runs[0].vertices[1].north", "site.runs[0].gates[0].width",
+		"spec.height", "spec.corner_angle", "spec.posts.stock[1]", "spec.waste.boards", "spec.kerf",
+		"custom_lines[0].amount", "pricing.overhead_percent", "pricing.tax.percent",
+	}
+	if got := fieldsOf(err); !slices.Equal(got, want) {
+		t.Errorf("got  %q\nwant %q", got, want)
+	}
+}
+
+// fieldsOf are the field paths of an error's violations.
+func fieldsOf(err error) []string {
+	e := faultOf(err)
+	if e == nil {
+		return nil
+	}
+	fields := make([]string, len(e.Violations))
+	for i, v := range e.Violations {
+		fields[i] = v.Field
+	}
+	return fields
+}

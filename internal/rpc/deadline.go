@@ -1,0 +1,67 @@
+package rpc
+
+import (
+	"context"
+	"fmt"
+	"runtime/debug"
+	"time"
+
+	middleware "github.com/grpc-ecosystem/go-grpc-middleware/v2"
+	"google.golang.org/grpc"
+
+	"wattle/internal/fault"
+)
+
+// deadlines give every call an end: a call whose deadline has passed already is
+// refused before anything is done, one without a deadline gets a default.
+type deadlines struct{ unaryDefault, streamDefault time.Duration }
+
+func (d deadlines) unary(ctx context.Context, req any, _ *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	if _, ok := ctx.Deadline(); !ok {
+		var cancel context.CancelFunc
+		ctx, cancel = context.WithTimeout(ctx, d.unaryDefault)
+		defer cancel()
+	}
+	return next(ctx, req)
+}
+
+func (d deadlines) stream(srv any, s grpc.ServerStream, _ *grpc.StreamServerInfo, next grpc.StreamHandler) error {
+	ctx := s.Context()
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	if _, ok := ctx.Deadline(); ok {
+		return next(srv, s) // gRPC ends the stream at the caller's deadline
+	}
+	ctx, cancel := context.WithTimeout(ctx, d.streamDefault)
+	defer cancel()
+	wrapped := middleware.WrapServerStream(s)
+	wrapped.WrappedContext = ctx
+	return next(srv, endingStream{wrapped})
+}
+
+// endingStream stops waiting for the caller's next message at a deadline that
+// the transport does not know of.
+type endingStream struct {
+	*middleware.WrappedServerStream
+}
+
+func (s endingStream) RecvMsg(m any) error {
+	received := make(chan error, 1)
+	// Ends at the latest when the handler returns, which ends the stream.
+	go func() { received <- s.WrappedServerStream.RecvMsg(m) }()
+	select {
+	case err := <-received:
+		return err
+	case <-s.Context().Done():
+		return s.Context().Err()
+	}
+}
+
+// recovered turns a panic into an error whose cause, with the stack, is logged.
+func recovered(_ context.Context, p any) error {
+	return fault.Wrap(fmt.Errorf("panic: %v\n%s", p, debug.Stack()), fault.Internal, "INTERNAL", unexplained)
+}

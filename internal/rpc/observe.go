@@ -1,0 +1,120 @@
+package rpc
+
+import (
+	"context"
+	"crypto/rand"
+	"errors"
+	"log/slog"
+	"strings"
+	"time"
+
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/metadata"
+	"google.golang.org/grpc/peer"
+	"google.golang.org/grpc/status"
+
+	"wattle/internal/fault"
+)
+
+// requestIDKey is the metadata under which a caller may name its request, and
+// the header under which every answer names it back.
+const requestIDKey = "x-request-id"
+
+// observer is the outermost interceptor: it names the request, turns errors
+// into statuses, and writes one line of log per call. (The middleware library's
+// logger prints an error whole; ours keeps what the caller wrote out of the
+// log.)
+type observer struct{ log *slog.Logger }
+
+func (o observer) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
+	start, id := time.Now(), requestID(ctx)
+	_ = grpc.SetHeader(ctx, metadata.Pairs(requestIDKey, id)) // fails only where no stream is, as in a test of next
+	answer, err := next(ctx, req)
+	return answer, o.finish(ctx, info.FullMethod, id, start, err)
+}
+
+func (o observer) stream(srv any, s grpc.ServerStream, info *grpc.StreamServerInfo, next grpc.StreamHandler) error {
+	start, id := time.Now(), requestID(s.Context())
+	_ = s.SendHeader(metadata.Pairs(requestIDKey, id)) // at once: a stream may be long, and what breaks it breaks next too
+	return o.finish(s.Context(), info.FullMethod, id, start, next(srv, s))
+}
+
+// finish logs a call and gives the error that the caller sees.
+func (o observer) finish(ctx context.Context, method, id string, start time.Time, err error) error {
+	var st *status.Status
+	if err != nil {
+		st = statusOf(err, id)
+	}
+	level := levelOf(st.Code(), method)
+	if o.log.Enabled(ctx, level) {
+		attrs := []slog.Attr{
+			slog.String("method", method), slog.String("code", st.Code().String()),
+			slog.Duration("took", time.Since(start)), slog.String("request_id", id),
+		}
+		if p, ok := peer.FromContext(ctx); ok {
+			attrs = append(attrs, slog.String("peer", p.Addr.String()))
+		}
+		if err != nil {
+			attrs = append(attrs, errorAttrs(err)...)
+		}
+		o.log.LogAttrs(ctx, level, "call", attrs...)
+	}
+	return st.Err()
+}
+
+// levelOf marks what an operator should look at; probes are below the rest.
+func levelOf(code codes.Code, method string) slog.Level {
+	switch {
+	case code == codes.Internal, code == codes.Unknown, code == codes.DataLoss, code == codes.Unimplemented:
+		return slog.LevelError
+	case code == codes.Unavailable, code == codes.DeadlineExceeded, code == codes.ResourceExhausted:
+		return slog.LevelWarn
+	case strings.HasPrefix(method, "/grpc."):
+		return slog.LevelDebug
+	}
+	return slog.LevelInfo
+}
+
+// mostLoggedFields is how many field paths of an invalid request are logged.
+const mostLoggedFields = 20
+
+// errorAttrs are an error's reason, its cause, and the fields that were wrong,
+// but not what stood in them.
+func errorAttrs(err error) []slog.Attr {
+	e := faultOf(err)
+	if e == nil {
+		return []slog.Attr{slog.String("error", err.Error())}
+	}
+	attrs := []slog.Attr{slog.String("reason", e.Reason)}
+	if cause := errors.Unwrap(e); cause != nil {
+		attrs = append(attrs, slog.String("cause", cause.Error()))
+	} else if e.Kind == fault.Internal {
+		attrs = append(attrs, slog.String("error", e.Message))
+	}
+	if n := len(e.Violations); n > 0 {
+		fields := make([]string, min(n, mostLoggedFields))
+		for i := range fields {
+			fields[i] = e.Violations[i].Field
+		}
+		attrs = append(attrs, slog.Int("violations", n), slog.Any("fields", fields))
+	}
+	return attrs
+}
+
+// requestID is the caller's own id where it is one plain word, else a new one.
+func requestID(ctx context.Context) string {
+	if ids := metadata.ValueFromIncomingContext(ctx, requestIDKey); len(ids) == 1 && plainWord(ids[0]) {
+		return ids[0]
+	}
+	return rand.Text()
+}
+
+func plainWord(s string) bool {
+	for _, r := range s {
+		if r <= ' ' || r > '~' {
+			return false
+		}
+	}
+	return s != "" && len(s) <= 128
+}

@@ -1,0 +1,61 @@
+package rpc
+
+import (
+	"encoding/base64"
+	"encoding/hex"
+	"encoding/json"
+
+	"google.golang.org/protobuf/proto"
+
+	"wattle/internal/fault"
+)
+
+const (
+	defaultPage = 100
+	largestPage = 1000
+)
+
+func pageSize(asked int32) int {
+	if asked == 0 {
+		return defaultPage
+	}
+	return min(int(asked), largestPage)
+}
+
+// pageToken says where a listing goes on: the parts are the handler's own. It
+// names the request it belongs to, so that a token brought to another listing
+// is refused.
+func pageToken(request proto.Message, parts ...string) string {
+	text, _ := json.Marshal(append([]string{scopeOf(request)}, parts...)) // strings always marshal
+	return base64.RawURLEncoding.EncodeToString(text)
+}
+
+// readPageToken gives the n parts back; nil for the empty token, the first page.
+func readPageToken(request proto.Message, token string, n int) ([]string, error) {
+	if token == "" {
+		return nil, nil
+	}
+	var parts []string
+	text, err := base64.RawURLEncoding.DecodeString(token)
+	if err == nil {
+		err = json.Unmarshal(text, &parts)
+	}
+	if err != nil || len(parts) != n+1 {
+		return nil, badPageToken("it is no token of this service")
+	}
+	if parts[0] != scopeOf(request) {
+		return nil, badPageToken("it belongs to a list with another parent or filter")
+	}
+	return parts[1:], nil
+}
+
+func badPageToken(why string) error {
+	var v fault.List
+	v.Add("page_token", "expected the next_page_token of an earlier answer to the same request: %s", why)
+	return v.Err()
+}
+
+func scopeOf(request proto.Message) string {
+	hash := requestHash(request, "page_size", "page_token")
+	return string(request.ProtoReflect().Descriptor().Name()) + " " + hex.EncodeToString(hash[:8])
+}

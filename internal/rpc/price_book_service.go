@@ -1,0 +1,100 @@
+package rpc
+
+import (
+	"context"
+	"encoding/hex"
+	"strconv"
+
+	"google.golang.org/grpc"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/book"
+	"wattle/internal/estimating"
+	"wattle/internal/fault"
+)
+
+type priceBookService struct {
+	estimating *estimating.Service
+	csv        book.CSVOptions
+}
+
+// ImportPrices implements wattle.v1.PriceBookService.
+func (s priceBookService) ImportPrices(stream grpc.ClientStreamingServer[wattlev1.ImportPricesRequest, wattlev1.ImportPricesResponse]) error {
+	file, err := openPriceFile(stream)
+	if err != nil {
+		return err
+	}
+	entries, rows, err := book.ParseCSV(file, s.csv)
+	if err := file.whole(rows, err); err != nil {
+		return err
+	}
+	header := file.header
+	outcome, err := s.estimating.ImportPrices(stream.Context(),
+		requestKey("ImportPrices", header.GetParent(), header.GetRequestId(), file.requestHash()),
+		book.Import{
+			Company: companyOf(header.GetParent()), Office: book.MainOffice, Mode: modes.domain[header.GetMode()],
+			Entries: entries, DryRun: header.GetDryRun(), Base: revisionFromProto(header.BaseRevision),
+		})
+	if err != nil {
+		return err
+	}
+	return stream.SendAndClose(outcomeToProto(outcome))
+}
+
+// ResolvePrices implements wattle.v1.PriceBookService.
+func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.ResolvePricesRequest) (*wattlev1.ResolvePricesResponse, error) {
+	v := &fault.List{}
+	query := book.Query{
+		Company: companyOf(req.GetParent()), Items: req.GetItems(),
+		AsOf: readDate(v, "as_of", req.GetAsOf()), Currency: readCurrency(v, "currency", req.GetCurrency()),
+	}
+	if err := v.Err(); err != nil {
+		return nil, err
+	}
+	resolved, head, err := s.estimating.ResolvePrices(ctx, query, revisionFromProto(req.Revision))
+	if err != nil {
+		return nil, err
+	}
+	return &wattlev1.ResolvePricesResponse{
+		Revision: int64(head.Revision), HeadHash: hex.EncodeToString(head.Hash[:]), Prices: resolvedToProto(resolved),
+	}, nil
+}
+
+// ListPriceHistory implements wattle.v1.PriceBookService.
+//
+// A page token holds the revision of the list's first entry and how many
+// entries were given. Entries are only ever added, and newer ones come first:
+// as known at that revision, the list stays what it was on the first page.
+func (s priceBookService) ListPriceHistory(ctx context.Context, req *wattlev1.ListPriceHistoryRequest) (*wattlev1.ListPriceHistoryResponse, error) {
+	revision, skip := revisionFromProto(req.Revision), 0
+	token, err := readPageToken(req, req.GetPageToken(), 2)
+	if err != nil {
+		return nil, err
+	}
+	if token != nil {
+		first, err := strconv.ParseInt(token[0], 10, 64)
+		given, err2 := strconv.Atoi(token[1])
+		if err != nil || err2 != nil || first < 0 || given < 0 || given > mostHistory {
+			return nil, badPageToken("it is no token of this service")
+		}
+		revision, skip = revisionFromProto(&first), given
+	}
+	size := pageSize(req.GetPageSize())
+	entries, err := s.estimating.PriceHistory(ctx, book.HistoryQuery{
+		Company: companyOf(req.GetParent()), Item: req.GetItem(), Limit: skip + size + 1,
+	}, revision)
+	if err != nil {
+		return nil, err
+	}
+	answer := &wattlev1.ListPriceHistoryResponse{}
+	if len(entries) > skip+size {
+		answer.NextPageToken = pageToken(req, strconv.FormatInt(int64(entries[0].Revision), 10), strconv.Itoa(skip+size))
+		entries = entries[:skip+size]
+	}
+	answer.Entries = entriesToProto(entries[min(skip, len(entries)):])
+	return answer, nil
+}
+
+// mostHistory bounds what a forged token can make a store read: far more
+// entries than an item gets in a lifetime of daily price lists.
+const mostHistory = 100_000

@@ -1,0 +1,141 @@
+package rpc
+
+import (
+	"context"
+	"time"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/book"
+	"wattle/internal/estimating"
+	"wattle/internal/fault"
+)
+
+type quoteService struct {
+	estimating *estimating.Service
+	limit      answerLimit
+}
+
+// CreateQuote implements wattle.v1.QuoteService.
+func (s quoteService) CreateQuote(ctx context.Context, req *wattlev1.CreateQuoteRequest) (*wattlev1.CreateQuoteResponse, error) {
+	in, err := createQuoteFromProto(req)
+	if err != nil {
+		return nil, err
+	}
+	stored, err := s.estimating.CreateQuote(ctx, in)
+	if err != nil {
+		return nil, err
+	}
+	answer := &wattlev1.CreateQuoteResponse{Quote: storedToProto(stored, req.GetView())}
+	if !s.limit.holds(answer) {
+		// The quote is stored: an error would be a lie.
+		answer.Quote = recordToProto(stored.Record)
+	}
+	return answer, nil
+}
+
+// GetQuote implements wattle.v1.QuoteService.
+func (s quoteService) GetQuote(ctx context.Context, req *wattlev1.GetQuoteRequest) (*wattlev1.GetQuoteResponse, error) {
+	company, id := quoteOf(req.GetName())
+	stored, err := s.estimating.GetQuote(ctx, company, id)
+	if err != nil {
+		return nil, err
+	}
+	return &wattlev1.GetQuoteResponse{Quote: storedToProto(stored, req.GetView())}, nil
+}
+
+// ListQuotes implements wattle.v1.QuoteService.
+func (s quoteService) ListQuotes(ctx context.Context, req *wattlev1.ListQuotesRequest) (*wattlev1.ListQuotesResponse, error) {
+	size := pageSize(req.GetPageSize())
+	filter := estimating.QuoteFilter{
+		Company: companyOf(req.GetParent()), ExternalRef: req.GetExternalReference(), Customer: req.GetCustomer(),
+		Limit: size + 1,
+	}
+	token, err := readPageToken(req, req.GetPageToken(), 2)
+	if err != nil {
+		return nil, err
+	}
+	if token != nil {
+		if filter.BeforeCreatedAt, err = time.Parse(time.RFC3339Nano, token[0]); err != nil {
+			return nil, badPageToken("it is no token of this service")
+		}
+		filter.BeforeID = token[1]
+	}
+	records, err := s.estimating.ListQuotes(ctx, filter)
+	if err != nil {
+		return nil, err
+	}
+	answer := &wattlev1.ListQuotesResponse{}
+	if len(records) > size {
+		records = records[:size]
+		last := records[size-1]
+		answer.NextPageToken = pageToken(req, last.CreatedAt.UTC().Format(time.RFC3339Nano), last.ID)
+	}
+	for _, r := range records {
+		answer.Quotes = append(answer.Quotes, recordToProto(r))
+	}
+	return answer, nil
+}
+
+// ReplayQuote implements wattle.v1.QuoteService.
+func (s quoteService) ReplayQuote(ctx context.Context, req *wattlev1.ReplayQuoteRequest) (*wattlev1.ReplayQuoteResponse, error) {
+	company, id := quoteOf(req.GetName())
+	replay, err := s.estimating.ReplayQuote(ctx, company, id)
+	if err != nil {
+		return nil, err
+	}
+	return replayToProto(replay), nil
+}
+
+// RenderQuote implements wattle.v1.QuoteService.
+func (s quoteService) RenderQuote(ctx context.Context, req *wattlev1.RenderQuoteRequest) (*wattlev1.RenderQuoteResponse, error) {
+	company, id := quoteOf(req.GetName())
+	stored, err := s.estimating.GetQuote(ctx, company, id)
+	if err != nil {
+		return nil, err
+	}
+	d, err := quoteDocument(stored, req.GetFormat(), req.GetPaper())
+	return &wattlev1.RenderQuoteResponse{Document: d}, err
+}
+
+// CompareQuotes implements wattle.v1.QuoteService.
+func (s quoteService) CompareQuotes(ctx context.Context, req *wattlev1.CompareQuotesRequest) (*wattlev1.CompareQuotesResponse, error) {
+	company, base := quoteOf(req.GetBase())
+	otherCompany, other := quoteOf(req.GetOther())
+	if otherCompany != company {
+		v := &fault.List{}
+		v.Add("other", "expected a quote of the same company as base, companies/%s", company)
+		return nil, v.Err()
+	}
+	comparison, err := s.estimating.CompareQuotes(ctx, company, base, other)
+	if err != nil {
+		return nil, err
+	}
+	return comparisonToProto(comparison), nil
+}
+
+func createQuoteFromProto(req *wattlev1.CreateQuoteRequest) (estimating.CreateQuote, error) {
+	v := &fault.List{}
+	in := estimating.CreateQuote{
+		// The view is about the answer, not about the quote.
+		Key:      requestKey("CreateQuote", req.GetParent(), req.GetRequestId(), requestHash(req, "request_id", "view")),
+		Office:   book.MainOffice,
+		Customer: req.GetCustomer(), ExternalRef: req.GetExternalReference(),
+		Currency:   readCurrency(v, "currency", req.GetCurrency()),
+		AsOf:       readDate(v, "as_of", req.GetAsOf()),
+		ValidUntil: readDate(v, "valid_until", req.GetValidUntil()),
+		Revision:   revisionFromProto(req.Revision),
+		Site:       SiteFromProto(v.At("site"), req.GetSite()),
+		Spec:       SpecFromProto(v.At("spec"), req.GetSpec()),
+		Custom:     customLinesFromProto(v.At("custom_lines"), req.GetCustomLines()),
+		Pricing:    pricingFromProto(v.At("pricing"), req.GetPricing()),
+	}
+	return in, v.Err()
+}
+
+// principal stands for everybody until there are keys: the server listens on
+// loopback only.
+const principal = "local"
+
+func requestKey(method, parent, requestID string, hash [32]byte) estimating.RequestKey {
+	return estimating.RequestKey{Company: companyOf(parent), Principal: principal, Method: method, RequestID: requestID, Hash: hash}
+}

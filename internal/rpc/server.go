@@ -1,0 +1,123 @@
+package rpc
+
+import (
+	"cmp"
+	"context"
+	"log/slog"
+	"net"
+	"time"
+
+	"github.com/grpc-ecosystem/go-grpc-middleware/v2/interceptors/recovery"
+	"google.golang.org/grpc"
+	"google.golang.org/grpc/health"
+	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
+	"google.golang.org/grpc/reflection"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/book"
+	"wattle/internal/estimating"
+)
+
+// Config bounds what a caller may ask for. Zero fields take the default named.
+type Config struct {
+	Log *slog.Logger // slog.Default()
+	// MaxRequest and MaxAnswer bound one message, in bytes. The answer stays
+	// below the 4 MiB that clients take by default.
+	MaxRequest int // 4 MiB
+	MaxAnswer  int // 4,000,000
+	// Deadline and StreamDeadline are for calls that come without one.
+	Deadline       time.Duration // 30 s
+	StreamDeadline time.Duration // 10 min
+	// Streams is how many calls one connection may have open at once.
+	Streams uint32 // 250
+	// Drain is how long Serve waits for open calls when it ends.
+	Drain time.Duration // 20 s
+	// CSV bounds an imported price list; see book.CSVOptions for the defaults.
+	CSV book.CSVOptions
+}
+
+func (c Config) withDefaults() Config {
+	c.Log = cmp.Or(c.Log, slog.Default())
+	c.MaxRequest = cmp.Or(c.MaxRequest, 4<<20)
+	c.MaxAnswer = cmp.Or(c.MaxAnswer, 4_000_000)
+	c.Deadline = cmp.Or(c.Deadline, 30*time.Second)
+	c.StreamDeadline = cmp.Or(c.StreamDeadline, 10*time.Minute)
+	c.Streams = cmp.Or(c.Streams, 250)
+	c.Drain = cmp.Or(c.Drain, 20*time.Second)
+	return c
+}
+
+// mostHeaderBytes is more metadata than any of our callers needs.
+const mostHeaderBytes = 16 << 10
+
+// Server answers the API, the standard health service and reflection.
+type Server struct {
+	grpc   *grpc.Server
+	health *health.Server
+	drain  time.Duration
+}
+
+// NewServer makes a server of the use cases. Without stores it can plan and
+// count; calls that need a book then fail as Internal.
+func NewServer(use *estimating.Service, config Config) (*Server, error) {
+	config = config.withDefaults()
+	observe := observer{config.Log}
+	end := deadlines{config.Deadline, config.StreamDeadline}
+	limit := answerLimit(config.MaxAnswer)
+	validate, err := newValidation()
+	if err != nil {
+		return nil, err
+	}
+	rescue := recovery.WithRecoveryHandlerContext(recovered)
+	s := &Server{
+		grpc: grpc.NewServer(
+			// Outermost first. Who may call at all will stand behind the deadline.
+			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, limit.unary, validate.unary),
+			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), end.stream, validate.stream),
+			grpc.MaxRecvMsgSize(config.MaxRequest),
+			grpc.MaxHeaderListSize(mostHeaderBytes),
+			grpc.MaxConcurrentStreams(config.Streams),
+		),
+		health: health.NewServer(),
+		drain:  config.Drain,
+	}
+	wattlev1.RegisterLayoutServiceServer(s.grpc, layoutService{use})
+	wattlev1.RegisterTakeoffServiceServer(s.grpc, takeoffService{use})
+	wattlev1.RegisterPriceBookServiceServer(s.grpc, priceBookService{use, config.CSV})
+	wattlev1.RegisterQuoteServiceServer(s.grpc, quoteService{use, limit})
+	healthv1.RegisterHealthServer(s.grpc, s.health)
+	reflection.Register(s.grpc)
+	return s, nil
+}
+
+// Serve answers on lis until ctx ends. Then the health service says so, no new
+// call is taken, and open calls get the drain time to finish.
+func (s *Server) Serve(ctx context.Context, lis net.Listener) error {
+	stopped := make(chan struct{})
+	served := make(chan struct{})
+	go func() {
+		defer close(stopped)
+		select {
+		case <-ctx.Done():
+		case <-served:
+		}
+		s.health.Shutdown()
+		cut := time.AfterFunc(s.drain, s.grpc.Stop)
+		defer cut.Stop()
+		s.grpc.GracefulStop()
+	}()
+	err := s.grpc.Serve(lis)
+	close(served)
+	<-stopped
+	return err
+}
+
+// SetReady tells the health service whether calls can be answered; at first
+// they can.
+func (s *Server) SetReady(ready bool) {
+	state := healthv1.HealthCheckResponse_NOT_SERVING
+	if ready {
+		state = healthv1.HealthCheckResponse_SERVING
+	}
+	s.health.SetServingStatus("", state)
+}

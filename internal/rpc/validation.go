@@ -1,0 +1,91 @@
+package rpc
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"buf.build/go/protovalidate"
+	"google.golang.org/grpc"
+	"google.golang.org/protobuf/proto"
+	"google.golang.org/protobuf/reflect/protoreflect"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/fault"
+)
+
+// validation holds every incoming message against the rules in its .proto and
+// lists all violations. (The middleware library's interceptor answers with
+// protovalidate's own detail; our callers read google.rpc.BadRequest.)
+type validation struct{ validator protovalidate.Validator }
+
+func newValidation() (validation, error) {
+	validator, err := protovalidate.New(protovalidate.WithMessageDescriptors(requestDescriptors()...))
+	if err != nil {
+		return validation{}, fmt.Errorf("compile the validation rules: %w", err)
+	}
+	return validation{validator}, nil
+}
+
+// requestDescriptors are the request messages of all our services, so that
+// their rules are compiled at the start and not in somebody's first call.
+func requestDescriptors() []protoreflect.MessageDescriptor {
+	var out []protoreflect.MessageDescriptor
+	for _, file := range []protoreflect.FileDescriptor{
+		wattlev1.File_wattle_v1_layout_service_proto,
+		wattlev1.File_wattle_v1_takeoff_service_proto,
+		wattlev1.File_wattle_v1_price_book_service_proto,
+		wattlev1.File_wattle_v1_quote_service_proto,
+	} {
+		for i := range file.Services().Len() {
+			methods := file.Services().Get(i).Methods()
+			for j := range methods.Len() {
+				out = append(out, methods.Get(j).Input())
+			}
+		}
+	}
+	return out
+}
+
+func (v validation) unary(ctx context.Context, req any, _ *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
+	if err := v.check(req); err != nil {
+		return nil, err
+	}
+	return next(ctx, req)
+}
+
+func (v validation) stream(srv any, s grpc.ServerStream, _ *grpc.StreamServerInfo, next grpc.StreamHandler) error {
+	return next(srv, validatedStream{s, v})
+}
+
+type validatedStream struct {
+	grpc.ServerStream
+	validation
+}
+
+func (s validatedStream) RecvMsg(m any) error {
+	if err := s.ServerStream.RecvMsg(m); err != nil {
+		return err
+	}
+	return s.check(m)
+}
+
+func (v validation) check(m any) error {
+	message, ok := m.(proto.Message)
+	if !ok {
+		return fmt.Errorf("%T is no protobuf message", m)
+	}
+	err := v.validator.Validate(message)
+	if err == nil {
+		return nil
+	}
+	invalid, ok := errors.AsType[*protovalidate.ValidationError](err)
+	if !ok {
+		return fmt.Errorf("validate %T: %w", m, err)
+	}
+	var list fault.List
+	for _, violation := range invalid.Violations {
+		list.Add(protovalidate.FieldPathString(violation.Proto.GetField()), "%s", violation.Proto.GetMessage())
+	}
+	return list.Err()
+}
