@@ -111,8 +111,9 @@ func (b box) edgeTowards(v vec) vec {
 }
 
 // around are spots for level text around a target, nearest first, those in the
-// preferred direction before the others; far ones get a leader.
-func around(target, prefer vec, l label, nearest, farthest float64) []spot {
+// preferred direction before the others; far ones get a leader, and all do
+// where led is true.
+func around(target, prefer vec, l label, nearest, farthest float64, led bool) []spot {
 	var spots []spot
 	start := math.Atan2(prefer.y, prefer.x)
 	for r := nearest; r <= farthest; r += 7 {
@@ -124,7 +125,7 @@ func around(target, prefer vec, l label, nearest, farthest float64) []spot {
 			sin, cos := math.Sincos(start + turn)
 			spots = append(spots, spot{
 				centre: target.add(vec{cos * (r + l.box.width/2), sin * (r + l.box.height/2)}),
-				leader: r > nearest+4, target: target,
+				leader: led || r > nearest+4, target: target,
 			})
 		}
 	}

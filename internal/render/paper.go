@@ -46,8 +46,8 @@ var papers = map[string]vec{
 const (
 	margin    = 36
 	headRoom  = 44 // title
-	footRoom  = 96 // scale bar, north arrow, legend
-	labelRoom = 62 // around the fence, for dimensions and labels
+	footRoom  = 92 // scale bar, north arrow, legend
+	labelRoom = 58 // around the fence, for dimensions and labels
 )
 
 // sheet is a piece of paper with the site on it at a round scale, north up.

@@ -4,9 +4,11 @@ import (
 	"fmt"
 	"io"
 	"strconv"
+	"strings"
 
 	"wattle/internal/fault"
 	"wattle/internal/layout"
+	"wattle/internal/measure"
 	"wattle/internal/site"
 )
 
@@ -176,6 +178,12 @@ func (p *plan) scaleText() string {
 	return "1 in = " + strconv.FormatFloat(p.feetPerInch, 'f', -1, 64) + " ft"
 }
 
+// tape is a length to 1/16 in as a tape shows it, which is shorter than words:
+// 7' 9-7/16".
+func tape(l measure.Length) string {
+	return strings.NewReplacer(" ft", "'", " in", `"`).Replace(l.Imperial())
+}
+
 // postText names a post with its stations.
 func (p *plan) postText(post layout.Post) string {
 	text := post.ID
@@ -189,7 +197,7 @@ func (p *plan) postText(post layout.Post) string {
 		if len(post.Visits) > 1 {
 			text += " " + shortened(runID(p.site, v.Run), 1, 8)
 		}
-		text += " " + v.Station.Imperial()
+		text += " " + tape(v.Station)
 	}
 	return text
 }

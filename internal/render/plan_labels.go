@@ -9,7 +9,8 @@ import (
 // Text sizes, in points.
 const (
 	dimensionSize = 8
-	labelSize     = 7
+	labelSize     = 6.5
+	baySize       = 6
 )
 
 // quarter is the sine of i/24 of a quarter turn.
@@ -23,7 +24,7 @@ var quarter = func() (q [25]float64) {
 // dimensionStretches writes the length of every stretch beside it.
 func (p *plan) dimensionStretches() {
 	for _, s := range p.layout.Stretches {
-		length := s.Length().Imperial()
+		length := tape(s.Length())
 		if !p.dimension(s, length+", "+counted(s.Bays, "bay")) && !p.dimension(s, length) && !p.pointTo(s, length) {
 			p.listed = append(p.listed, "Stretch "+span(p.layout, s.StartEnd.Post, s.FinishEnd.Post)+", "+runID(p.site, s.Run)+
 				" "+s.Start.Imperial()+" to "+s.End.Imperial()+": "+length+", "+counted(s.Bays, "bay"))
@@ -44,7 +45,7 @@ func (p *plan) dimension(s layout.Stretch, words string) bool {
 	}
 	out := p.out(s.Run, d)
 	l.box.angle = d.upright()
-	for _, off := range []float64{26, 38, -26, -38, 50, -50} {
+	for _, off := range []float64{25, 37, -25, -37, 49, -49} {
 		step := out.times(off)
 		from, to := a.add(step), b.add(step)
 		l.box.centre = from.towards(to, 0.5)
@@ -75,20 +76,30 @@ func (p *plan) stroke(a, b vec, s stroke) {
 }
 
 // pointTo writes the length of a stretch that is too short for a dimension line
-// nearby, with a leader.
+// close to its middle, or further off with a leader.
 func (p *plan) pointTo(s layout.Stretch, words string) bool {
 	a, b := p.ends(s)
 	l := newLabel(words, dimensionSize)
 	l.bold = true
 	l.box.width *= 1.1
 	d := b.sub(a).unit()
-	return p.place(l, around(a.towards(b, 0.5), p.out(s.Run, d), l, 20, 120))
+	middle, out := a.towards(b, 0.5), p.out(s.Run, d)
+	var spots []spot
+	for _, side := range []vec{out, out.times(-1)} {
+		if l.box.width < 1.6*b.sub(a).length() {
+			spots = append(spots, spot{centre: middle.add(side.times(14)), angle: d.upright()})
+		}
+	}
+	for _, side := range []vec{out, out.times(-1)} {
+		spots = append(spots, spot{centre: middle.add(side.times(9 + l.box.width/2)), angle: out.upright()})
+	}
+	return p.place(l, append(spots, around(middle, out, l, 20, 120, true)...))
 }
 
 // labelGates names every gate with its clear opening.
 func (p *plan) labelGates() {
 	for i, o := range p.layout.Openings {
-		words := shortened(o.Gate, labelSize, 110) + " " + o.Clear.Imperial()
+		words := shortened(o.Gate, labelSize, 110) + " " + tape(o.Clear)
 		l := newLabel("gate "+words, labelSize)
 		l.colour = blue
 		a, b := p.at(p.layout.Posts[o.Start].At), p.at(p.layout.Posts[o.End].At)
@@ -108,7 +119,7 @@ func (p *plan) labelGates() {
 			{centre: middle.sub(swing.times(10)), angle: angle},
 			{centre: middle.add(swing.times(far + 18)), angle: angle, leader: true, target: middle},
 		}
-		spots = append(spots, around(middle, swing.times(-1), l, 12, 130)...)
+		spots = append(spots, around(middle, swing.times(-1), l, 12, 130, false)...)
 		if !p.place(l, spots) {
 			p.listed = append(p.listed, "Gate "+words+", "+span(p.layout, o.Start, o.End)+", "+runID(p.site, o.Run))
 		}
@@ -146,12 +157,14 @@ func (p *plan) labelFixedPosts() {
 		inside := in[i].unit()
 		half := max(p.length(post.Width)/2, 2)
 		across := half + 4 + l.box.width/2
-		spots := []spot{
-			{centre: at.add(inside.times(half + 10)), angle: inside.left().upright()},
-			{centre: at.add(inside.times(across)), angle: inside.upright()},
-			{centre: at.sub(inside.times(across)), angle: inside.upright()},
+		inwards := spot{centre: at.add(inside.times(across)), angle: inside.upright()}
+		outwards := spot{centre: at.sub(inside.times(across + 4)), angle: inside.upright()}
+		beside := spot{centre: at.add(inside.times(half + 4 + l.box.height/2)), angle: inside.left().upright()}
+		spots := []spot{beside, inwards, outwards}
+		if post.Role == layout.Corner || post.Role == layout.Bend {
+			spots = []spot{outwards, inwards}
 		}
-		spots = append(spots, around(at, inside, l, half+4, half+70)...)
+		spots = append(spots, around(at, inside, l, half+4, half+70, false)...)
 		if !p.place(l, spots) {
 			p.leftPosts++
 		}
@@ -164,11 +177,11 @@ func (p *plan) labelBays() {
 		half := max(p.length(p.layout.Posts[s.StartEnd.Post].Width)/2, 2)
 		for _, bay := range p.layout.Bays[s.FirstBay : s.FirstBay+s.Bays] {
 			a, b := p.at(p.layout.Posts[bay.Start].At), p.at(p.layout.Posts[bay.End].At)
-			l := newLabel(bay.Printed.Imperial(), labelSize)
+			l := newLabel(tape(bay.Printed), baySize)
 			d := b.sub(a).unit()
-			off := p.out(s.Run, d).times(half + 4 + l.box.height/2)
+			off := p.out(s.Run, d).times(half + 4.5 + l.box.height/2)
 			middle, angle := a.towards(b, 0.5), d.upright()
-			if l.box.width+2 > b.sub(a).length() ||
+			if l.box.width > b.sub(a).length() ||
 				!p.place(l, []spot{{centre: middle.add(off), angle: angle}, {centre: middle.sub(off), angle: angle}}) {
 				p.leftBays++
 			}
@@ -197,12 +210,14 @@ func (p *plan) labelLinePosts() {
 			}
 			l := newLabel(p.postText(post), labelSize)
 			at := p.at(post.At)
-			beside := spot{centre: at.add(inside.times(half + 4 + l.box.height/2)), angle: d.upright()}
-			upright := spot{centre: at.add(inside.times(half + 4 + l.box.width/2)), angle: inside.upright()}
-			opposite := spot{centre: at.sub(inside.times(half + 4 + l.box.width/2)), angle: inside.upright()}
-			spots := []spot{upright, opposite}
+			var spots []spot
 			if l.box.width+6 <= pitch {
-				spots = []spot{beside, upright, opposite}
+				spots = append(spots, spot{centre: at.add(inside.times(half + 4 + l.box.height/2)), angle: d.upright()})
+			}
+			// Across the fence: inside, outside, then inside again further off.
+			for _, off := range []float64{half + 4, -half - 4, half + 14, half + 26, half + 40} {
+				centre := at.add(inside.times(off + math.Copysign(l.box.width/2, off)))
+				spots = append(spots, spot{centre: centre, angle: inside.upright(), leader: off > half+4, target: at.add(inside.times(half + 2))})
 			}
 			if !p.place(l, spots) {
 				p.leftPosts++
@@ -238,6 +253,6 @@ func (p *plan) labelRuns() {
 		l.bold, l.colour = true, mid
 		l.box.width *= 1.1
 		d := b.sub(a).unit()
-		p.place(l, around(a.towards(b, 0.5), p.out(i, d).times(-1), l, 12, 90))
+		p.place(l, around(a.towards(b, 0.5), p.out(i, d).times(-1), l, 12, 90, false))
 	}
 }

@@ -52,7 +52,7 @@ func (p *plan) drawFoot() {
 	top := p.high.y + 14
 	p.drawNorth(vec{margin + 12, top + 26})
 	p.drawScaleBar(vec{margin + 44, top + 20})
-	p.drawLegend(vec{margin + 250, top + 6})
+	p.drawLegend(vec{margin + 222, top + 4})
 }
 
 func (p *plan) drawNorth(at vec) {
@@ -101,9 +101,9 @@ func (p *plan) drawScaleBar(at vec) {
 func (p *plan) drawLegend(at vec) {
 	row, column := 0, 0
 	next := func(words string, sign func(at vec)) {
-		place := at.add(vec{float64(column) * 130, float64(row) * 12})
+		place := at.add(vec{float64(column) * 155, float64(row) * 12})
 		sign(place.add(vec{8, 0}))
-		p.write(place.add(vec{22, 0}), words, labelSize, 106, false)
+		p.write(place.add(vec{22, 0}), words, labelSize, 130, false)
 		if row++; row == 3 {
 			row, column = 0, column+1
 		}
@@ -115,7 +115,7 @@ func (p *plan) drawLegend(at vec) {
 	}
 	next("fixed post", square(dark))
 	next("line post", square(white))
-	next("fence, boards on this side", func(c vec) {
+	next("fence, with its board side", func(c vec) {
 		p.draw.line(c.add(vec{-8, -1}), c.add(vec{8, -1}), stroke{dark, 0.7})
 		p.draw.line(c.add(vec{-8, 2}), c.add(vec{8, 2}), stroke{wood, 1.6})
 	})
@@ -127,7 +127,7 @@ func (p *plan) drawLegend(at vec) {
 		})
 	}
 	if p.tiedIn() {
-		next("wall, drawn square to fence", func(c vec) {
+		next("wall (drawn square to the fence)", func(c vec) {
 			p.draw.line(c.add(vec{-8, -2}), c.add(vec{8, -2}), stroke{dark, 1.4})
 			for k := -8.0; k <= 4; k += 4 {
 				p.draw.line(c.add(vec{k + 4, -2}), c.add(vec{k, 4}), stroke{mid, 0.6})
@@ -135,7 +135,7 @@ func (p *plan) drawLegend(at vec) {
 		})
 	}
 	for i, note := range p.notes() {
-		p.write(at.add(vec{0, 40 + float64(i)*10}), note, labelSize, p.sheet.size.x-margin-at.x, false)
+		p.write(at.add(vec{0, 40 + float64(i)*9.5}), note, labelSize, p.sheet.size.x-margin-at.x, false)
 	}
 }
 
@@ -150,12 +150,12 @@ func (p *plan) tiedIn() bool {
 
 // notes say what the drawing does not show as it is.
 func (p *plan) notes() []string {
-	notes := []string{"Post labels: number and station. Widths are on centre, to 1/16 in."}
+	notes := []string{"Posts: number and station. Lengths are on centre, to 1/16 in."}
 	if p.leftPosts > 0 {
-		notes = append(notes, fmt.Sprintf("No room for the labels of %s out of %d; the layout list has them all.", counted(p.leftPosts, "post"), len(p.layout.Posts)))
+		notes = append(notes, fmt.Sprintf("No room for the labels of %d of %s; the layout list has them all.", p.leftPosts, counted(len(p.layout.Posts), "post")))
 	}
 	if p.leftBays > 0 {
-		notes = append(notes, fmt.Sprintf("No room for the widths of %s out of %d; the layout list has them all.", counted(p.leftBays, "bay"), len(p.layout.Bays)))
+		notes = append(notes, fmt.Sprintf("No room for the widths of %d of %s; the layout list has them all.", p.leftBays, counted(len(p.layout.Bays), "bay")))
 	}
 	if p.enlarged {
 		notes = append(notes, "Posts are drawn larger than they are.")
@@ -168,8 +168,13 @@ func (p *plan) notes() []string {
 
 // drawList adds sheets below the first for what must be told and had no room.
 func (p *plan) drawList() {
-	const pitch, columnWidth = 10, 265
+	const pitch, between = 10, 14
 	sheet := p.sheet.size
+	columnWidth := 0.0
+	for _, words := range p.listed {
+		columnWidth = max(columnWidth, textWidth(words, labelSize)+between)
+	}
+	columnWidth = min(columnWidth, sheet.x-2*margin)
 	columns := max(1, int((sheet.x-2*margin)/columnWidth))
 	rows := int((sheet.y - 2*margin - headRoom) / pitch)
 	for i, words := range p.listed {
@@ -181,6 +186,6 @@ func (p *plan) drawList() {
 			p.write(vec{margin, top + margin + 8}, "Stretches and gates without room on the drawing", 12, sheet.x-2*margin, true)
 		}
 		at := vec{margin + float64(onSheet/rows)*columnWidth, p.size.y - sheet.y + margin + headRoom + float64(onSheet%rows)*pitch}
-		p.write(at, words, labelSize, columnWidth-8, false)
+		p.write(at, words, labelSize, columnWidth-between+4, false)
 	}
 }
