@@ -25,8 +25,12 @@ func textWidth(s string, size float64) float64 {
 	ems := 0.0
 	for _, r := range s {
 		switch {
-		case r == ' ', r == '.', r == ',', r == ':', r == 'i', r == 'l', r == 'j', r == '/', r == '-', r == '\'', r == '(', r == ')':
-			ems += 0.4
+		case r == '\'', r == 'i', r == 'l', r == 'j':
+			ems += 0.36
+		case r == ' ', r == '.', r == ',':
+			ems += 0.37
+		case r == ':', r == '(', r == ')', r == '-', r == '/', r == '"':
+			ems += 0.47
 		case r >= '0' && r <= '9':
 			ems += 0.64
 		case r == 'm', r == 'w', r == 'M', r == 'W', r == '%', r == '@', r == '=', r == '+':

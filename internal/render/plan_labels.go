@@ -49,7 +49,7 @@ func (p *plan) dimension(s layout.Stretch, words string) bool {
 		step := out.times(off)
 		from, to := a.add(step), b.add(step)
 		l.box.centre = from.towards(to, 0.5)
-		if !p.mask.within(lineBox(from, to, 4)) || !p.mask.clear(lineBox(from, to, 2), text) ||
+		if !p.mask.within(lineBox(from, to, 4)) || !p.mask.clear(lineBox(from, to, 2), text|built) ||
 			!p.mask.within(l.box) || !p.mask.clear(l.box, ink|text) {
 			continue
 		}
@@ -218,6 +218,9 @@ func (p *plan) labelLinePosts() {
 			for _, off := range []float64{half + 4, -half - 4, half + 14, half + 26, half + 40} {
 				centre := at.add(inside.times(off + math.Copysign(l.box.width/2, off)))
 				spots = append(spots, spot{centre: centre, angle: inside.upright(), leader: off > half+4, target: at.add(inside.times(half + 2))})
+			}
+			if every == 1 && pitch > 2*l.box.height {
+				spots = append(spots, around(at, inside, l, half+12, half+47, true)...)
 			}
 			if !p.place(l, spots) {
 				p.leftPosts++

@@ -79,7 +79,7 @@ func (p *plan) drawWall(at, fence vec) {
 		hatch.WriteString("M" + pair(foot) + "L" + pair(foot.add(away.times(deep)).sub(along.times(apart))))
 	}
 	p.draw.path(hatch.String(), "none", stroke{mid, 0.6})
-	p.mask.fill(lineBox(a.add(away.times(deep/2)), b.add(away.times(deep/2)), deep+2), ink)
+	p.mask.fill(lineBox(a.add(away.times(deep/2)), b.add(away.times(deep/2)), deep+2), ink|built)
 	l := newLabel("wall", 7)
 	l.colour = mid
 	middle := at.add(away.times(deep + 2 + l.box.height/2))
@@ -100,7 +100,7 @@ func (p *plan) drawFence() {
 		face := sideOf(d, p.site.Runs[s.Run].Face).times(half + 1.2)
 		lines.WriteString("M" + pair(a) + "L" + pair(b))
 		boards.WriteString("M" + pair(a.add(face)) + "L" + pair(b.add(face)))
-		p.mask.fill(lineBox(a, b, 2*half+4), ink)
+		p.mask.fill(lineBox(a, b, 2*half+4), ink|built)
 	}
 	if lines.Len() > 0 {
 		p.draw.path(boards.String(), "none", stroke{wood, 1.6})
@@ -115,15 +115,15 @@ func (p *plan) drawGates() {
 		p.draw.line(pivot, open, stroke{blue, 1.6})
 		p.draw.path("M"+pair(pivot)+"L"+pair(shut), "none", stroke{blue, 0.4})
 		p.draw.arc(pivot, shut, open, stroke{blue, 0.6})
-		p.mask.fill(lineBox(pivot, open, 3), ink)
-		p.mask.fill(lineBox(pivot, shut, 2), ink)
+		p.mask.fill(lineBox(pivot, open, 3), ink|built)
+		p.mask.fill(lineBox(pivot, shut, 2), ink|built)
 		const steps = 12
 		across, up := shut.sub(pivot), open.sub(pivot)
 		last := shut
 		for i := 1; i <= steps; i++ {
 			c, s := quarter[2*i], quarter[2*(steps-i)]
 			next := pivot.add(across.times(s)).add(up.times(c))
-			p.mask.fill(lineBox(last, next, 1.5), ink)
+			p.mask.fill(lineBox(last, next, 1.5), ink|built)
 			last = next
 		}
 	}
@@ -167,7 +167,7 @@ func (p *plan) drawPosts() {
 		} else {
 			p.draw.polygon(dark, stroke{}, corners...)
 		}
-		p.mask.fill(box{at, side + 2, side + 2, along[i].upright()}, ink)
+		p.mask.fill(box{at, side + 2, side + 2, along[i].upright()}, ink|built)
 	}
 	if line.Len() > 0 {
 		p.draw.path(line.String(), white, stroke{dark, 0.5})
