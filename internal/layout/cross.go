@@ -11,9 +11,9 @@ import (
 const (
 	// mostWork bounds the search for crossings, in comparisons of two legs'
 	// extents; a closer look at a pair counts as closeLook of them. It serves
-	// 6,000 legs side by side, 900 that all cross, and any number apart.
+	// 6,000 legs side by side, 400 that all cross, and any number apart.
 	mostWork  = 20_000_000
-	closeLook = 50
+	closeLook = 200
 	// mostCrossings is the most that are told one by one.
 	mostCrossings = 50
 )

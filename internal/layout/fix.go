@@ -294,6 +294,9 @@ func (f *fixer) overlaps() {
 		if need := (a.width + b.width) / 2; apart < need {
 			at := f.v.Index(int(f.index))
 			say := fmt.Sprintf("%s and %s would overlap: their centres are %s apart along the run and need %s", f.name(a), f.name(b), apart.Imperial(), need.Imperial())
+			if apart < 0 {
+				say = fmt.Sprintf("%s would stand %s past %s, which comes after it", f.name(a), (-apart).Imperial(), f.name(b))
+			}
 			switch {
 			case b.vertex < 0 && b.gateOut >= 0:
 				at.At("gates").Index(int(b.gateOut)).Add("station", "%s", say)

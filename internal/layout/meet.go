@@ -191,8 +191,10 @@ func (p *planner) classifyMark(m *mark) {
 // boardsLeft reports whether the boards are on the left, walking the run.
 func (p *planner) boardsLeft(m *mark) bool { return p.site.Runs[m.run].Face == site.Left }
 
+// cornerKind is inside where the turn is toward the boards. Straight back is
+// toward neither side and goes as outside, whichever way it is walked.
 func cornerKind(turn measure.Angle, boardsLeft bool) CornerKind {
-	if (turn > 0) == boardsLeft {
+	if turn != 180*measure.Degree && (turn > 0) == boardsLeft {
 		return InsideCorner
 	}
 	return OutsideCorner

@@ -23,14 +23,15 @@ func Plan(s site.Site, f spec.Spec) (*Layout, error) {
 	f = f.WithDefaults()
 	v := new(fault.List)
 	s.Validate(v.At("site"))
-	siteSound := v.Len() == 0
+	siteWrong := v.Len()
 	f.Validate(v.At("spec"))
+	specWrong := v.Len() - siteWrong
 
 	p := &planner{site: s, spec: f, kinds: make(map[kind]*setPost)}
-	if f.PostsSound() {
-		p.fixRuns(v.At("site").At("runs"), siteSound)
+	if specWrong == 0 || f.PostsSound() {
+		p.fixRuns(v.At("site").At("runs"), siteWrong == 0)
 		p.gateStock(v.At("spec"))
-		if siteSound {
+		if siteWrong == 0 {
 			p.meet(v.At("site").At("runs"))
 		}
 	}

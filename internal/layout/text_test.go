@@ -22,7 +22,7 @@ import (
 // hangs at the finish.
 func mustSite(text string) site.Site {
 	var s site.Site
-	for line := range strings.SplitSeq(strings.TrimSpace(text), "\n") {
+	for line := range strings.Lines(text) {
 		id, rest, ok := strings.Cut(line, ":")
 		if !ok {
 			panic("a run needs an id: " + line)

@@ -3,7 +3,6 @@ package spec
 import (
 	"fmt"
 	"maps"
-	"slices"
 
 	"wattle/internal/measure"
 )
@@ -81,4 +80,7 @@ func (s Spec) NailCaution() string {
 		s.Fasteners.BoardNail, length.Imperial(), (length - board - rail).Imperial(), board.Imperial(), rail.Imperial())
 }
 
-func knownNail(penny string) bool { return slices.Contains(NailSizes(), penny) }
+func knownNail(penny string) bool {
+	_, ok := NailLength(penny)
+	return ok
+}

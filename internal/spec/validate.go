@@ -30,7 +30,11 @@ const (
 func (s Spec) Validate(v *fault.List) {
 	known(v, "family", s.Family, VerticalBoards)
 	s.Layout.validate(v.At("layout"))
+	before := v.Len()
 	s.validatePosts(v)
+	if v.Len() == before {
+		s.validatePit(v)
+	}
 	s.Concrete.validate(v.At("concrete"))
 	s.validateRails(v)
 	s.validateBoards(v.At("boards"))
@@ -38,7 +42,6 @@ func (s Spec) Validate(v *fault.List) {
 	s.Gates.validate(v.At("gates"))
 	s.Waste.validate(v.At("waste"))
 	part(v, "kerf", given(s.Kerf))
-	s.validatePit(v)
 	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
 		if name == "" || s.Items[name] == "" {
 			v.Add("items", "%q is to be bought as %q; expected the names of two items", name, s.Items[name])
@@ -99,12 +102,9 @@ func (h Holes) validate(v *fault.List) {
 }
 
 // validatePit notes holes that hold no post, and post stock too short for the
-// line posts' holes; gate posts are for the layout, which knows whether there
-// are any.
+// line posts' holes, once all that they depend on is right; gate posts are for
+// the layout, which knows whether there are any.
 func (s Spec) validatePit(v *fault.List) {
-	if !s.PostsSound() {
-		return
-	}
 	p := s.Pit(s.Posts.Size, false)
 	holes := v.At("holes")
 	switch {

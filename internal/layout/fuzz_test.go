@@ -1,0 +1,126 @@
+package layout_test
+
+import (
+	"encoding/binary"
+	"fmt"
+	"testing"
+
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+	"wattle/internal/timber"
+)
+
+// encoded hands out what a site and a spec are made of from fuzzed bytes; past
+// their end all is zero.
+type encoded []byte
+
+func (e *encoded) byte() int {
+	if len(*e) == 0 {
+		return 0
+	}
+	b := (*e)[0]
+	*e = (*e)[1:]
+	return int(b)
+}
+
+// length is small and coarse, small and fine, or any 64 bits.
+func (e *encoded) length() measure.Length {
+	switch kind := e.byte(); {
+	case kind < 100:
+		return measure.Length(int8(e.byte())) * ft / 4
+	case kind < 200:
+		return measure.Length(int8(e.byte()))*ft + measure.Length(int8(e.byte()))
+	case kind < 230:
+		return measure.Length(int8(e.byte())) * measure.MaxLength / 10_000
+	default:
+		var raw [8]byte
+		*e = (*e)[copy(raw[:], *e):]
+		return measure.Length(binary.LittleEndian.Uint64(raw[:]))
+	}
+}
+
+func (e *encoded) site() (s site.Site) {
+	for i := range e.byte() % 5 {
+		r := site.Run{ID: fmt.Sprint(i), Closed: e.byte()%3 == 1, Face: site.Side(e.byte() % 3)}
+		r.Start = site.Terminus{TieIn: e.byte()%2 == 1, WallGap: e.length()}
+		r.End = site.Terminus{TieIn: e.byte()%2 == 1, WallGap: e.length()}
+		for range e.byte() % 6 {
+			r.Vertices = append(r.Vertices, measure.Point{East: e.length(), North: e.length()})
+		}
+		for j := range e.byte() % 4 {
+			r.Gates = append(r.Gates, site.Gate{ID: fmt.Sprint(i, j), Station: e.length(), Width: e.length(), Leaves: e.byte() % 4, Hinge: site.Hinge(e.byte() % 3)})
+		}
+		s.Runs = append(s.Runs, r)
+	}
+	return s
+}
+
+func (e *encoded) spec() spec.Spec {
+	f := sixFoot(spec.Layout{
+		Method:   []spec.Method{"", spec.Even, spec.Remainder, spec.Feathered, "odd"}[e.byte()%5],
+		ShortEnd: []spec.End{"", spec.Start, spec.Finish, spec.Both, "odd"}[e.byte()%5],
+		Feather:  int(int8(e.byte())),
+	})
+	f.Posts.Size = []timber.Size{"", "4x4", "6x6", "odd"}[e.byte()%4]
+	f.Posts.GateSize = []timber.Size{"", "4x4", "6x6", "odd"}[e.byte()%4]
+	for bits := e.byte(); bits > 0; bits >>= 1 {
+		if bits&1 == 0 {
+			continue
+		}
+		switch e.byte() % 8 {
+		case 0:
+			f.Height = e.length()
+		case 1:
+			f.Layout.MaxBay = e.length()
+		case 2:
+			f.Layout.RailStock = e.length()
+		case 3:
+			f.Layout.MinBay = ptr(e.length())
+		case 4:
+			f.Layout.TerminalLimit = ptr(false)
+		case 5:
+			f.Holes.FrostDepth = e.length()
+		case 6:
+			f.CornerAngle = measure.Angle(e.length())
+		case 7:
+			f.Posts.AboveBoards = e.length()
+		}
+	}
+	return f
+}
+
+// Whatever comes in, Plan answers: with a layout whose bays add up, or with an
+// error that says what is wrong.
+func FuzzPlan(f *testing.F) {
+	f.Add([]byte{})
+	f.Add([]byte{1, 0, 0, 0, 0, 0, 0, 0, 0, 2, 0, 0, 0, 0, 0, 100, 0, 0})                                                               // one straight run
+	f.Add([]byte{1, 1, 0, 0, 0, 0, 0, 0, 0, 3, 0, 0, 0, 0, 0, 90, 0, 0, 0, 90, 0, 90, 0})                                               // a loop
+	f.Add([]byte{1, 0, 0, 1, 0, 0, 1, 0, 0, 2, 0, 0, 0, 0, 0, 100, 0, 0, 1, 0, 20, 0, 12, 1, 0})                                        // walls and a gate
+	f.Add([]byte{2, 0, 0, 0, 0, 0, 0, 0, 0, 2, 0, 0, 0, 0, 0, 60, 0, 0, 0, 0, 0, 0, 0, 0, 0, 2, 0, 60, 0, 0, 0, 60, 0, 60, 0, 3, 3, 2}) // two runs that meet
+	f.Fuzz(func(t *testing.T, data []byte) {
+		e := encoded(data)
+		s, f := e.site(), e.spec()
+		l, err := layout.Plan(s, f)
+		if err != nil {
+			if kind := fault.KindOf(err); kind != fault.Invalid && kind != fault.Exhausted {
+				t.Fatalf("%s: %v", kind, err)
+			}
+			return
+		}
+		for _, st := range l.Stretches {
+			var sum measure.Length
+			for _, b := range l.Bays[st.FirstBay : st.FirstBay+st.Bays] {
+				if b.Width <= 0 || b.Width > b.Limit {
+					t.Errorf("a bay of %s, its limit %s", b.Width, b.Limit)
+				}
+				sum += b.Width
+			}
+			if sum != st.Length() {
+				t.Errorf("bays add up to %s, the stretch is %s", sum, st.Length())
+			}
+		}
+	})
+}
