@@ -9,7 +9,7 @@ import (
 )
 
 // cautions are what the estimator should look at in what was counted.
-func cautions(l *layout.Layout, s spec.Spec, t *Takeoff) []layout.Caution {
+func cautions(s spec.Spec, t *Takeoff) []layout.Caution {
 	var all []layout.Caution
 	add := func(code, field, format string, args ...any) {
 		all = append(all, layout.Caution{Code: code, Field: field, Text: fmt.Sprintf(format, args...)})
@@ -42,7 +42,8 @@ func cautions(l *layout.Layout, s spec.Spec, t *Takeoff) []layout.Caution {
 	}
 	for _, c := range t.Cuts {
 		if !c.Plan.Proven {
-			add("cut-plan-not-proven", "", "The cut plan of %s is the best one found, and not proven to be the cheapest.", c.Use)
+			add("cut-plan-not-proven", "", "The cut plan of %s is the best one found, at %s; it is only proven that none takes less than %s.",
+				c.Use, c.figure(c.Plan.Cost), c.figure(c.Plan.LowerBound))
 		}
 	}
 	return all

@@ -66,6 +66,6 @@ func Count(l *layout.Layout, s spec.Spec, offers map[string]Offer) (*Takeoff, er
 		t.Lines = append(t.Lines, *hours)
 	}
 	slices.SortFunc(t.Lines, compareLines)
-	t.Cautions = slices.Concat(cautions(l, s, t), unrated)
+	t.Cautions = slices.Concat(cautions(s, t), unrated)
 	return t, nil
 }

@@ -40,13 +40,12 @@ func reachOf(e layout.StretchEnd, l *layout.Layout, s spec.Spec) reach {
 	if e.Terminal {
 		r.edge = l.Posts[e.Post].Width / 2
 	}
-	if e.Covers {
-		switch layers := s.RailThickness() + s.Boards.Thickness; e.Corner {
-		case layout.OutsideCorner:
-			r.corner = layers
-		case layout.InsideCorner:
-			r.corner = -layers
-		}
+	layers := s.RailThickness() + s.Boards.Thickness
+	switch {
+	case e.Covers && e.Corner == layout.OutsideCorner:
+		r.corner = layers
+	case e.Covers && e.Corner == layout.InsideCorner:
+		r.corner = -layers
 	}
 	return r
 }

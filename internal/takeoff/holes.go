@@ -13,7 +13,6 @@ import (
 // hole is what holes that take the same concrete and gravel have in common.
 type hole struct {
 	size                               timber.Size
-	width                              measure.Length // of a square post
 	diameter, depth, gravel, embedment measure.Length
 }
 
@@ -21,17 +20,9 @@ func holes(l *layout.Layout) tally[hole] {
 	var kinds tally[hole]
 	for i, p := range l.Posts {
 		h := p.Hole
-		kinds.add(hole{p.Size, p.Width, h.Diameter, h.Depth, h.Gravel, h.Embedment}, i, 1)
+		kinds.add(hole{p.Size, h.Diameter, h.Depth, h.Gravel, h.Embedment}, i, 1)
 	}
 	return kinds
-}
-
-// section is the actual thickness and width of the post.
-func (h hole) section() (thickness, width measure.Length) {
-	if thickness, width = h.size.Dressed(); width > 0 {
-		return thickness, width
-	}
-	return h.width, h.width
 }
 
 // fill is the height of concrete in the hole, and how much of the post stands
@@ -44,7 +35,7 @@ func (h hole) fill(c spec.Concrete) (concrete, post measure.Length) {
 // and the crown as a cone, each less the post's section through it.
 func (h hole) concrete(c spec.Concrete) *big.Rat {
 	high, post := h.fill(c)
-	thickness, width := h.section()
+	thickness, width := h.size.Dressed()
 	v := measure.CylinderFt3(h.diameter, high)
 	v.Sub(v, measure.BoxFt3(thickness, width, post))
 	crown := measure.ConeFt3(h.diameter, c.Crown)
@@ -111,7 +102,7 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 
 func (h hole) concreteStep(c spec.Concrete, times int, exact, each *big.Rat) Step {
 	high, post := h.fill(c)
-	thickness, width := h.section()
+	thickness, width := h.size.Dressed()
 	inputs := []Input{length("diameter", h.diameter), length("fill", high), length("thickness", thickness), length("width", width),
 		length("in concrete", post)}
 	return step("concrete.hole", h.name(times), optional(inputs, "crown", c.Crown)...).

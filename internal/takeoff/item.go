@@ -62,7 +62,7 @@ func items(l *layout.Layout, s spec.Spec) []item {
 	}
 	all = append(all, boardNailItem(s.Fasteners.BoardNail), railNailItem(s.Fasteners.RailNail))
 	if capped(s) {
-		for _, size := range postSizes(posts) {
+		for _, size := range postSizes(posts).kinds {
 			all = append(all, capItem(size))
 		}
 	}

@@ -21,13 +21,13 @@ func postKinds(l *layout.Layout) tally[postKind] {
 	return kinds
 }
 
-// postSizes are the sizes of the posts that stand, each once.
-func postSizes(kinds tally[postKind]) []timber.Size {
+// postSizes are the sizes of those posts.
+func postSizes(posts tally[postKind]) tally[timber.Size] {
 	var sizes tally[timber.Size]
-	for i, k := range kinds.kinds {
-		sizes.add(k.size, i, kinds.times[i])
+	for i, k := range posts.kinds {
+		sizes.add(k.size, i, posts.times[i])
 	}
-	return sizes.kinds
+	return sizes
 }
 
 func capped(s spec.Spec) bool { return value(s.Posts.Caps) }
@@ -40,18 +40,16 @@ func posts(l *layout.Layout) []need {
 		above, embedded measure.Length
 	}
 	var settings tally[setting]
-	var roles tally[struct {
+	type duty struct {
 		postKind
 		layout.Role
-	}]
+	}
+	var duties tally[duty]
 	kinds := postKinds(l)
 	for i, p := range l.Posts {
 		k := postKind{p.Size, p.Stock}
 		settings.add(setting{k, p.AboveGrade, p.Hole.Embedment}, i, 1)
-		roles.add(struct {
-			postKind
-			layout.Role
-		}{k, p.Role}, i, 1)
+		duties.add(duty{k, p.Role}, i, 1)
 	}
 	var needs []need
 	for i, k := range kinds.kinds {
@@ -66,9 +64,9 @@ func posts(l *layout.Layout) []need {
 		}
 		var byRole []Input
 		for _, role := range layout.Roles() {
-			for j, r := range roles.kinds {
-				if r.postKind == k && r.Role == role {
-					byRole = append(byRole, Input{Name: role.String(), Value: number(whole(roles.times[j]))})
+			for j, d := range duties.kinds {
+				if d == (duty{k, role}) {
+					byRole = append(byRole, count(role.String(), duties.times[j], ""))
 				}
 			}
 		}
@@ -83,10 +81,7 @@ func caps(l *layout.Layout, s spec.Spec) []need {
 	if !capped(s) {
 		return nil
 	}
-	var sizes tally[timber.Size]
-	for i, p := range l.Posts {
-		sizes.add(p.Size, i, 1)
-	}
+	sizes := postSizes(postKinds(l))
 	var needs []need
 	for i, size := range sizes.kinds {
 		n := sizes.times[i]

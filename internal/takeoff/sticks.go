@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/govalues/decimal"
+
 	"wattle/internal/cutting"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
@@ -23,8 +25,7 @@ func sticks(l *layout.Layout, s spec.Spec, leaves []Leaf, offers map[string]Offe
 	for _, p := range pieces {
 		longest, total = max(longest, p.Length), total+p.Count
 	}
-	priced := false
-	plan.Stocks, priced = stickStocks(s, longest, offers)
+	plan.Stocks = stickStocks(s, longest, offers)
 	if len(plan.Stocks) == 0 {
 		var v fault.List
 		v.Add("spec.rails.stock", "expected a stick of at least %s for the longest rail, found none so long", longest.Imperial())
@@ -42,28 +43,24 @@ func sticks(l *layout.Layout, s spec.Spec, leaves []Leaf, offers map[string]Offe
 		}
 		needs = append(needs, need{
 			item: railItem(s.Rails.Size, plan.Stocks[i].Length), net: whole(n), waste: s.Waste.Rails,
-			steps: append(slices.Clone(steps), plan.step(i, total, value(s.Kerf), priced)),
+			steps: append(slices.Clone(steps), plan.step(i, total, value(s.Kerf))),
 		})
 	}
 	return needs, plan, nil
 }
 
 // step says how many sticks of one stock the plan buys, and how good it is.
-func (p CutPlan) step(stock, pieces int, kerf measure.Length, priced bool) Step {
+func (p CutPlan) step(stock, pieces int, kerf measure.Length) Step {
 	lengths := make([]string, len(p.Stocks))
 	for i, st := range p.Stocks {
 		lengths[i] = st.Length.Imperial()
 	}
 	aim, proof := "for the least length", "no plan buys less"
-	if priced {
+	if p.priced() {
 		aim, proof = "for the least cost", "no plan costs less"
 	}
 	if !p.Plan.Proven {
-		bound := p.Plan.LowerBound.String()
-		if nm, _, ok := p.Plan.LowerBound.Int64(0); ok && !priced {
-			bound = measure.Length(nm).Imperial()
-		}
-		proof = "the best plan found; the least cannot be under " + bound
+		proof = "the best plan found takes " + p.figure(p.Plan.Cost) + ", and none less than " + p.figure(p.Plan.LowerBound)
 	}
 	return step("stick.plan", "", count("pieces", pieces, "piece"), length("kerf", kerf),
 		Input{Name: "stocks", Value: strings.Join(lengths, " or ")}, length("stick", p.Stocks[stock].Length),
@@ -71,28 +68,41 @@ func (p CutPlan) step(stock, pieces int, kerf measure.Length, priced bool) Step 
 		exactly(amountOf(p.Plan.Sticks[stock], "stick"))
 }
 
+// priced reports whether the plan is for the least cost, not the least length.
+func (p CutPlan) priced() bool {
+	return slices.ContainsFunc(p.Stocks, func(s cutting.Stock) bool { return !s.Price.IsZero() })
+}
+
+// figure is a plan's cost or bound in words: money, or without prices a length.
+func (p CutPlan) figure(d decimal.Decimal) string {
+	if nm, _, ok := d.Int64(0); ok && !p.priced() {
+		return measure.Length(nm).Imperial()
+	}
+	return d.Trim(0).String()
+}
+
 // stickStocks are the sticks to cut from. With offers, those that have one,
 // where they hold the longest piece; else all, without prices. None where even
 // those are too short.
-func stickStocks(s spec.Spec, longest measure.Length, offers map[string]Offer) (stocks []cutting.Stock, priced bool) {
-	var all []cutting.Stock
-	fits := false
+func stickStocks(s spec.Spec, longest measure.Length, offers map[string]Offer) []cutting.Stock {
+	var all, offered []cutting.Stock
+	allFit, offeredFit := false, false
 	for _, stock := range s.Rails.Stock {
 		name := railItem(s.Rails.Size, stock).bookName(s)
 		all = append(all, cutting.Stock{Item: name, Length: stock})
-		fits = fits || stock >= longest
-		if offer, offered := offers[name]; offered {
-			stocks = append(stocks, cutting.Stock{Item: name, Length: stock, Price: offer.Price})
-			priced = priced || stock >= longest
+		allFit = allFit || stock >= longest
+		if offer, has := offers[name]; has {
+			offered = append(offered, cutting.Stock{Item: name, Length: stock, Price: offer.Price})
+			offeredFit = offeredFit || stock >= longest
 		}
 	}
 	switch {
-	case priced:
-		return stocks, true
-	case fits:
-		return all, false
+	case offeredFit:
+		return offered
+	case allFit:
+		return all
 	default:
-		return nil, false
+		return nil
 	}
 }
 

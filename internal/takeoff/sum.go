@@ -1,6 +1,9 @@
 package takeoff
 
-import "math/big"
+import (
+	"math/big"
+	"strconv"
+)
 
 // sum adds up a figure part by part, for the step that ends several others.
 // Past maxKinds parts it lists no more: a large job of all different stretches
@@ -40,7 +43,7 @@ func (s *sum) add(name string, part *big.Rat, n int) {
 func (s *sum) step(id string) Step {
 	parts := s.parts
 	if s.other > 0 {
-		parts = append(parts, Input{"on the other " + number(whole(s.other)), number(s.rest), ""})
+		parts = append(parts, Input{"on the other " + strconv.Itoa(s.other), number(s.rest), ""})
 	}
 	return step(id, "", parts...).exactly(amount(s.total, s.unit))
 }
