@@ -116,6 +116,11 @@ func (c *canon) optionalDecimal(k string, d *decimal.Decimal) {
 func (c *canon) quoted(s string) {
 	const hex = "0123456789abcdef"
 	c.b = append(c.b, '"')
+	if plain(s) { // nearly everything is
+		c.b = append(c.b, s...)
+		c.b = append(c.b, '"')
+		return
+	}
 	for _, r := range s {
 		switch {
 		case r == '"' || r == '\\':
@@ -137,4 +142,14 @@ func (c *canon) quoted(s string) {
 		}
 	}
 	c.b = append(c.b, '"')
+}
+
+// plain reports whether a JSON string of s is s itself.
+func plain(s string) bool {
+	for i := range len(s) {
+		if b := s[i]; b < ' ' || b == '"' || b == '\\' || b >= utf8.RuneSelf {
+			return false
+		}
+	}
+	return true
 }
