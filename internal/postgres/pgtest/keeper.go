@@ -49,6 +49,18 @@ func keep(dir string, answer *os.File) error {
 		return tell(answer, err)
 	}
 	defer lock.Close()
+	// Opened once: somebody who empties the temporary folder must not leave a
+	// keeper that looks for its users for ever.
+	starting, err := openLock(dir, startLock)
+	if err != nil {
+		return tell(answer, err)
+	}
+	defer starting.Close()
+	using, err := openLock(dir, usersLock)
+	if err != nil {
+		return tell(answer, err)
+	}
+	defer using.Close()
 	// Left by a keeper that was killed.
 	if err := os.Remove(filepath.Join(dir, serverFile)); err != nil && !errors.Is(err, os.ErrNotExist) {
 		return tell(answer, err)
@@ -76,8 +88,8 @@ func keep(dir string, answer *os.File) error {
 	if err := answer.Close(); err != nil {
 		return errors.Join(err, srv.stop())
 	}
-	starting := awaitIdle(dir, idle)
-	defer starting.Close() // who comes now waits until the old server is gone
+	awaitIdle(starting, using, idle)
+	// Who comes now waits for the start lock, until this process has ended.
 	return errors.Join(os.Remove(filepath.Join(dir, serverFile)), srv.stop())
 }
 
@@ -87,26 +99,27 @@ func tell(answer *os.File, why error) error {
 	return errors.Join(why, err, answer.Close())
 }
 
-// awaitIdle returns, with the start lock, when nobody has used the server for
-// a while and nobody can begin to.
-func awaitIdle(dir string, idle time.Duration) *os.File {
+// awaitIdle returns, holding the start lock, when nobody has used the server
+// for a while and nobody can begin to.
+func awaitIdle(starting, using *os.File, idle time.Duration) {
 	for since := time.Now(); ; time.Sleep(200 * time.Millisecond) {
-		starting, err := lockFile(dir, startLock, syscall.LOCK_EX|syscall.LOCK_NB)
-		if err != nil {
+		if !free(starting) || !free(using) {
 			since = time.Now()
-			continue
-		}
-		alone, err := lockFile(dir, usersLock, syscall.LOCK_EX|syscall.LOCK_NB)
-		if err != nil {
-			since = time.Now()
-		} else {
-			_ = alone.Close()
-			if time.Since(since) > idle {
-				return starting
+		} else if time.Since(since) > idle && flock(starting, syscall.LOCK_EX|syscall.LOCK_NB) == nil {
+			if free(using) {
+				return
 			}
+			_ = flock(starting, syscall.LOCK_UN)
 		}
-		_ = starting.Close()
 	}
+}
+
+// free says whether nobody else holds a lock.
+func free(f *os.File) bool {
+	if flock(f, syscall.LOCK_EX|syscall.LOCK_NB) != nil {
+		return false
+	}
+	return flock(f, syscall.LOCK_UN) == nil
 }
 
 // startServer takes the first way that can be gone.

@@ -38,7 +38,7 @@ const keeperEnv = "WATTLE_PGTEST_KEEPER"
 const startWait = 3 * time.Minute
 
 // users stays open, and its lock held, until this process ends.
-var users *os.File
+var users *os.File //nolint:unused // to be reachable is its use: a collected file is closed, and its lock gone
 
 // joinServer makes this process a user of the shared server, starting it if
 // nobody has.
@@ -77,19 +77,26 @@ func sharedFolder(key string) (string, error) {
 	return dir, nil
 }
 
+func openLock(dir, name string) (*os.File, error) {
+	return os.OpenFile(filepath.Join(dir, name), os.O_RDWR|os.O_CREATE, 0o600)
+}
+
+// flock repeats what a signal interrupts.
+func flock(f *os.File, how int) error {
+	for {
+		if err := syscall.Flock(int(f.Fd()), how); !errors.Is(err, syscall.EINTR) {
+			return err
+		}
+	}
+}
+
 // lockFile waits for a lock, which is given back by closing the file.
 func lockFile(dir, name string, how int) (*os.File, error) {
-	f, err := os.OpenFile(filepath.Join(dir, name), os.O_RDWR|os.O_CREATE, 0o600)
+	f, err := openLock(dir, name)
 	if err != nil {
 		return nil, err
 	}
-	for {
-		err = syscall.Flock(int(f.Fd()), how)
-		if !errors.Is(err, syscall.EINTR) {
-			break
-		}
-	}
-	if err != nil {
+	if err := flock(f, how); err != nil {
 		return nil, errors.Join(fmt.Errorf("lock %s: %w", f.Name(), err), f.Close())
 	}
 	return f, nil

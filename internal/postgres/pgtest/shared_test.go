@@ -195,6 +195,38 @@ func TestAServerWhoseKeeperWasKilledIsRemoved(t *testing.T) {
 	})
 }
 
+// A folder for temporary files may be emptied at any time.
+func TestAServerWhoseFolderIsGoneStopsAllTheSame(t *testing.T) {
+	tmp, err := os.MkdirTemp("", "pgtest-")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := os.Chmod(tmp, 0o711); err != nil {
+		t.Fatal(err)
+	}
+	p := startUser(t, "TMPDIR="+tmp)
+	if p.Error != "" {
+		t.Fatal(p.Error)
+	}
+	shared, err := filepath.Glob(filepath.Join(tmp, "wattle-pgtest-*"))
+	if err != nil || len(shared) != 1 {
+		t.Fatalf("shared folders: %v, %v", shared, err)
+	}
+	if err := os.RemoveAll(shared[0]); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(2 * time.Second) // twice the idle time
+	if !p.answers() {
+		t.Error("the server stopped while it was used")
+	}
+	p.leave(t)
+	eventually(t, "the server stops", func() bool { return !p.answers() })
+	eventually(t, "the keeper ends", func() bool { return syscall.Kill(p.Keeper, 0) != nil })
+	if err := os.RemoveAll(tmp); err != nil {
+		t.Error(err)
+	}
+}
+
 func TestWithoutAServerTheReasonIsSaid(t *testing.T) {
 	empty := t.TempDir()
 	for _, tc := range []struct {
