@@ -66,12 +66,12 @@ func (d *demonstration) show(ctx context.Context) error {
 		return err
 	}
 	d.printf("\nThe same job on %s: %s %s, where it was %s on %s.\n\n",
-		second.GetAsOf(), second.GetTotal(), second.GetCurrency(), first.GetTotal(), first.GetAsOf())
-	difference, err := quotes(d.conn).CompareQuotes(ctx, &wattlev1.CompareQuotesRequest{Base: first.GetName(), Other: second.GetName()})
+		second.GetAsOf(), amount(second.GetTotal()), second.GetCurrency(), amount(first.GetTotal()), first.GetAsOf())
+	changes, err := quotes(d.conn).CompareQuotes(ctx, &wattlev1.CompareQuotesRequest{Base: first.GetName(), Other: second.GetName()})
 	if err != nil {
 		return err
 	}
-	if err := printComparison(d.w, difference, ""); err != nil {
+	if err := printComparison(d.w, changes); err != nil {
 		return err
 	}
 

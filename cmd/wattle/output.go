@@ -63,11 +63,11 @@ func (t *table) print(w io.Writer, format string) error {
 		out := csv.NewWriter(w)
 		return out.WriteAll(append([][]string{t.head}, t.rows...))
 	}
-	return t.text(w, "")
+	return t.text(w)
 }
 
 // text sets every column as wide as its widest cell.
-func (t *table) text(w io.Writer, indent string) error {
+func (t *table) text(w io.Writer) error {
 	var plain bytes.Buffer
 	out := tabwriter.NewWriter(&plain, 0, 0, 2, ' ', 0)
 	widths := make([]int, len(t.head))
@@ -91,7 +91,7 @@ func (t *table) text(w io.Writer, indent string) error {
 		return err
 	}
 	for line := range strings.Lines(plain.String()) {
-		if _, err := fmt.Fprintln(w, indent+strings.TrimRight(line, " \n")); err != nil {
+		if _, err := fmt.Fprintln(w, strings.TrimRight(line, " \n")); err != nil {
 			return err
 		}
 	}

@@ -78,7 +78,7 @@ refused (exit code 3) if the book has moved since. "-" reads standard input.`,
 
 func printImport(w io.Writer, a *wattlev1.ImportPricesResponse) error {
 	if len(a.GetChanges()) > 0 {
-		if err := changeTable(a.GetChanges()).text(w, ""); err != nil {
+		if err := changeTable(a.GetChanges()).text(w); err != nil {
 			return err
 		}
 		fmt.Fprintln(w)

@@ -69,7 +69,7 @@ func countRows(list []byte) int64 {
 func changeTable(changes []*wattlev1.PriceChange) *table {
 	t := newTable("change", "item", "supplier", "effective", ">was", ">now", ">percent")
 	for _, c := range changes {
-		percent := signed(c.GetPercent())
+		percent := difference(c.GetPercent())
 		if percent != "" {
 			percent += " %"
 		}

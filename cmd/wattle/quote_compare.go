@@ -36,9 +36,9 @@ func newQuoteCompare(r *remote) *cobra.Command {
 				case format == asJSON:
 					return printMessage(cmd.OutOrStdout(), answer)
 				case format == asCSV:
-					return differences(answer).print(cmd.OutOrStdout(), asCSV)
+					return differences(answer, asCSV).print(cmd.OutOrStdout(), asCSV)
 				default:
-					return printComparison(cmd.OutOrStdout(), answer, "")
+					return printComparison(cmd.OutOrStdout(), answer)
 				}
 			})
 		},
@@ -47,39 +47,38 @@ func newQuoteCompare(r *remote) *cobra.Command {
 	return cmd
 }
 
-func differences(c *wattlev1.CompareQuotesResponse) *table {
-	t := newTable("line", ">quantity", ">was at", ">now at", ">by price", ">by quantity", ">cost")
+// differences are the lines that differ, as CSV with the plain figures.
+func differences(c *wattlev1.CompareQuotesResponse, format string) *table {
+	plain := func(text string) string { return text }
+	show, change := plain, plain
+	t := newTable("item", "line", "base_quantity", "other_quantity", "base_price", "other_price", "by_price", "by_quantity", "cost")
+	if format == asText {
+		show, change = amount, difference
+		t = newTable("line", ">quantity", ">was at", ">now at", ">by price", ">by quantity", ">cost")
+	}
 	for _, l := range c.GetLines() {
-		quantity := l.GetOther().GetQuantity()
-		if was := l.GetBase().GetQuantity(); was != quantity {
-			quantity = cmp.Or(was, "0") + " -> " + cmp.Or(quantity, "0")
+		was, now := l.GetBase(), l.GetOther()
+		row := []string{l.GetItem(), l.GetDescription(), was.GetQuantity(), now.GetQuantity()}
+		if format == asText {
+			quantity := now.GetQuantity()
+			if was.GetQuantity() != quantity {
+				quantity = cmp.Or(was.GetQuantity(), "0") + " -> " + cmp.Or(quantity, "0")
+			}
+			row = []string{l.GetDescription(), quantity}
 		}
-		t.add(l.GetDescription(), quantity, l.GetBase().GetUnitPrice(), l.GetOther().GetUnitPrice(),
-			signed(l.GetPriceEffect()), signed(l.GetQuantityEffect()), signed(l.GetCostDifference()))
+		t.add(append(row, show(was.GetUnitPrice()), show(now.GetUnitPrice()),
+			change(l.GetPriceEffect()), change(l.GetQuantityEffect()), change(l.GetCostDifference()))...)
 	}
 	return t
 }
 
-func printComparison(w io.Writer, c *wattlev1.CompareQuotesResponse, indent string) error {
+func printComparison(w io.Writer, c *wattlev1.CompareQuotesResponse) error {
 	if len(c.GetLines()) == 0 {
-		fmt.Fprintln(w, indent+"No line differs.")
-	} else if err := differences(c).text(w, indent); err != nil {
+		fmt.Fprintln(w, "No line differs.")
+	} else if err := differences(c, asText).text(w); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(w, "\n%sCost %s, price before tax %s, total %s.\n", indent,
-		signed(c.GetCostDifference()), signed(c.GetNetDifference()), signed(c.GetTotalDifference()))
+	_, err := fmt.Fprintf(w, "\nCost %s, price before tax %s, total %s.\n",
+		difference(c.GetCostDifference()), difference(c.GetNetDifference()), difference(c.GetTotalDifference()))
 	return err
-}
-
-// signed shows an increase as one.
-func signed(amount string) string {
-	for _, c := range amount {
-		if c == '-' {
-			break
-		}
-		if c >= '1' && c <= '9' {
-			return "+" + amount
-		}
-	}
-	return amount
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"github.com/govalues/decimal"
 
@@ -30,18 +31,35 @@ func printLargest(w io.Writer, q *wattlev1.Quote, n int) error {
 			fmt.Fprintln(w)
 		}
 		fmt.Fprintf(w, "%d. %s: %s %s at %s %s = %s\n", i+1, l.GetDescription(),
-			l.GetQuantity(), l.GetUnit(), l.GetUnitPrice(), q.GetCurrency(), l.GetCost())
+			l.GetQuantity(), l.GetUnit(), amount(l.GetUnitPrice()), q.GetCurrency(), amount(l.GetCost()))
 		for _, t := range q.GetTakeoff().GetLines() {
 			if t.GetItem() != l.GetItem() {
 				continue
 			}
 			for _, step := range t.GetDerivation().GetSteps() {
-				fmt.Fprintln(w, "   "+step.GetSentence())
+				printWrapped(w, step.GetSentence())
 			}
 		}
 		if l.GetSupplier() != "" {
-			fmt.Fprintf(w, "   The price is %s's from %s on, learned in book revision %d.\n", l.GetSupplier(), l.GetEffectiveDate(), l.GetEntryRevision())
+			printWrapped(w, fmt.Sprintf("The price is that of %s from %s on, learned in book revision %d.",
+				l.GetSupplier(), l.GetEffectiveDate(), l.GetEntryRevision()))
 		}
 	}
 	return nil
+}
+
+// pageWidth is where the service's own texts wrap too.
+const pageWidth = 90
+
+// printWrapped writes a sentence as an indented item.
+func printWrapped(w io.Writer, sentence string) {
+	line := "   -"
+	for word := range strings.FieldsSeq(sentence) {
+		if len([]rune(line))+1+len([]rune(word)) > pageWidth {
+			fmt.Fprintln(w, line)
+			line = "    "
+		}
+		line += " " + word
+	}
+	fmt.Fprintln(w, line)
 }
