@@ -3,6 +3,8 @@ package render
 import (
 	"encoding/csv"
 	"io"
+
+	"wattle/internal/money"
 )
 
 // writeCSV writes rows as RFC 4180 has them, but with plain line feeds.
@@ -22,9 +24,9 @@ func writeCSV(w io.Writer, rows [][]string) error {
 }
 
 // inert is a cell that no spreadsheet takes for a formula: what starts like one
-// gets an apostrophe before it.
+// gets an apostrophe before it. A plain negative number stays a number.
 func inert(cell string) string {
-	if cell == "" {
+	if _, err := money.ParseDecimal(cell); err == nil || cell == "" {
 		return cell
 	}
 	switch cell[0] {

@@ -79,7 +79,9 @@ func (p *plan) place(l label, spots []spot) bool {
 		if s.leader {
 			end := l.box.edgeTowards(s.target)
 			lead := lineBox(s.target, end, 0.5)
-			if !p.mask.clear(lead, text) {
+			// Past what it points at, a leader crosses neither text nor fence.
+			far := lineBox(s.target.towards(end, min(1, 9/end.sub(s.target).length())), end, 0.5)
+			if !p.mask.clear(lead, text) || !p.mask.clear(far, built) {
 				continue
 			}
 			p.mask.fill(lead, ink)

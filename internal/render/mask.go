@@ -26,9 +26,9 @@ func (b box) corners() [4]vec {
 
 // What a place on paper holds.
 const (
-	ink  = 1 << iota // lines, which text keeps clear of
-	text             // text, which lines keep clear of too
-	built            // what stands on the ground, which dimension lines keep clear of
+	ink   = 1 << iota // lines, which text keeps clear of
+	text              // text, which lines keep clear of too
+	built             // what stands on the ground, which dimension lines keep clear of
 )
 
 // mask remembers, point by point, what the paper holds. A cell counts for a box

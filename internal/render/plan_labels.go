@@ -178,6 +178,7 @@ func (p *plan) labelBays() {
 		for _, bay := range p.layout.Bays[s.FirstBay : s.FirstBay+s.Bays] {
 			a, b := p.at(p.layout.Posts[bay.Start].At), p.at(p.layout.Posts[bay.End].At)
 			l := newLabel(tape(bay.Printed), baySize)
+			l.box.width -= 1.5 // beside extension lines every point counts
 			d := b.sub(a).unit()
 			off := p.out(s.Run, d).times(half + 4.5 + l.box.height/2)
 			middle, angle := a.towards(b, 0.5), d.upright()

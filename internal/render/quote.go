@@ -65,8 +65,10 @@ func group(l quote.Line) string {
 		return strings.ToUpper(string(l.Category))
 	case l.Kind == quote.Fee:
 		return "FEES"
+	case l.Kind == quote.Material, l.Kind == quote.LabourKind:
+		return "OTHER " + strings.ToUpper(string(l.Kind)) // beside what the take-off counted
 	default:
-		return "OTHER " + strings.ToUpper(string(l.Kind))
+		return strings.ToUpper(string(l.Kind))
 	}
 }
 
@@ -137,24 +139,23 @@ func pointColumn(t *table, column int) {
 func writeTotals(p page, r quote.Request, t quote.Totals) {
 	p.heading("Totals")
 	rows := newTable("llr")
-	value := func(sign, name string, s string) { rows.row(sign, name, amount(s)) }
-	fixed := func(sign, name string, always bool, d interface {
-		IsZero() bool
-	}, s string) {
-		if always || !d.IsZero() {
-			value(sign, name, s)
+	value := func(sign, name, figure string) { rows.row(sign, name, amount(figure)) }
+	// used leaves out what the job does not have.
+	used := func(sign, name, figure string) {
+		if !isZero(figure) {
+			value(sign, name, figure)
 		}
 	}
 	digits := r.Currency.Digits()
-	fixed("", "Material", true, t.Material, money.Fixed(t.Material, digits))
-	fixed("+", "Labour", true, t.Labour, money.Fixed(t.Labour, digits))
-	fixed("+", "Equipment", false, t.Equipment, money.Fixed(t.Equipment, digits))
-	fixed("+", "Subcontract", false, t.Subcontract, money.Fixed(t.Subcontract, digits))
+	value("", "Material", money.Fixed(t.Material, digits))
+	value("+", "Labour", money.Fixed(t.Labour, digits))
+	used("+", "Equipment", money.Fixed(t.Equipment, digits))
+	used("+", "Subcontract", money.Fixed(t.Subcontract, digits))
 	value("=", "Cost", money.Fixed(t.Cost, digits))
 	value("+", "Overhead, "+r.Pricing.OverheadPercent.String()+" % of cost", money.Fixed(t.Overhead, digits))
 	value("+", profitName(r.Pricing), money.Fixed(t.Profit, digits))
-	fixed("+", "Fees, passed on at cost", false, t.Fees, money.Fixed(t.Fees, digits))
-	fixed("-", "Discount", false, t.Discount, money.Fixed(t.Discount, digits))
+	used("+", "Fees, passed on at cost", money.Fixed(t.Fees, digits))
+	used("-", "Discount", money.Fixed(t.Discount, digits))
 	value("=", "Price before tax", money.Fixed(t.Net, digits))
 	value("+", "Tax, "+r.Pricing.Tax.Percent.String()+" % of "+amount(money.Fixed(t.Taxable, digits))+" taxable", money.Fixed(t.Tax, digits))
 	value("=", "Total, "+r.Currency.String(), money.Fixed(t.Total, digits))

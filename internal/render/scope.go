@@ -22,7 +22,7 @@ func scope(r quote.Request, q *quote.Quote) string {
 		fmt.Fprintf(&b, " with %s between them", s.Boards.Gap.Imperial())
 	}
 	fmt.Fprintf(&b, ", %s off the ground, on %s of %s in each bay. ", s.GroundClearance.Imperial(), counted(s.RailCount(), "rail"), s.Rails.Size)
-	fmt.Fprintf(&b, "%s, %s by size, in bays of at most %s, laid out %s. ", counted(len(q.Layout.Posts), "post"),
+	fmt.Fprintf(&b, "%s (%s) in bays of at most %s, laid out by the %s method. ", counted(len(q.Layout.Posts), "post"),
 		postSizes(q.Layout), s.Layout.MaxBay.Imperial(), s.Layout.Method)
 	fmt.Fprintf(&b, "Holes %s%s. ", holes(q.Layout), setting(s))
 	b.WriteString(gates(q.Layout))
@@ -31,19 +31,19 @@ func scope(r quote.Request, q *quote.Quote) string {
 
 // postSizes counts the posts of each size: "20 of 4x4 and 4 of 6x6".
 func postSizes(l *layout.Layout) string {
-	return tallied(l, func(p layout.Post) string { return p.Size.String() }, " of ")
+	return tallied(l, func(p layout.Post) string { return p.Size.String() })
 }
 
-// holes counts the holes alike: "20 of 12 in x 2 ft 6 in deep".
+// holes counts the holes alike: "20 of 1 ft across and 2 ft 6 in deep".
 func holes(l *layout.Layout) string {
 	return tallied(l, func(p layout.Post) string {
 		return p.Hole.Diameter.Imperial() + " across and " + p.Hole.Depth.Imperial() + " deep"
-	}, " of ")
+	})
 }
 
 // tallied counts the posts by what name calls them, in order of first
 // appearance.
-func tallied(l *layout.Layout, name func(layout.Post) string, of string) string {
+func tallied(l *layout.Layout, name func(layout.Post) string) string {
 	var order []string
 	count := map[string]int{}
 	for _, p := range l.Posts {
@@ -54,7 +54,7 @@ func tallied(l *layout.Layout, name func(layout.Post) string, of string) string 
 		count[n]++
 	}
 	for i, n := range order {
-		order[i] = fmt.Sprint(count[n]) + of + n
+		order[i] = fmt.Sprint(count[n]) + " of " + n
 	}
 	return list(order)
 }
