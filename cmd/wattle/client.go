@@ -30,7 +30,7 @@ func (r *remote) flags(cmd *cobra.Command) {
 	f := cmd.PersistentFlags()
 	f.StringVar(&r.server, "server", environment("WATTLE_SERVER", defaultAddress), "address of the service (WATTLE_SERVER)")
 	f.StringVar(&r.company, "company", environment("WATTLE_COMPANY", ""), "id of the company, such as harrow (WATTLE_COMPANY)")
-	f.DurationVar(&r.timeout, "timeout", 30*time.Second, "how long to wait for the answer")
+	f.DurationVar(&r.timeout, "timeout", 30*time.Second, "how long to wait for the answer (imports: 10m)")
 }
 
 // call runs f with a connection and a deadline.
@@ -51,7 +51,7 @@ func (r *remote) call(cmd *cobra.Command, f func(context.Context, *grpc.ClientCo
 }
 
 func dial(address string) (*grpc.ClientConn, error) {
-	return grpc.NewClient("passthrough:///"+address, grpc.WithTransportCredentials(insecure.NewCredentials()))
+	return grpc.NewClient(address, grpc.WithTransportCredentials(insecure.NewCredentials()))
 }
 
 // parent is the company's resource name.

@@ -1,15 +1,12 @@
 package main
 
 import (
-	"io"
-
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
-	"wattle/internal/layout"
 	"wattle/internal/render"
 	"wattle/internal/rpc"
 	"wattle/internal/site"
@@ -63,16 +60,12 @@ func newLayout() *cobra.Command {
 			case format == asCSV:
 				return render.LayoutCSV(out, st, l)
 			default:
-				return printLayout(out, st, l)
+				return render.LayoutText(out, st, l)
 			}
 		},
 	}
 	choose(cmd, &format, "format", asText, "how to print the layout", asText, asJSON, asCSV, asSVG)
 	return cmd
-}
-
-func printLayout(w io.Writer, st site.Site, l *layout.Layout) error {
-	return render.LayoutText(w, st, l)
 }
 
 // measuredJob is the part of a job that layout and take-off read.

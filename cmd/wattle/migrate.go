@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 
 	"github.com/spf13/cobra"
@@ -21,7 +22,7 @@ that are missing are made first. Doing it again changes nothing.`,
       --admin-url postgres://postgres@db.internal/wattle`,
 		Args: takes(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			url = firstOf(url, environment("WATTLE_OWNER_DATABASE_URL", ""))
+			url = cmp.Or(url, environment("WATTLE_OWNER_DATABASE_URL", ""))
 			if url == "" {
 				return wrongUsef(cmd, "name the database, as its owner, with --database-url (or WATTLE_OWNER_DATABASE_URL)")
 			}

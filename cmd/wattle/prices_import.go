@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
@@ -19,6 +20,10 @@ var importModes = map[string]wattlev1.ImportPricesRequest_Mode{
 // maxListBytes is the largest price list that is read; the service's own limit
 // is lower.
 const maxListBytes = 1 << 30
+
+// importTimeout is how long an import may take where the caller names no time:
+// what the service gives a stream.
+const importTimeout = 10 * time.Minute
 
 func newPricesImport(r *remote) *cobra.Command {
 	var mode, format, requestID string
@@ -51,6 +56,9 @@ refused (exit code 3) if the book has moved since. "-" reads standard input.`,
 			header := &wattlev1.ImportPricesRequest_Header{Parent: parent, RequestId: requestID, Mode: importModes[mode], DryRun: dryRun}
 			if cmd.Flags().Changed("base-revision") {
 				header.BaseRevision = &base
+			}
+			if !cmd.Flags().Changed("timeout") {
+				r.timeout = importTimeout
 			}
 			fmt.Fprintln(cmd.ErrOrStderr(), "request id", requestID)
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"io"
@@ -37,7 +38,7 @@ standard error.`,
 		Args: takes(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
 			if !o.local {
-				o.databaseURL = firstOf(o.databaseURL, environment("WATTLE_DATABASE_URL", ""))
+				o.databaseURL = cmp.Or(o.databaseURL, environment("WATTLE_DATABASE_URL", ""))
 			}
 			switch {
 			case o.local && o.databaseURL != "":
@@ -60,13 +61,6 @@ standard error.`,
 	f.StringVar(&o.dataDir, "data-dir", "", "where --local keeps its data (default the system's state folder)")
 	f.StringVar(&o.listen, "listen", defaultAddress, "loopback address to listen on")
 	return cmd
-}
-
-func firstOf(a, b string) string {
-	if a != "" {
-		return a
-	}
-	return b
 }
 
 // serve opens the store and answers on lis until ctx ends, or until the

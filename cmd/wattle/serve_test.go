@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -104,7 +105,7 @@ func TestServeLocalSurvivesKill(t *testing.T) {
 	run(exitFailed, "quote", "show", "companies/harrow/quotes/none")
 
 	// A second service on the same folder is refused; the first one stops when asked.
-	if _, refused := wattle(t, exitFailed, "serve", "--local", "--data-dir", dir, "--listen", "127.0.0.1:0"); !strings.Contains(refused, "pid") {
+	if _, refused := wattle(t, exitFailed, "serve", "--local", "--data-dir", dir, "--listen", "127.0.0.1:0"); !strings.Contains(refused, fmt.Sprintf("in use by process %d:", second.Process.Pid)) {
 		t.Errorf("a second start said:\n%s", refused)
 	}
 	if err := second.stop(t, syscall.SIGTERM); err != nil {
