@@ -130,7 +130,7 @@ func (p *planner) segment(i int32) segment {
 // free reports an end that stands alone and against no wall.
 func (p *planner) free(m *mark) bool {
 	n := &p.nodes[m.node]
-	return !m.passes() && !m.tieIn && n.end-n.first == 1
+	return !m.passes() && !m.wall && n.end-n.first == 1
 }
 
 // crosses reports whether two legs have more in common than one post, and the

@@ -155,7 +155,7 @@ func (p *planner) role(m *mark) Role {
 		role = max(role, gatePostRole(gates[m.gateIn], site.HingeFinish))
 	}
 	switch {
-	case m.tieIn:
+	case m.wall:
 		return max(role, TieIn)
 	case !m.passes():
 		return max(role, End)
@@ -212,7 +212,7 @@ func (p *planner) twoEnds(n *node, a, b *mark) {
 	from, to := a.at.Add(came), a.at.Add(goes)
 	turn := measure.Turn(from, a.at, to)
 	if turn.Abs() < p.spec.CornerAngle {
-		if n.role == End && !a.tieIn && !b.tieIn {
+		if n.role == End && !a.wall && !b.wall {
 			n.role, a.terminal, b.terminal = Bend, false, false
 		}
 		return

@@ -55,7 +55,7 @@ func (p *planner) stretch() error {
 // side, if any, and toWall the distance to the end of the leg.
 func (p *planner) stretchEnd(m *mark, gate int32, toWall measure.Length, covers bool) StretchEnd {
 	e := StretchEnd{Terminal: m.terminal, Gate: gate >= 0, Corner: m.corner, Covers: covers}
-	if m.tieIn {
+	if m.wall {
 		e.Wall = toWall
 	}
 	return e
