@@ -11,7 +11,6 @@ import (
 	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
 
 	"wattle/internal/localpg"
-	"wattle/internal/postgres"
 )
 
 func newDoctor() *cobra.Command {
@@ -95,7 +94,7 @@ func ownDatabase(ctx context.Context) finding {
 	}
 	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
 	defer cancel()
-	store, err := postgres.Open(ctx, url)
+	store, err := openDatabase(ctx, url)
 	if err != nil {
 		return finding{missing, "WATTLE_DATABASE_URL: " + describe(err)}
 	}

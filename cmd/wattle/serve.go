@@ -92,7 +92,7 @@ var errPostgresGone = errors.New("the private Postgres ended by itself; start th
 
 func openStore(ctx context.Context, o serveOptions, log *slog.Logger, cancel context.CancelCauseFunc) (*postgres.Store, func() error, error) {
 	if !o.local {
-		store, err := postgres.Open(ctx, o.databaseURL)
+		store, err := openDatabase(ctx, o.databaseURL)
 		if err != nil {
 			return nil, nil, err
 		}

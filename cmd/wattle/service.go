@@ -1,12 +1,16 @@
 package main
 
 import (
+	"context"
+	"errors"
+	"fmt"
 	"log/slog"
 	"time"
 
 	"github.com/google/uuid"
 
 	"wattle/internal/estimating"
+	"wattle/internal/fault"
 	"wattle/internal/postgres"
 	"wattle/internal/rpc"
 )
@@ -21,4 +25,14 @@ func newService(store *postgres.Store, log *slog.Logger) (*rpc.Server, error) {
 		NewID: func() string { return uuid.Must(uuid.NewV7()).String() },
 	}
 	return rpc.NewServer(use, rpc.Config{Log: log})
+}
+
+// openDatabase opens a store for somebody who runs the service: where the
+// database does not answer, he is told why, as a caller would not be.
+func openDatabase(ctx context.Context, url string) (*postgres.Store, error) {
+	store, err := postgres.Open(ctx, url)
+	if cause := errors.Unwrap(err); cause != nil && fault.KindOf(err) == fault.Unavailable {
+		return nil, fmt.Errorf("%w: %w", err, cause)
+	}
+	return store, err
 }
