@@ -58,21 +58,21 @@ func appendMessage(b []byte, m protoreflect.Message, without []string) []byte {
 func appendField(b []byte, field protoreflect.FieldDescriptor, value protoreflect.Value) []byte {
 	switch {
 	case field.IsMap():
-		return appendMap(b, field.MapValue(), value.Map())
+		return appendMap(b, value.Map())
 	case field.IsList():
 		b = append(b, '[')
 		for i, list := 0, value.List(); i < list.Len(); i++ {
 			if i > 0 {
 				b = append(b, ',')
 			}
-			b = appendValue(b, field, list.Get(i))
+			b = appendValue(b, list.Get(i))
 		}
 		return append(b, ']')
 	}
-	return appendValue(b, field, value)
+	return appendValue(b, value)
 }
 
-func appendMap(b []byte, of protoreflect.FieldDescriptor, m protoreflect.Map) []byte {
+func appendMap(b []byte, m protoreflect.Map) []byte {
 	var keys []protoreflect.MapKey
 	m.Range(func(key protoreflect.MapKey, _ protoreflect.Value) bool {
 		keys = append(keys, key)
@@ -86,12 +86,12 @@ func appendMap(b []byte, of protoreflect.FieldDescriptor, m protoreflect.Map) []
 		}
 		b = strconv.AppendQuote(b, key.String())
 		b = append(b, ':')
-		b = appendValue(b, of, m.Get(key))
+		b = appendValue(b, m.Get(key))
 	}
 	return append(b, '}')
 }
 
-func appendValue(b []byte, field protoreflect.FieldDescriptor, value protoreflect.Value) []byte {
+func appendValue(b []byte, value protoreflect.Value) []byte {
 	switch v := value.Interface().(type) {
 	case protoreflect.Message:
 		return appendMessage(b, v, nil)

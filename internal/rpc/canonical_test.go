@@ -14,7 +14,7 @@ func request() *wattlev1.CreateQuoteRequest {
 	return &wattlev1.CreateQuoteRequest{
 		Parent: "companies/harrow", RequestId: "once", Currency: "USD", Revision: proto.Int64(0),
 		Site: &wattlev1.Site{Runs: []*wattlev1.Run{{Id: "back \"yard\"", Closed: true, Face: wattlev1.Side_SIDE_RIGHT}}},
-		Spec: &wattlev1.Spec{Height: "6 ft", Items: map[string]string{"b": "2", "a": "1", "c": ""}, Posts: &wattlev1.Spec_Posts{Caps: proto.Bool(false)}},
+		Spec: &wattlev1.Spec{Height: "6 ft", Items: map[string]string{"b": "2", "a": "1", "c": ""}, Posts: &wattlev1.Spec_Posts{Caps: new(false)}},
 	}
 }
 

@@ -37,7 +37,7 @@ func layoutToProto(l *layout.Layout, s site.Site) *wattlev1.Layout {
 		p.Stretches[i] = &wattlev1.Stretch{
 			Run: s.Runs[st.Run].ID, Start: ls.of(st.Start), End: ls.of(st.End), Length: ls.of(st.Length()),
 			StartPost: l.Posts[st.StartEnd.Post].ID, EndPost: l.Posts[st.FinishEnd.Post].ID,
-			FirstBay: int32(st.FirstBay), BayCount: int32(st.Bays), Method: string(st.Method),
+			FirstBay: int32(st.FirstBay), BayCount: int32(st.Bays), Method: st.Method,
 		}
 	}
 	for i, b := range l.Bays {

@@ -1,3 +1,4 @@
+//nolint:protogetter // an optional field is read as the pointer it is: nil says absent, which its getter would hide
 package rpc
 
 import (

@@ -268,9 +268,9 @@ func TestWhatCannotBeReadIsListedByPath(t *testing.T) {
 			Gates:    []*wattlev1.Gate{{Station: "4 ft", Width: "wide"}},
 		}}},
 		Spec: &wattlev1.Spec{
-			Height: "6", Kerf: proto.String("1/3 in"), CornerAngle: "10",
+			Height: "6", Kerf: new("1/3 in"), CornerAngle: "10",
 			Posts: &wattlev1.Spec_Posts{Stock: []string{"8 ft", "ten"}},
-			Waste: &wattlev1.Spec_Waste{Boards: proto.String("5%")},
+			Waste: &wattlev1.Spec_Waste{Boards: new("5%")},
 		},
 		CustomLines: []*wattlev1.CustomLine{{Amount: "1e3"}},
 		Pricing:     &wattlev1.Pricing{OverheadPercent: "ten", Tax: &wattlev1.Tax{Percent: "6,25"}},

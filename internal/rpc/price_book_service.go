@@ -33,7 +33,7 @@ func (s priceBookService) ImportPrices(stream grpc.ClientStreamingServer[wattlev
 		requestKey("ImportPrices", header.GetParent(), header.GetRequestId(), file.requestHash()),
 		book.Import{
 			Company: companyOf(header.GetParent()), Office: book.MainOffice, Mode: modes.domain[header.GetMode()],
-			Entries: entries, DryRun: header.GetDryRun(), Base: revisionFromProto(header.BaseRevision),
+			Entries: entries, DryRun: header.GetDryRun(), Base: revisionFromProto(header.BaseRevision), //nolint:protogetter // nil says absent
 		})
 	if err != nil {
 		return err
@@ -51,7 +51,7 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
-	resolved, head, err := s.estimating.ResolvePrices(ctx, query, revisionFromProto(req.Revision))
+	resolved, head, err := s.estimating.ResolvePrices(ctx, query, revisionFromProto(req.Revision)) //nolint:protogetter // nil says absent
 	if err != nil {
 		return nil, err
 	}
@@ -66,7 +66,7 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 // entries were given. Entries are only ever added, and newer ones come first:
 // as known at that revision, the list stays what it was on the first page.
 func (s priceBookService) ListPriceHistory(ctx context.Context, req *wattlev1.ListPriceHistoryRequest) (*wattlev1.ListPriceHistoryResponse, error) {
-	revision, skip := revisionFromProto(req.Revision), 0
+	revision, skip := revisionFromProto(req.Revision), 0 //nolint:protogetter // nil says absent
 	token, err := readPageToken(req, req.GetPageToken(), 2)
 	if err != nil {
 		return nil, err

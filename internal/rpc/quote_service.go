@@ -123,7 +123,7 @@ func createQuoteFromProto(req *wattlev1.CreateQuoteRequest) (estimating.CreateQu
 		Currency:   readCurrency(v, "currency", req.GetCurrency()),
 		AsOf:       readDate(v, "as_of", req.GetAsOf()),
 		ValidUntil: readDate(v, "valid_until", req.GetValidUntil()),
-		Revision:   revisionFromProto(req.Revision),
+		Revision:   revisionFromProto(req.Revision), //nolint:protogetter // nil says absent
 		Site:       SiteFromProto(v.At("site"), req.GetSite()),
 		Spec:       SpecFromProto(v.At("spec"), req.GetSpec()),
 		Custom:     customLinesFromProto(v.At("custom_lines"), req.GetCustomLines()),

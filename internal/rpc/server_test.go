@@ -23,7 +23,6 @@ import (
 	reflectionv1 "google.golang.org/grpc/reflection/grpc_reflection_v1"
 	"google.golang.org/grpc/status"
 	"google.golang.org/grpc/test/bufconn"
-	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	wattlev1 "wattle/api/wattle/v1"
@@ -106,7 +105,7 @@ func TestPlanLayout(t *testing.T) {
 	conn, _ := serve(t, &estimating.Service{}, Config{})
 	request := yard()
 	request.Site.Runs[0].Gates = nil
-	request.Spec.Layout = &wattlev1.Spec_Layout{TerminalLimit: proto.Bool(false)}
+	request.Spec.Layout = &wattlev1.Spec_Layout{TerminalLimit: new(false)}
 	answer, err := wattlev1.NewLayoutServiceClient(conn).PlanLayout(t.Context(), request)
 	if err != nil {
 		t.Fatal(err)
@@ -178,7 +177,7 @@ func TestBadJobs(t *testing.T) {
 		want  []string // the start of each violation
 	}{
 		"10,001 runs": {
-			func(r *wattlev1.PlanLayoutRequest) { r.Site.Runs = slices.Repeat(r.Site.Runs, 10_001) },
+			func(r *wattlev1.PlanLayoutRequest) { r.Site.Runs = slices.Repeat(r.GetSite().GetRuns(), 10_001) },
 			[]string{"site.runs: must contain no more than 10000 item(s)"},
 		},
 		"no site, no height": {
@@ -188,10 +187,10 @@ func TestBadJobs(t *testing.T) {
 		"several shapes": {
 			func(r *wattlev1.PlanLayoutRequest) {
 				r.Site.Runs[0].Id = "back\nyard"
-				r.Site.Runs[0].Vertices = r.Site.Runs[0].Vertices[:1]
+				r.Site.Runs[0].Vertices = r.GetSite().GetRuns()[0].GetVertices()[:1]
 				r.Site.Runs[0].Face = 9
 				r.Site.Runs[0].Gates[0].Leaves = 3
-				r.Spec.Kerf = proto.String("")
+				r.Spec.Kerf = new("")
 				r.Spec.Rails = &wattlev1.Spec_Rails{Count: -1, Stock: []string{"8 ft", ""}}
 			},
 			[]string{
@@ -222,7 +221,7 @@ func TestBadJobs(t *testing.T) {
 		},
 		"reveals over the height": {
 			func(r *wattlev1.PlanLayoutRequest) {
-				r.Spec.Rails = &wattlev1.Spec_Rails{TopReveal: proto.String("4 ft"), BottomReveal: proto.String("4 ft")}
+				r.Spec.Rails = &wattlev1.Spec_Rails{TopReveal: new("4 ft"), BottomReveal: new("4 ft")}
 			},
 			[]string{"spec.rails"},
 		},
@@ -253,7 +252,7 @@ var subscript = regexp.MustCompile(`\[[^\]]*\]`)
 // leadsToField is nil where the path names a field of the message: the domain's
 // errors and the .proto use one set of names.
 func leadsToField(m protoreflect.MessageDescriptor, path string) error {
-	for _, name := range strings.Split(subscript.ReplaceAllString(path, ""), ".") {
+	for name := range strings.SplitSeq(subscript.ReplaceAllString(path, ""), ".") {
 		if m == nil || m.Fields().ByName(protoreflect.Name(name)) == nil {
 			return fmt.Errorf("%q leads to no field of the request: there is no %q", path, name)
 		}
@@ -329,10 +328,7 @@ func TestDefaultDeadline(t *testing.T) {
 func TestRequestID(t *testing.T) {
 	conn, log := serve(t, &estimating.Service{}, Config{})
 	call := func(ids ...string) (answered string, err error) {
-		ctx := t.Context()
-		for _, id := range ids {
-			ctx = metadata.AppendToOutgoingContext(ctx, requestIDKey, id)
-		}
+		ctx := metadata.NewOutgoingContext(t.Context(), metadata.MD{requestIDKey: ids})
 		var header metadata.MD
 		_, err = wattlev1.NewLayoutServiceClient(conn).PlanLayout(ctx, &wattlev1.PlanLayoutRequest{}, grpc.Header(&header))
 		if got := header.Get(requestIDKey); len(got) == 1 {
