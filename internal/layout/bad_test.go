@@ -1,6 +1,7 @@
 package layout_test
 
 import (
+	"errors"
 	"strings"
 	"testing"
 
@@ -52,7 +53,7 @@ func TestBadInput(t *testing.T) {
 			[]string{`site.runs[1]: the end post at 0 in and the end post at 20 ft of run "a" would overlap: their centres are 1 in apart and need 3-1/2 in`}},
 		{"posts of one run that comes back", "a: 0,0 20,0 20,20 1in,1in", plain,
 			[]string{`site.runs[0]: the end post at 68 ft 2 in and the end post at 0 in of run "a" would overlap`}},
-		{"reveals exceed the height", "a: 0,0 20,0", func(s *spec.Spec) { s.Rails.TopReveal, s.Rails.BottomReveal = ptr(3*ft), ptr(3*ft) },
+		{"reveals exceed the height", "a: 0,0 20,0", func(s *spec.Spec) { s.Rails.TopReveal, s.Rails.BottomReveal = new(3*ft), new(3*ft) },
 			[]string{"spec.rails.top_reveal: top and bottom reveal of 3 ft and 3 ft exceed the board of 5 ft 10 in"}},
 		{"post stock too short", "a: 0,0 20,0", func(s *spec.Spec) { s.Posts.Stock = []measure.Length{7 * ft} },
 			[]string{"spec.posts.stock: a post of 8 ft (6 ft above grade, 2 ft below) needs a longer stick than any here; the longest is 7 ft"}},
@@ -74,7 +75,7 @@ func TestBadInput(t *testing.T) {
 			f := sixFoot(spec.Layout{})
 			c.change(&f)
 			l, err := layout.Plan(mustSite(c.site), f)
-			e, ok := err.(*fault.Error)
+			e, ok := errors.AsType[*fault.Error](err)
 			if !ok || e.Kind != fault.Invalid || l != nil {
 				t.Fatalf("got %v, %v; want no layout and an invalid request", l, err)
 			}

@@ -22,7 +22,7 @@ func TestCautions(t *testing.T) {
 			`Run "a", 0 in to 15 ft 9 in: remainder would leave nothing for its short bay, under the least of 2 ft 8 in, so 2 bays share the rest, about 3 ft 11-3/8 in each.`, "site.runs[0]"},
 		{"a: 0,0 8.5,0", sixFoot(noLimit(spec.Layout{Method: spec.Feathered, Feather: 1})), "even-fallback",
 			`Run "a", 0 in to 8 ft 6 in: feathered would leave a bay of 6 in, under the least of 2 ft 8 in, so all 2 bays share the length.`, "site.runs[0]"},
-		{"a: 0,0 9,0", sixFoot(spec.Layout{MinBay: ptr(5 * ft)}), "bay-below-minimum",
+		{"a: 0,0 9,0", sixFoot(spec.Layout{MinBay: new(5 * ft)}), "bay-below-minimum",
 			`Run "a", 0 in to 9 ft: its bays are down to 4 ft 6 in, under the least bay of 5 ft.`, "site.runs[0]"},
 		{"a: 0,0 2,0", sixFoot(spec.Layout{}), "short-stretch",
 			`Run "a", 0 in to 2 ft: the stretch is 2 ft long, under the least bay of 2 ft 8 in.`, "site.runs[0]"},

@@ -78,9 +78,9 @@ func (e *encoded) spec() spec.Spec {
 		case 2:
 			f.Layout.RailStock = e.length()
 		case 3:
-			f.Layout.MinBay = ptr(e.length())
+			f.Layout.MinBay = new(e.length())
 		case 4:
-			f.Layout.TerminalLimit = ptr(false)
+			f.Layout.TerminalLimit = new(false)
 		case 5:
 			f.Holes.FrostDepth = e.length()
 		case 6:

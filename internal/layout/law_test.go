@@ -78,7 +78,7 @@ func drawSpec(t *rapid.T) spec.Spec {
 	f := sixFoot(spec.Layout{
 		Method:        rapid.SampledFrom([]spec.Method{spec.Even, spec.Remainder, spec.Feathered}).Draw(t, "method"),
 		MaxBay:        measure.Length(rapid.IntRange(4*12, 10*12).Draw(t, "bay")) * in,
-		TerminalLimit: ptr(rapid.Bool().Draw(t, "limit")),
+		TerminalLimit: new(rapid.Bool().Draw(t, "limit")),
 		ShortEnd:      rapid.SampledFrom([]spec.End{spec.Start, spec.Finish}).Draw(t, "short end"),
 	})
 	if f.Layout.Method == spec.Feathered {
@@ -319,6 +319,7 @@ func TestReverseLaw(t *testing.T) {
 			f.Layout.ShortEnd = spec.Finish
 		case spec.Finish:
 			f.Layout.ShortEnd = spec.Start
+		case spec.Both:
 		}
 		m, err := layout.Plan(site.Site{Runs: []site.Run{back}}, f)
 		if err != nil {

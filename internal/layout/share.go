@@ -145,8 +145,10 @@ func (s share) widths(to []measure.Length) []measure.Length {
 // asked is the share before that.
 func shareBy(l spec.Layout, lim limits, length, floor measure.Length) (got, asked share) {
 	s := share{limits: lim, length: length, n: lim.fewest(length)}
-	k := s.n
+	var k int
 	switch l.Method {
+	case spec.Even:
+		k = s.n
 	case spec.Remainder:
 		k = 1
 	case spec.Feathered:

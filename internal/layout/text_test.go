@@ -102,12 +102,3 @@ func widths(bays []layout.Bay, width func(layout.Bay) measure.Length) string {
 func exact(b layout.Bay) measure.Length   { return b.Width }
 func printed(b layout.Bay) measure.Length { return b.Printed }
 func rail(b layout.Bay) measure.Length    { return b.Rail }
-
-// posts are the posts in words: "P1 end 0 in 4x4".
-func posts(l *layout.Layout) string {
-	var parts []string
-	for _, p := range l.Posts {
-		parts = append(parts, fmt.Sprintf("%s %s %s %s", p.ID, p.Role, p.Visits[0].Station, p.Size))
-	}
-	return strings.Join(parts, "\n")
-}

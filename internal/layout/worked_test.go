@@ -100,7 +100,7 @@ func TestWorkedBays(t *testing.T) {
 		{"trade 3, computed", "189in", remainder(""), "7 ft 10-1/4 in, 2 x 3 ft 11-3/8 in", "", "feather-widened"},
 		{"trade 3", "2", noLimit(spec.Layout{}), "2 ft", "", "short-stretch"},
 		{"trade 3", "2", noLimit(remainder("")), "2 ft", "", "short-stretch"},
-		{"trade 3", "9", spec.Layout{MinBay: ptr(5 * ft)}, "2 x 4 ft 6 in", "", "bay-below-minimum"},
+		{"trade 3", "9", spec.Layout{MinBay: new(5 * ft)}, "2 x 4 ft 6 in", "", "bay-below-minimum"},
 		{"trade 3", "16", noLimit(feathered(5, "")), "2 x 8 ft", "", ""}, // k >= n is even
 	} {
 		t.Run(fmt.Sprint(c.source, " ", c.length, " ", c.layout.Method, c.layout.ShortEnd), func(t *testing.T) {
@@ -120,8 +120,6 @@ func TestWorkedBays(t *testing.T) {
 		})
 	}
 }
-
-func ptr[T any](v T) *T { return &v }
 
 // LAY-5 (RIICCM201D learner guide p. 47, seen; the count computed): sides are
 // not pooled. At 1.8 m they take 10+9+9+1+3 bays, not the 30 of their sum.

@@ -1,6 +1,7 @@
-package site_test
+package site
 
 import (
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -10,7 +11,6 @@ import (
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
-	. "wattle/internal/site"
 )
 
 // line is a run through points given in feet: "0,0 40,0 40,30".
@@ -39,8 +39,8 @@ func gate(id string, station, width measure.Length) Gate {
 func wrong(s Site) []string {
 	v := new(fault.List)
 	s.Validate(v.At("site"))
-	err, _ := v.Err().(*fault.Error)
-	if err == nil {
+	err, ok := errors.AsType[*fault.Error](v.Err())
+	if !ok {
 		return nil
 	}
 	var lines []string

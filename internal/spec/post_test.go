@@ -1,10 +1,9 @@
-package spec_test
+package spec
 
 import (
 	"testing"
 
 	"wattle/internal/measure"
-	. "wattle/internal/spec"
 	"wattle/internal/timber"
 )
 

@@ -1,4 +1,4 @@
-package spec_test
+package spec
 
 import (
 	"slices"
@@ -6,7 +6,6 @@ import (
 	"testing"
 
 	"wattle/internal/measure"
-	. "wattle/internal/spec"
 )
 
 // 2 up to 4 ft, 3 up to 6 ft, 4 up to 8 ft (common practice).

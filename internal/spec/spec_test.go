@@ -1,6 +1,7 @@
-package spec_test
+package spec
 
 import (
+	"errors"
 	"reflect"
 	"strings"
 	"testing"
@@ -9,7 +10,6 @@ import (
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
-	. "wattle/internal/spec"
 	"wattle/internal/timber"
 )
 
@@ -24,8 +24,8 @@ func sixFoot() Spec { return Spec{Name: "six foot", Height: 6 * ft} }
 func wrong(s Spec) []string {
 	v := new(fault.List)
 	s.WithDefaults().Validate(v.At("spec"))
-	err, _ := v.Err().(*fault.Error)
-	if err == nil {
+	err, ok := errors.AsType[*fault.Error](v.Err())
+	if !ok {
 		return nil
 	}
 	var lines []string
@@ -150,6 +150,7 @@ func TestDefaultsLeaveNothingNil(t *testing.T) {
 			if v.IsNil() {
 				t.Errorf("%s is nil", path)
 			}
+		default:
 		}
 	}
 	walk("Spec", reflect.ValueOf(Spec{}.WithDefaults()))

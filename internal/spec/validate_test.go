@@ -1,4 +1,4 @@
-package spec_test
+package spec
 
 import (
 	"slices"
@@ -8,7 +8,6 @@ import (
 	"github.com/govalues/decimal"
 
 	"wattle/internal/measure"
-	. "wattle/internal/spec"
 )
 
 func TestValidate(t *testing.T) {
