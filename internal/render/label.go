@@ -68,10 +68,17 @@ type spot struct {
 	target vec
 }
 
+// maxTries is how many spots are looked at on one sheet, about two seconds of
+// work: past it the sheet is full and what is left has no room.
+const maxTries = 1_000_000
+
 // place puts the label on the first spot where it stands clear of everything
 // on the sheet, and reports whether there was one.
 func (p *plan) place(l label, spots []spot) bool {
 	for _, s := range spots {
+		if p.tries++; p.tries > maxTries {
+			return false
+		}
 		l.box.centre, l.box.angle = s.centre, s.angle
 		if !p.mask.within(l.box) || !p.mask.clear(l.box, ink|text) {
 			continue

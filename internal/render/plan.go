@@ -52,6 +52,7 @@ type plan struct {
 	// left counts what found no room; listed is what goes to a further sheet.
 	leftPosts, leftBays int
 	listed              []string
+	tries               int  // spots looked at
 	enlarged            bool // posts are drawn larger than they are
 }
 
