@@ -68,9 +68,9 @@ type spot struct {
 	target vec
 }
 
-// maxTries is how many spots are looked at on one sheet, about two seconds of
+// maxTries is how many spots are looked at on one sheet, a few seconds of
 // work: past it the sheet is full and what is left has no room.
-const maxTries = 1_000_000
+const maxTries = 300_000
 
 // place puts the label on the first spot where it stands clear of everything
 // on the sheet, and reports whether there was one.
