@@ -68,7 +68,11 @@ create table price_entry (
                 and 0 < all (prices)
             else pack = 0 and unit = '' and currency = '' and cardinality(prices) = 0
         end),
-    constraint price_entry_breaks_check check (cardinality(min_quantities) = cardinality(prices))
+    constraint price_entry_breaks_check check (cardinality(min_quantities) = cardinality(prices)),
+    -- Within the limits of package book; NaN counts as larger than any number.
+    constraint price_entry_numbers_check check (
+        array_position(min_quantities, null) is null and array_position(prices, null) is null
+        and 1000000000 > all (min_quantities) and 1000000000 > all (prices) and pack < 1000000000)
 );
 
 -- The rows of a revision, to show what an import did and to check its hash.

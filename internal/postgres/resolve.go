@@ -10,10 +10,12 @@ import (
 	"wattle/internal/civil"
 )
 
-// inForce finds, for every item and office asked for and every supplier there,
-// the entry in force: the latest effective date not after the as-of date, then
-// the highest revision not after the query's. $1 company, $2 items, $3 offices,
-// $4 as-of date, $5 revision.
+// inForce finds, for every pair of item and office asked for and every supplier
+// there, the entry in force: the latest effective date not after the as-of
+// date, then the highest revision not after the query's. $1 company, $2 items,
+// $3 an office for each, $4 the item's place in the answer, $5 as-of date, $6
+// revision. (Pairs, because the planner takes an unknown array for ten rows: of
+// two crossed ones it would think ten times worse, and plan anew every time.)
 //
 // Each supplier costs one descent of the primary key to find it and one to find
 // its entry, however long the history is: seller walks from one supplier to
@@ -22,16 +24,11 @@ import (
 const inForce = `
 with recursive
 known as (
-	select least($4::date, (select r.latest_effective from book_revision r where r.company = $1 and r.revision = $5)) as as_of
-),
-asked as (
-	select i.item, i.place, o.office
-	from unnest($2::text[]) with ordinality as i (item, place)
-	cross join unnest($3::text[]) as o (office)
+	select least($5::date, (select r.latest_effective from book_revision r where r.company = $1 and r.revision = $6)) as as_of
 ),
 seller as (
-	select a.item, a.place, a.office, first.supplier
-	from asked a
+	select a.item, a.office, a.place, first.supplier
+	from unnest($2::text[], $3::text[], $4::bigint[]) as a (item, office, place)
 	cross join lateral (
 		select e.supplier from price_entry e
 		where e.company = $1 and e.item = a.item and e.office = a.office
@@ -39,7 +36,7 @@ seller as (
 		limit 1
 	) first
 	union all
-	select s.item, s.place, s.office, next.supplier
+	select s.item, s.office, s.place, next.supplier
 	from seller s
 	cross join lateral (
 		select e.supplier from price_entry e
@@ -54,13 +51,14 @@ cross join lateral (
 	select ` + entryColumns + `
 	from price_entry e
 	where e.company = $1 and e.item = s.item and e.office = s.office and e.supplier = s.supplier
-	  and e.effective <= (select as_of from known) and e.revision <= $5
+	  and e.effective <= (select as_of from known) and e.revision <= $6
 	order by e.effective desc, e.revision desc
 	limit 1
 ) newest`
 
 // nextPriced finds the first later date from which an item has a price; it is
-// asked only to word why an item has none. $2 items, the rest as above.
+// asked only to word why an item has none. $1 company, $2 items, $3 offices, $4
+// as-of date, $5 revision.
 const nextPriced = `
 select e.item, min(e.effective)
 from price_entry e
@@ -107,10 +105,15 @@ func (s *Store) Resolve(ctx context.Context, q book.Query) (out []book.Resolved,
 
 func search(ctx context.Context, db querier, q book.Query) ([]book.Found, error) {
 	found := make([]book.Found, len(q.Items))
+	var items, offices []string
+	var places []int
 	for i, item := range q.Items {
 		found[i].Item = item
+		for _, office := range q.Offices {
+			items, offices, places = append(items, item), append(offices, office), append(places, i)
+		}
 	}
-	rows, err := db.Query(ctx, inForce, q.Company, q.Items, q.Offices, q.AsOf.Time(), int64(q.Revision))
+	rows, err := db.Query(ctx, inForce, q.Company, items, offices, places, q.AsOf.Time(), int64(q.Revision))
 	if err != nil {
 		return nil, err
 	}
@@ -127,7 +130,7 @@ func search(ctx context.Context, db querier, q book.Query) ([]book.Found, error)
 		if err != nil {
 			return nil, err
 		}
-		found[w.Place-1].InForce = append(found[w.Place-1].InForce, e)
+		found[w.Place].InForce = append(found[w.Place].InForce, e)
 	}
 	return found, nil
 }

@@ -1,0 +1,82 @@
+package postgres_test
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"slices"
+	"strconv"
+	"testing"
+	"time"
+
+	"wattle/internal/book"
+	"wattle/internal/postgres/storetest"
+)
+
+// BenchmarkResolve finds 60 items among 10,000, in a book of one revision and
+// in one of many, at the newest revision and at the first, as of today and as
+// of the time of the revision. WATTLE_BENCH_REVISIONS says how many are many;
+// 1000 makes 10,000,000 entries, which takes minutes and 3 GB.
+//
+//	go test ./internal/postgres -run '^$' -bench Resolve -benchmem
+func BenchmarkResolve(b *testing.B) {
+	many := 20
+	if s := os.Getenv("WATTLE_BENCH_REVISIONS"); s != "" {
+		n, err := strconv.Atoi(s)
+		if err != nil {
+			b.Fatalf("WATTLE_BENCH_REVISIONS: %v", err)
+		}
+		many = n
+	}
+	const items = 10_000
+	for _, revisions := range slices.Compact([]int{1, many}) {
+		s, db := storetest.NewWithDB(b)
+		grow(b, db.AdminURL(), company, items, revisions)
+		sizes(b, db.AdminURL(), items, revisions)
+		for _, at := range []struct {
+			name string
+			r    book.Revision
+			asOf string
+		}{
+			{"newest", book.Revision(revisions), "2030-01-01"},
+			{"first", 1, "2020-01-02"},
+			{"first_as_of_today", 1, "2030-01-01"},
+		} {
+			b.Run(fmt.Sprintf("%dx%d/%s", items, revisions, at.name), func(b *testing.B) {
+				ctx := context.Background()
+				var times []time.Duration
+				b.ReportAllocs()
+				n := 0
+				for b.Loop() {
+					wanted := make([]string, 60)
+					for i := range wanted {
+						n++
+						wanted[i] = fmt.Sprintf("item-%06d", 1+n*7919%items)
+					}
+					start := time.Now()
+					got, err := s.Resolve(ctx, query(at.asOf, at.r, wanted...))
+					times = append(times, time.Since(start))
+					if err != nil || len(got[59].Offers) != 1 || got[59].Offers[0].Revision != at.r {
+						b.Fatalf("%v, %v", got, err)
+					}
+				}
+				slices.Sort(times)
+				b.ReportMetric(float64(times[len(times)*99/100].Microseconds()), "p99-us")
+			})
+		}
+	}
+}
+
+func sizes(b *testing.B, adminURL string, items, revisions int) {
+	conn := connect(b, adminURL)
+	if _, err := conn.Exec(context.Background(), `vacuum (analyze, parallel 0) price_entry`); err != nil {
+		b.Fatal(err)
+	}
+	var heap, index string
+	err := conn.QueryRow(context.Background(), `
+		select pg_size_pretty(pg_table_size('price_entry')), pg_size_pretty(pg_relation_size('price_entry_pkey'))`).Scan(&heap, &index)
+	if err != nil {
+		b.Fatal(err)
+	}
+	b.Logf("%d items x %d revisions: table %s, primary key %s", items, revisions, heap, index)
+}

@@ -1,0 +1,127 @@
+package postgres_test
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/jackc/pgx/v5"
+
+	"wattle/internal/postgres"
+	"wattle/internal/postgres/storetest"
+)
+
+// node is a step of a query plan, as EXPLAIN (FORMAT JSON) names things.
+type node struct {
+	Type     string `json:"Node Type"`
+	Relation string `json:"Relation Name"`
+	Index    string `json:"Index Name"`
+	Cond     string `json:"Index Cond"`
+	Filter   string `json:"Filter"`
+	Plans    []node `json:"Plans"`
+}
+
+func (n node) all() []node {
+	nodes := []node{n}
+	for _, p := range n.Plans {
+		nodes = append(nodes, p.all()...)
+	}
+	return nodes
+}
+
+// grow fills a company's book with items x revisions, each revision a day
+// later, straight into the tables.
+func grow(t testing.TB, adminURL, company string, items, revisions int) {
+	t.Helper()
+	conn := connect(t, adminURL)
+	for _, sql := range []string{
+		fmt.Sprintf(`insert into book_head values ('%s', %d, sha256('head'))`, company, revisions),
+		fmt.Sprintf(`insert into book_revision (company, revision, principal, request_id, mode, entries, latest_effective, content_hash, chain_hash)
+			select '%s', r, 'bench', r::text, 'patch', %d, date '2020-01-01' + r, sha256('content'), sha256('chain')
+			from generate_series(1, %d) r`, company, items, revisions),
+		fmt.Sprintf(`insert into price_entry (company, item, office, supplier, effective, revision, state, description, currency, unit, pack, min_quantities, prices)
+			select '%s', 'item-' || to_char(i, 'FM000000'), 'main', 'acre', date '2020-01-01' + r, r, 'priced', 'an item', 'USD', 'each', 1, '{0,100}', array[10 + r * 0.01, 9 + r * 0.01]
+			from generate_series(1, %d) i, generate_series(1, %d) r`, company, items, revisions),
+		`analyze price_entry`, `analyze book_revision`,
+	} {
+		if _, err := conn.Exec(context.Background(), sql); err != nil {
+			t.Fatal(err)
+		}
+	}
+}
+
+// On a large table, as the service role and so under row-level security, the
+// search as of a date and a revision is a descent of the primary key with every
+// column in the index condition, whether the plan is made for the arguments or
+// for any.
+func TestTheSearchUsesItsIndex(t *testing.T) {
+	t.Parallel()
+	_, db := storetest.NewWithDB(t)
+	for _, name := range []string{"ash", "harrow", "larch"} {
+		grow(t, db.AdminURL(), name, 1000, 35)
+	}
+	service := connect(t, db.ServiceURL())
+	for _, mode := range []string{"force_custom_plan", "force_generic_plan"} {
+		plan := explain(t, service, mode)
+		entry := slices.DeleteFunc(plan.all(), func(n node) bool { return n.Relation != "price_entry" })
+		if len(entry) != 3 {
+			t.Fatalf("%s: %d scans of price_entry, want those of the two seller steps and the search: %+v", mode, len(entry), plan)
+		}
+		asOf := 0
+		for _, n := range entry {
+			if n.Index != "price_entry_pkey" || n.Filter != "" {
+				t.Errorf("%s: %s by index %q with filter %q, want price_entry_pkey and no filter", mode, n.Type, n.Index, n.Filter)
+			}
+			if strings.Contains(n.Cond, "revision <=") {
+				asOf++
+				for _, column := range []string{"company =", "item =", "office =", "supplier =", "effective <=", "revision <="} {
+					if !strings.Contains(n.Cond, column) {
+						t.Errorf("%s: %q is not in the index condition: %s", mode, column, n.Cond)
+					}
+				}
+			}
+		}
+		if asOf != 1 {
+			t.Errorf("%s: no scan has the revision in its index condition", mode)
+		}
+		for _, n := range plan.all() {
+			if n.Type == "Sort" || n.Type == "Incremental Sort" {
+				t.Errorf("%s: the plan sorts; the index should give the order", mode)
+			}
+		}
+	}
+}
+
+func explain(t *testing.T, conn *pgx.Conn, mode string) node {
+	t.Helper()
+	ctx := context.Background()
+	var text []byte
+	err := pgx.BeginFunc(ctx, conn, func(tx pgx.Tx) error {
+		for _, sql := range []string{
+			`set local wattle.company = 'harrow'`,
+			`set local plan_cache_mode = ` + mode,
+			`prepare search (text, text[], text[], bigint[], date, bigint) as ` + postgres.InForce,
+		} {
+			if _, err := tx.Exec(ctx, sql); err != nil {
+				return err
+			}
+		}
+		err := tx.QueryRow(ctx, `explain (format json) execute search ('harrow', '{item-000007,item-000900}', '{main,main}', '{0,1}', '2020-01-20', 12)`).Scan(&text)
+		if err != nil {
+			return err
+		}
+		_, err = tx.Exec(ctx, `deallocate search`)
+		return err
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var plans []struct{ Plan node }
+	if err := json.Unmarshal(text, &plans); err != nil {
+		t.Fatal(err)
+	}
+	return plans[0].Plan
+}

@@ -1,0 +1,200 @@
+package postgres_test
+
+import (
+	"context"
+	"fmt"
+	"strings"
+	"testing"
+
+	"github.com/jackc/pgx/v5"
+
+	"wattle/internal/book"
+	"wattle/internal/estimating"
+	"wattle/internal/fault"
+	"wattle/internal/postgres"
+	"wattle/internal/postgres/storetest"
+)
+
+// tables are all that hold rows of a company.
+func tables(t *testing.T, conn *pgx.Conn) []string {
+	t.Helper()
+	rows, err := conn.Query(context.Background(), `
+		select table_name from information_schema.columns
+		where table_schema = 'public' and column_name = 'company' order by 1`)
+	if err != nil {
+		t.Fatal(err)
+	}
+	names, err := pgx.CollectRows(rows, pgx.RowTo[string])
+	if err != nil || len(names) < 6 {
+		t.Fatalf("tables %v, %v", names, err)
+	}
+	return names
+}
+
+// fill gives a company a revision, a quote and two request ids.
+func fill(t *testing.T, s *postgres.Store, name string) {
+	t.Helper()
+	in := list(t, book.Patch, "post 2026-01-01 10.00")
+	in.Company = name
+	k := importKey("i")
+	k.Company = name
+	if _, err := s.Import(context.Background(), k, in); err != nil {
+		t.Fatal(err)
+	}
+	r := record("q1", "2026-03-01T12:00:00Z")
+	r.Company = name
+	if _, err := s.InsertQuote(context.Background(), estimating.RequestKey{Company: name, RequestID: "q"}, r); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// The service role adds rows and never changes or removes one, save the head.
+func TestHistoryIsAppendOnly(t *testing.T) {
+	t.Parallel()
+	s, db := storetest.NewWithDB(t)
+	fill(t, s, company)
+	ctx := context.Background()
+	admin := connect(t, db.AdminURL())
+	for _, table := range tables(t, admin) {
+		for _, role := range []string{"wattle_service", "wattle_worker"} {
+			for _, right := range []string{"UPDATE", "DELETE", "TRUNCATE", "REFERENCES", "TRIGGER"} {
+				var may bool
+				if err := admin.QueryRow(ctx, `select has_table_privilege($1, $2, $3) or ($3 = 'UPDATE' and has_any_column_privilege($1, $2, $3))`, role, table, right).Scan(&may); err != nil {
+					t.Fatal(err)
+				}
+				if want := table == "book_head" && right == "UPDATE" && role == "wattle_service"; may != want {
+					t.Errorf("%s may %s %s: %v, want %v", role, right, table, may, want)
+				}
+			}
+		}
+	}
+	service := connect(t, db.ServiceURL())
+	for _, sql := range []string{
+		`update price_entry set prices = '{1}'`, `delete from price_entry`, `truncate price_entry`,
+		`delete from book_head`, `update book_head set company = 'x'`, `update book_revision set entries = 2`,
+		`update quote set total = 1`, `delete from quote_document`, `delete from idempotency`,
+		`alter table price_entry disable row level security`, `drop table quote`, `create table mine (id int)`,
+	} {
+		_, err := service.Exec(ctx, sql)
+		if err == nil || !strings.Contains(err.Error(), "42501") {
+			t.Errorf("%s: %v, want insufficient privilege", sql, err)
+		}
+	}
+}
+
+// Every table is under row-level security: a company sees its own rows, and
+// without a company there are none.
+func TestCompaniesDoNotSeeEachOther(t *testing.T) {
+	t.Parallel()
+	s, db := storetest.NewWithDB(t)
+	ctx := context.Background()
+	fill(t, s, company)
+	fill(t, s, "larch")
+	fill(t, s, "larch2")
+	admin, service := connect(t, db.AdminURL()), connect(t, db.ServiceURL())
+	for _, table := range tables(t, admin) {
+		name := pgx.Identifier{table}.Sanitize()
+		count := func(set string) (n int) {
+			err := pgx.BeginFunc(ctx, service, func(tx pgx.Tx) error {
+				if _, err := tx.Exec(ctx, set); err != nil {
+					return err
+				}
+				return tx.QueryRow(ctx, `select count(*) from `+name).Scan(&n)
+			})
+			if err != nil {
+				t.Fatalf("%s: %v", table, err)
+			}
+			return n
+		}
+		var all, mine int
+		if err := admin.QueryRow(ctx, `select count(*), count(*) filter (where company = 'larch') from `+name).Scan(&all, &mine); err != nil {
+			t.Fatal(err)
+		}
+		if got := count(`set local wattle.company = 'larch'`); got != mine || mine == 0 || mine == all {
+			t.Errorf("%s: larch sees %d rows of %d, and has %d", table, got, all, mine)
+		}
+		for _, nobody := range []string{`select 1`, `set local wattle.company = ''`, `set local wattle.company = 'nobody'`} {
+			if got := count(nobody); got != 0 {
+				t.Errorf("%s: %d rows after %q", table, got, nobody)
+			}
+		}
+	}
+	for _, sql := range []string{
+		`insert into book_head (company, revision, hash) values ('other', 0, decode(repeat('00', 32), 'hex'))`,
+		`insert into quote_document (company, quote_id, document) values ('harrow', 'q1', '')`,
+	} {
+		err := pgx.BeginFunc(ctx, service, func(tx pgx.Tx) error {
+			if _, err := tx.Exec(ctx, `set local wattle.company = 'larch'`); err != nil {
+				return err
+			}
+			_, err := tx.Exec(ctx, sql)
+			return err
+		})
+		if err == nil || !strings.Contains(err.Error(), "row-level security") {
+			t.Errorf("%s as larch: %v, want it refused by row-level security", sql, err)
+		}
+	}
+	// And through the store.
+	if _, err := s.Quote(ctx, "nobody", "q1"); fault.KindOf(err) != fault.NotFound {
+		t.Errorf("another company's quote: %v", err)
+	}
+}
+
+func TestOpenRefusesARoleThatSeesEverything(t *testing.T) {
+	t.Parallel()
+	_, db := storetest.NewWithDB(t)
+	for name, url := range map[string]string{"superuser": db.AdminURL(), "owner": db.OwnerURL()} {
+		s, err := postgres.Open(context.Background(), url)
+		if err == nil {
+			s.Close()
+			t.Errorf("%s: opened", name)
+			continue
+		}
+		wantFault(t, err, fault.Refused, "ROLE_NOT_BOUND")
+	}
+}
+
+// The schema holds what a price is, whoever writes it.
+func TestTheSchemaRefusesABadEntry(t *testing.T) {
+	t.Parallel()
+	s, db := storetest.NewWithDB(t)
+	fill(t, s, company)
+	service := connect(t, db.ServiceURL())
+	ctx := context.Background()
+	const good = `'priced', 'USD', 'each', 1, '{0}', '{10}'`
+	for values, constraint := range map[string]string{
+		good:                            "",
+		`'sold', '', '', 0, '{}', '{}'`: "price_entry_state_check",
+		`'priced', 'USD', 'each', 0, '{0}', '{10}'`:         "price_entry_price_check",
+		`'priced', 'USD', 'each', 1, '{0}', '{0}'`:          "price_entry_price_check",
+		`'priced', 'USD', 'each', 1, '{0,10}', '{10,-1}'`:   "price_entry_price_check",
+		`'priced', 'USD', 'each', 1, '{5}', '{10}'`:         "price_entry_price_check",
+		`'priced', 'USD', 'each', 1, '{}', '{}'`:            "price_entry_price_check",
+		`'priced', 'USD', '', 1, '{0}', '{10}'`:             "price_entry_price_check",
+		`'priced', 'USD', 'each', 1, '{0,5}', '{10}'`:       "price_entry_breaks_check",
+		`'withdrawn', '', '', 0, '{0}', '{10}'`:             "price_entry_price_check",
+		`'priced', 'USD', 'each', 1, '{0,null}', '{10,11}'`: "price_entry_numbers_check",
+		`'priced', 'USD', 'each', 1, '{0,5}', '{10,null}'`:  "price_entry_numbers_check",
+		`'priced', 'USD', 'each', 1, '{0,5}', '{10,NaN}'`:   "price_entry_numbers_check",
+	} {
+		err := pgx.BeginFunc(ctx, service, func(tx pgx.Tx) error {
+			if _, err := tx.Exec(ctx, `set local wattle.company = 'harrow'`); err != nil {
+				return err
+			}
+			_, err := tx.Exec(ctx, fmt.Sprintf(`
+				insert into price_entry (company, item, effective, revision, state, currency, unit, pack, min_quantities, prices)
+				values ('harrow', 'x', '2026-01-01', 1, %s)`, values))
+			if err == nil {
+				return pgx.ErrTxClosed // roll back
+			}
+			return err
+		})
+		if constraint == "" {
+			if err != pgx.ErrTxClosed {
+				t.Errorf("%s: %v", values, err)
+			}
+		} else if err == nil || !strings.Contains(err.Error(), constraint) {
+			t.Errorf("%s: %v, want %s", values, err, constraint)
+		}
+	}
+}
