@@ -58,7 +58,6 @@ var rows = []row{
 		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf + " " + decimals,
 		"a handler checks the shape, converts, calls a use case, converts back; how things are stored is not its business"},
 
-
 	{"internal/bench", "rpc estimating api/wattle/v1 " + grpc + " " + protobuf, "a program of its own: it measures the service from outside, as a client"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},

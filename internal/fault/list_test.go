@@ -76,11 +76,11 @@ func TestMergeTakesViolationsUnderItsPath(t *testing.T) {
 	if err := l.At("runs").Merge(inner.Err()); err != nil {
 		t.Fatal(err)
 	}
-	if got := l.Err().(*Error).Violations[0].Field; got != "runs[2].x" {
-		t.Errorf("field %q, expected runs[2].x", got)
+	if e, ok := errors.AsType[*Error](l.Err()); !ok || e.Violations[0].Field != "runs[2].x" {
+		t.Errorf("%v, expected a violation at runs[2].x", l.Err())
 	}
 	other := New(NotFound, "X", "not here")
-	if err := l.Merge(other); err != error(other) {
+	if err := l.Merge(other); !errors.Is(err, other) {
 		t.Errorf("another kind of error must come back, got %v", err)
 	}
 	if err := l.Merge(nil); err != nil {

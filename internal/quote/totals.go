@@ -42,7 +42,7 @@ func (q *Quote) total(c *money.Calc, r Request) {
 	t.Profit = c.Sub(price, base)
 	t.Net = c.Sub(c.Add(price, t.Fees), t.Discount)
 
-	q.share(c, r, price)
+	q.share(r, price)
 	q.tax(c, r)
 	t.Total = c.Add(t.Net, t.Tax)
 
@@ -56,7 +56,7 @@ func (q *Quote) total(c *money.Calc, r Request) {
 
 // share gives each line its part of the price: cost lines in proportion to
 // their cost, fees at cost, discounts as what they take off.
-func (q *Quote) share(c *money.Calc, r Request, price decimal.Decimal) {
+func (q *Quote) share(r Request, price decimal.Decimal) {
 	var costLines []int
 	var costs []decimal.Decimal
 	for i := range q.Lines {

@@ -26,14 +26,14 @@ func ComparisonText(w io.Writer, c quote.Comparison, currency money.Currency, la
 				change(money.Fixed(l.PriceEffect, currency.Digits())), change(money.Fixed(l.QuantityEffect, currency.Digits())),
 				change(money.Fixed(l.Cost, currency.Digits())))
 		}
-		t.write(p, "")
+		t.write(p)
 	}
 	p.line("")
 	t := newTable("lr")
 	t.row("Cost", change(money.Fixed(c.Cost, currency.Digits())))
 	t.row("Price before tax", change(money.Fixed(c.Net, currency.Digits())))
 	t.row("Total", change(money.Fixed(c.Total, currency.Digits())))
-	t.write(p, "")
+	t.write(p)
 	return p.Flush()
 }
 

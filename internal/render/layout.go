@@ -20,7 +20,7 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 		t.row(post.ID, visits(st, post), post.At.East.Imperial()+", "+post.At.North.Imperial(), post.Role.String(),
 			post.Size.String(), post.Stock.Imperial(), post.Hole.Diameter.Imperial()+" x "+post.Hole.Depth.Imperial()+" deep")
 	}
-	t.write(p, "")
+	t.write(p)
 
 	p.line("")
 	p.heading("Bays")
@@ -29,7 +29,7 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 		t.row(span(l, s.StartEnd.Post, s.FinishEnd.Post), runID(st, s.Run), s.Start.Imperial()+" to "+s.End.Imperial(),
 			s.Length().Imperial(), bayWidths(l, s))
 	}
-	t.write(p, "")
+	t.write(p)
 
 	if len(l.Openings) > 0 {
 		p.line("")
@@ -38,7 +38,7 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 		for _, o := range l.Openings {
 			t.row(o.Gate, runID(st, o.Run), span(l, o.Start, o.End), o.Clear.Imperial(), leaves(o))
 		}
-		t.write(p, "")
+		t.write(p)
 	}
 	writeCautions(p, l.Cautions)
 	return p.Flush()

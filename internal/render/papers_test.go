@@ -169,12 +169,12 @@ func TestPrintedTotalsAddUp(t *testing.T) {
 		if err != nil {
 			continue // the note below, and the figures per foot
 		}
-		switch {
-		case fields[0] == "Material", fields[0] == "+":
+		switch fields[0] {
+		case "Material", "+":
 			running = calc.Add(running, d)
-		case fields[0] == "-":
+		case "-":
 			running = calc.Sub(running, d)
-		case fields[0] == "=":
+		case "=":
 			if !running.Equal(d) {
 				t.Errorf("%s: adds up to %s", strings.TrimSpace(l), running)
 			}

@@ -40,7 +40,7 @@ func QuoteText(w io.Writer, h QuoteHeader, r quote.Request, q *quote.Quote) erro
 	head.row("Rules", fmt.Sprintf("version %d", r.RulesVersion))
 	head.row("Fingerprint", hex.EncodeToString(h.Fingerprint[:]))
 	head.row("Currency", r.Currency.String())
-	head.write(p, "")
+	head.write(p)
 
 	p.line("")
 	p.heading("Scope")
@@ -95,7 +95,7 @@ func writeLines(p page, currency money.Currency, lines []quote.Line) {
 	}
 	pointColumn(t, 3)
 	pointColumn(t, 4)
-	t.write(p, "")
+	t.write(p)
 }
 
 // grouped is lines with each group together, in order of its first line.
@@ -159,7 +159,7 @@ func writeTotals(p page, r quote.Request, t quote.Totals) {
 	value("=", "Price before tax", money.Fixed(t.Net, digits))
 	value("+", "Tax, "+r.Pricing.Tax.Percent.String()+" % of "+amount(money.Fixed(t.Taxable, digits))+" taxable", money.Fixed(t.Tax, digits))
 	value("=", "Total, "+r.Currency.String(), money.Fixed(t.Total, digits))
-	rows.write(p, "")
+	rows.write(p)
 	p.paragraph("", "Amounts of lines are exact; each total is rounded once, after summing. Tax is rounded "+
 		string(r.Pricing.Tax.Rounding)+", "+taxedPer(r.Pricing.Tax)+".")
 }
@@ -192,7 +192,7 @@ func writePerFoot(p page, currency money.Currency, f quote.PerFoot) {
 		total = ""
 	}
 	t.row("fence with gate openings in", total, money.Fixed(f.MaterialWithGates, 4), money.Fixed(f.PriceWithGates, 4))
-	t.write(p, "")
+	t.write(p)
 }
 
 // amount is a plain decimal with commas at the thousands: "12,345.60".

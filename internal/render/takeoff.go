@@ -25,7 +25,7 @@ func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 		}
 		rows.row("  "+l.Item, l.Description, l.Net.String(), string(l.Unit), l.WastePercent.String(), l.Pack.String(), l.Order.String())
 	}
-	rows.write(p, "")
+	rows.write(p)
 	writeCautions(p, t.Cautions)
 	return p.Flush()
 }
@@ -69,7 +69,7 @@ func CutListText(w io.Writer, t *takeoff.Takeoff) error {
 		for _, pattern := range c.Plan.Patterns {
 			rows.row(strconv.Itoa(pattern.Times), c.Stocks[pattern.Stock].Length.Imperial(), cuts(pattern))
 		}
-		rows.write(p, "")
+		rows.write(p)
 		p.line("Bought %s, used %s, off-cuts and kerfs %s.", c.Plan.Bought.Imperial(), c.Plan.Used.Imperial(), c.Plan.Waste.Imperial())
 		if c.Plan.Proven {
 			p.line("No cheaper plan exists.")

@@ -55,7 +55,7 @@ func (p page) paragraph(lead, text string) {
 func wrapped(text string, limit int) []string {
 	var lines []string
 	var current []rune
-	for _, word := range strings.Fields(plain(text)) {
+	for _, word := range strings.FieldsSeq(plain(text)) {
 		rest := []rune(word)
 		if len(current) > 0 && len(current)+1+len(rest) > limit {
 			lines, current = append(lines, string(current)), nil
@@ -112,11 +112,10 @@ func (t *table) widths() []int {
 	return wide
 }
 
-func (t *table) write(p page, indent string) {
+func (t *table) write(p page) {
 	wide := t.widths()
 	for _, r := range t.rows {
 		var b strings.Builder
-		b.WriteString(indent)
 		for i, c := range r {
 			if i > 0 {
 				b.WriteString("  ")
