@@ -55,7 +55,7 @@ func (p page) paragraph(lead, text string) {
 func wrapped(text string, limit int) []string {
 	var lines []string
 	var current []rune
-	for _, word := range strings.FieldsSeq(plain(text)) {
+	for word := range strings.FieldsSeq(plain(text)) {
 		rest := []rune(word)
 		if len(current) > 0 && len(current)+1+len(rest) > limit {
 			lines, current = append(lines, string(current)), nil
