@@ -126,7 +126,7 @@ func (p *parser) read(in io.Reader) error {
 		case errors.Is(err, io.EOF):
 			if first {
 				p.problems.add(1, 1, "line 1", "the file is empty; the first line must name the columns: %s", allNames())
-			} else if p.rows == 0 {
+			} else if p.rows == 0 && p.problems.count == 0 {
 				p.problems.add(2, 1, "line 2", "the file has no rows")
 			}
 			return nil

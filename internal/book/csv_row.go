@@ -91,13 +91,14 @@ func (p *parser) row(record []string, line int) {
 		State:       State(cmp.Or(f.text("state", stateProblem), string(Priced))),
 	}
 	var b Break
-	if e.State == Priced {
+	switch e.State {
+	case Priced:
 		e.Unit = f.text("unit", unitProblem)
 		e.Pack = f.number("pack", decimal.One, packProblem)
 		b.MinQuantity = f.number("min_quantity", decimal.Zero, quantityProblem)
 		b.Price = f.number("price", decimal.Zero, priceProblem)
 		e.Currency = money.Currency(f.text("currency", currencyProblem))
-	} else {
+	case Withdrawn, Inherit:
 		for _, name := range []string{"price", "min_quantity"} {
 			if s := f.text(name, func(string) string { return "" }); s != "" {
 				f.problem(name, "a row that is %s has no %s", e.State, name)
