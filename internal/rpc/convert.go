@@ -87,6 +87,26 @@ func textsOf(lengths []measure.Length) []string {
 	return texts
 }
 
+// Decimals have one spelling on the wire, whatever way they were worked out:
+// without zeros at the end, but an amount with at least its currency's
+// decimals.
+
+func plain(d decimal.Decimal) string { return d.Trim(0).String() }
+
+func plainOptional(d *decimal.Decimal) *string {
+	if d == nil {
+		return nil
+	}
+	return new(plain(*d))
+}
+
+// amounts spells amounts of a currency.
+type amounts struct{ digits int }
+
+func amountsIn(c money.Currency) amounts { return amounts{c.Digits()} }
+
+func (a amounts) of(d decimal.Decimal) string { return d.Trim(0).Pad(a.digits).String() }
+
 // pairs is a closed set of values in both vocabularies. The unspecified wire
 // value and the domain's zero value stand for each other where no pair names
 // them.

@@ -45,10 +45,11 @@ func entryToProto(e book.Entry) *wattlev1.PriceEntry {
 	if e.State != book.Priced { // unit, pack and currency mean nothing
 		return p
 	}
-	p.Currency, p.Unit, p.Pack = string(e.Currency), e.Unit, e.Pack.String()
+	p.Currency, p.Unit, p.Pack = string(e.Currency), e.Unit, plain(e.Pack)
+	price := amountsIn(e.Currency)
 	p.Breaks = make([]*wattlev1.PriceEntry_Break, len(e.Breaks))
 	for i, b := range e.Breaks {
-		p.Breaks[i] = &wattlev1.PriceEntry_Break{MinQuantity: b.MinQuantity.String(), Price: b.Price.String()}
+		p.Breaks[i] = &wattlev1.PriceEntry_Break{MinQuantity: plain(b.MinQuantity), Price: price.of(b.Price)}
 	}
 	return p
 }

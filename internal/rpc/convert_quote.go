@@ -49,11 +49,11 @@ func customLinesFromProto(v *fault.List, lines []*wattlev1.CustomLine) []quote.C
 	return out
 }
 
-func customLinesToProto(lines []quote.CustomLine) []*wattlev1.CustomLine {
+func customLinesToProto(lines []quote.CustomLine, a amounts) []*wattlev1.CustomLine {
 	var out []*wattlev1.CustomLine
 	for _, l := range lines {
 		out = append(out, &wattlev1.CustomLine{
-			Description: l.Description, Kind: lineKinds.wire[l.Kind], Amount: l.Amount.String(),
+			Description: l.Description, Kind: lineKinds.wire[l.Kind], Amount: a.of(l.Amount),
 		})
 	}
 	return out
@@ -80,11 +80,11 @@ func pricingFromProto(v *fault.List, p *wattlev1.Pricing) quote.Pricing {
 
 func pricingToProto(p quote.Pricing) *wattlev1.Pricing {
 	out := &wattlev1.Pricing{
-		OverheadPercent: p.OverheadPercent.String(),
+		OverheadPercent: plain(p.OverheadPercent),
 		Profit:          profits.wire[p.Profit],
-		ProfitPercent:   p.ProfitPercent.String(),
+		ProfitPercent:   plain(p.ProfitPercent),
 		Tax: &wattlev1.Tax{
-			Percent:  p.Tax.Percent.String(),
+			Percent:  plain(p.Tax.Percent),
 			Basis:    taxBases.wire[p.Tax.Basis],
 			Rounding: roundings.wire[p.Tax.Rounding],
 			PerLine:  p.Tax.PerLine,
@@ -102,7 +102,7 @@ func recordToProto(r estimating.Record) *wattlev1.Quote {
 		Name: quoteName(r.Company, r.ID), View: wattlev1.QuoteView_QUOTE_VIEW_BASIC, Office: r.Office,
 		Customer: r.Customer, ExternalReference: r.ExternalRef, CreateTime: timestamppb.New(r.CreatedAt),
 		AsOf: r.AsOf.String(), ValidUntil: r.ValidUntil.String(),
-		Currency: string(r.Currency), Total: r.Total.String(),
+		Currency: string(r.Currency), Total: amountsIn(r.Currency).of(r.Total),
 		BookRevision: int64(r.Head.Revision), BookHash: hex.EncodeToString(r.Head.Hash[:]),
 		RulesVersion: int32(r.RulesVersion), FingerprintVersion: int32(r.FingerprintVersion),
 		Fingerprint: hex.EncodeToString(r.Fingerprint[:]),
@@ -115,66 +115,68 @@ func storedToProto(s estimating.Stored, view wattlev1.QuoteView) *wattlev1.Quote
 	if view == wattlev1.QuoteView_QUOTE_VIEW_BASIC {
 		return p
 	}
+	a := amountsIn(s.Record.Currency)
 	p.View = wattlev1.QuoteView_QUOTE_VIEW_FULL
 	p.Site, p.Spec = SiteToProto(s.Request.Site), SpecToProto(s.Request.Spec)
-	p.CustomLines, p.Pricing = customLinesToProto(s.Request.Custom), pricingToProto(s.Request.Pricing)
+	p.CustomLines, p.Pricing = customLinesToProto(s.Request.Custom, a), pricingToProto(s.Request.Pricing)
 	p.Layout = layoutToProto(s.Quote.Layout, s.Request.Site)
 	p.Takeoff = takeoffToProto(s.Quote.Takeoff, s.Quote.Layout)
 	p.Lines = make([]*wattlev1.QuoteLine, len(s.Quote.Lines))
 	for i, l := range s.Quote.Lines {
-		p.Lines[i] = quoteLineToProto(l)
+		p.Lines[i] = quoteLineToProto(l, a)
 	}
-	p.Totals, p.PerFoot = totalsToProto(s.Quote.Totals), perFootToProto(s.Quote.PerFoot)
+	p.Totals, p.PerFoot = totalsToProto(s.Quote.Totals, a), perFootToProto(s.Quote.PerFoot, a)
 	p.Cautions = cautionsToProto(s.Quote.Cautions...)
 	return p
 }
 
-func quoteLineToProto(l quote.Line) *wattlev1.QuoteLine {
+func quoteLineToProto(l quote.Line, a amounts) *wattlev1.QuoteLine {
 	return &wattlev1.QuoteLine{
 		Item: l.Item, Description: l.Description, Category: string(l.Category), Kind: lineKinds.wire[l.Kind],
-		Quantity: l.Quantity.String(), Unit: string(l.Unit), UnitPrice: l.UnitPrice.String(),
+		Quantity: plain(l.Quantity), Unit: string(l.Unit), UnitPrice: a.of(l.UnitPrice),
 		Supplier: l.Supplier, EffectiveDate: l.Effective.String(), EntryRevision: int64(l.EntryRevision),
-		Cost: l.Cost.String(), Price: l.Price.String(), Tax: l.Tax.String(), Taxable: l.Taxable,
+		Cost: a.of(l.Cost), Price: a.of(l.Price), Tax: a.of(l.Tax), Taxable: l.Taxable,
 	}
 }
 
-func totalsToProto(t quote.Totals) *wattlev1.QuoteTotals {
+func totalsToProto(t quote.Totals, a amounts) *wattlev1.QuoteTotals {
 	return &wattlev1.QuoteTotals{
-		Material: t.Material.String(), Labour: t.Labour.String(), Equipment: t.Equipment.String(),
-		Subcontract: t.Subcontract.String(), Cost: t.Cost.String(), Overhead: t.Overhead.String(),
-		Profit: t.Profit.String(), Fees: t.Fees.String(), Discount: t.Discount.String(),
-		Net: t.Net.String(), Taxable: t.Taxable.String(), Tax: t.Tax.String(), Total: t.Total.String(),
+		Material: a.of(t.Material), Labour: a.of(t.Labour), Equipment: a.of(t.Equipment),
+		Subcontract: a.of(t.Subcontract), Cost: a.of(t.Cost), Overhead: a.of(t.Overhead),
+		Profit: a.of(t.Profit), Fees: a.of(t.Fees), Discount: a.of(t.Discount),
+		Net: a.of(t.Net), Taxable: a.of(t.Taxable), Tax: a.of(t.Tax), Total: a.of(t.Total),
 	}
 }
 
-func perFootToProto(f quote.PerFoot) *wattlev1.PerFoot {
+func perFootToProto(f quote.PerFoot, a amounts) *wattlev1.PerFoot {
 	return &wattlev1.PerFoot{
-		NetFeet: f.NetFeet.String(), GateFeet: f.GateFeet.String(),
-		MaterialNet: f.MaterialNet.String(), MaterialWithGates: f.MaterialWithGates.String(),
-		PriceNet: f.PriceNet.String(), PriceWithGates: f.PriceWithGates.String(),
+		NetFeet: plain(f.NetFeet), GateFeet: plain(f.GateFeet),
+		MaterialNet: a.of(f.MaterialNet), MaterialWithGates: a.of(f.MaterialWithGates),
+		PriceNet: a.of(f.PriceNet), PriceWithGates: a.of(f.PriceWithGates),
 	}
 }
 
 func comparisonToProto(c quote.Comparison) *wattlev1.CompareQuotesResponse {
+	a := amounts{c.Total.Scale()} // totals have exactly their currency's decimals
 	p := &wattlev1.CompareQuotesResponse{
 		Lines:          make([]*wattlev1.CompareQuotesResponse_LineDifference, len(c.Lines)),
-		CostDifference: c.Cost.String(), NetDifference: c.Net.String(), TotalDifference: c.Total.String(),
+		CostDifference: a.of(c.Cost), NetDifference: a.of(c.Net), TotalDifference: a.of(c.Total),
 	}
 	for i, l := range c.Lines {
 		p.Lines[i] = &wattlev1.CompareQuotesResponse_LineDifference{
-			Item: l.Item, Description: l.Description, Base: presentLine(l.A), Other: presentLine(l.B),
-			CostDifference: l.Cost.String(), PriceEffect: l.PriceEffect.String(), QuantityEffect: l.QuantityEffect.String(),
+			Item: l.Item, Description: l.Description, Base: presentLine(l.A, a), Other: presentLine(l.B, a),
+			CostDifference: a.of(l.Cost), PriceEffect: a.of(l.PriceEffect), QuantityEffect: a.of(l.QuantityEffect),
 		}
 	}
 	return p
 }
 
 // presentLine is nil for the line of a quote that lacks it.
-func presentLine(l quote.Line) *wattlev1.QuoteLine {
+func presentLine(l quote.Line, a amounts) *wattlev1.QuoteLine {
 	if l.Kind == "" {
 		return nil
 	}
-	return quoteLineToProto(l)
+	return quoteLineToProto(l, a)
 }
 
 func replayToProto(r estimating.Replay) *wattlev1.ReplayQuoteResponse {

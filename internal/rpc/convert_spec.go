@@ -181,7 +181,7 @@ func concreteToProto(s spec.Concrete) *wattlev1.Spec_Concrete {
 	return &wattlev1.Spec_Concrete{
 		Set:            settings.wire[s.Set],
 		BagPounds:      int32(s.BagPounds),
-		YieldPerPound:  s.YieldPerPound.String(),
+		YieldPerPound:  plain(s.YieldPerPound),
 		StopBelowGrade: s.StopBelowGrade.String(),
 		Crown:          s.Crown.String(),
 	}
@@ -307,10 +307,10 @@ func wasteFromProto(v *fault.List, p *wattlev1.Spec_Waste) spec.Waste {
 
 func wasteToProto(s spec.Waste) *wattlev1.Spec_Waste {
 	return &wattlev1.Spec_Waste{
-		Boards:    textOf(s.Boards),
-		Rails:     textOf(s.Rails),
-		Concrete:  textOf(s.Concrete),
-		Gravel:    textOf(s.Gravel),
-		Fasteners: textOf(s.Fasteners),
+		Boards:    plainOptional(s.Boards),
+		Rails:     plainOptional(s.Rails),
+		Concrete:  plainOptional(s.Concrete),
+		Gravel:    plainOptional(s.Gravel),
+		Fasteners: plainOptional(s.Fasteners),
 	}
 }

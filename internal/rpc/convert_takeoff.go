@@ -44,8 +44,8 @@ func takeoffLineToProto(l takeoff.Line) *wattlev1.TakeoffLine {
 	return &wattlev1.TakeoffLine{
 		Item: l.Item, DefaultItem: l.Default, Description: l.Description,
 		Category: string(l.Category), Unit: string(l.Unit),
-		NetQuantity: l.Net.String(), WastePercent: l.WastePercent.String(),
-		Pack: l.Pack.String(), OrderQuantity: l.Order.String(),
+		NetQuantity: plain(l.Net), WastePercent: plain(l.WastePercent),
+		Pack: plain(l.Pack), OrderQuantity: plain(l.Order),
 		Derivation: derivationToProto(l.Derivation),
 	}
 }
@@ -77,12 +77,12 @@ func cutPlanToProto(ls lengths, c takeoff.CutPlan) *wattlev1.CutPlan {
 		Use:      c.Use,
 		Stocks:   make([]*wattlev1.CutPlan_Stock, len(c.Stocks)),
 		Patterns: make([]*wattlev1.CutPlan_Pattern, len(c.Plan.Patterns)),
-		Cost:     c.Plan.Cost.String(), LowerBound: c.Plan.LowerBound.String(), Proven: c.Plan.Proven,
+		Cost:     plain(c.Plan.Cost), LowerBound: plain(c.Plan.LowerBound), Proven: c.Plan.Proven,
 		Bought: ls.of(c.Plan.Bought), Used: ls.of(c.Plan.Used), Waste: ls.of(c.Plan.Waste),
 	}
 	for i, s := range c.Stocks {
 		p.Stocks[i] = &wattlev1.CutPlan_Stock{
-			Item: s.Item, Length: ls.of(s.Length), Price: s.Price.String(), Sticks: int64(c.Plan.Sticks[i]),
+			Item: s.Item, Length: ls.of(s.Length), Price: plain(s.Price), Sticks: int64(c.Plan.Sticks[i]),
 		}
 	}
 	for i, pattern := range c.Plan.Patterns {

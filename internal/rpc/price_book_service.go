@@ -9,6 +9,7 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/book"
+	"wattle/internal/civil"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
 )
@@ -51,12 +52,16 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
+	if query.AsOf.IsZero() { // here, so that the answer can say which day it was
+		query.AsOf = civil.Of(s.estimating.Now().UTC())
+	}
 	resolved, head, err := s.estimating.ResolvePrices(ctx, query, revisionFromProto(req.Revision)) //nolint:protogetter // nil says absent
 	if err != nil {
 		return nil, err
 	}
 	return &wattlev1.ResolvePricesResponse{
-		Revision: int64(head.Revision), HeadHash: hex.EncodeToString(head.Hash[:]), Prices: resolvedToProto(resolved),
+		Revision: int64(head.Revision), HeadHash: hex.EncodeToString(head.Hash[:]),
+		AsOf: query.AsOf.String(), Prices: resolvedToProto(resolved),
 	}, nil
 }
 

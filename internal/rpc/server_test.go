@@ -51,7 +51,7 @@ func (l *logBuffer) String() string {
 
 // serve runs a real server over a connection in memory, with all interceptors,
 // until the test ends.
-func serve(t *testing.T, use *estimating.Service, config Config) (*grpc.ClientConn, *logBuffer) {
+func serve(t testing.TB, use *estimating.Service, config Config) (*grpc.ClientConn, *logBuffer) {
 	t.Helper()
 	conn, log, stop := serveUntil(t, use, config)
 	t.Cleanup(stop)
@@ -60,7 +60,7 @@ func serve(t *testing.T, use *estimating.Service, config Config) (*grpc.ClientCo
 
 // serveUntil is serve with a stop of the test's own: it begins the end, and
 // waits for it.
-func serveUntil(t *testing.T, use *estimating.Service, config Config) (*grpc.ClientConn, *logBuffer, func()) {
+func serveUntil(t testing.TB, use *estimating.Service, config Config) (*grpc.ClientConn, *logBuffer, func()) {
 	t.Helper()
 	log := &logBuffer{}
 	config.Log = slog.New(slog.NewJSONHandler(log, &slog.HandlerOptions{Level: slog.LevelDebug}))
