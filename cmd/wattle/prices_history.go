@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -76,6 +77,6 @@ func addEntry(t *table, e *wattlev1.PriceEntry, format string) {
 		if i > 0 && format == asText {
 			row = make([]string, len(row))
 		}
-		t.add(append(row[:len(row):len(row)], b.GetMinQuantity(), b.GetPrice(), e.GetCurrency(), e.GetUnit(), e.GetPack())...)
+		t.add(append(slices.Clip(row), b.GetMinQuantity(), b.GetPrice(), e.GetCurrency(), e.GetUnit(), e.GetPack())...)
 	}
 }

@@ -42,7 +42,8 @@ type serving struct {
 // start runs serve and returns once it listens.
 func start(t *testing.T, args ...string) *serving {
 	t.Helper()
-	s := &serving{Cmd: exec.Command("wattle", append([]string{"serve", "--listen", "127.0.0.1:0"}, args...)...), log: &bytes.Buffer{}, ended: make(chan error, 1)}
+	args = append([]string{"serve", "--listen", "127.0.0.1:0"}, args...)
+	s := &serving{Cmd: exec.CommandContext(t.Context(), "wattle", args...), log: &bytes.Buffer{}, ended: make(chan error, 1)}
 	stderr, err := s.StderrPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -50,7 +51,6 @@ func start(t *testing.T, args ...string) *serving {
 	if err := s.Start(); err != nil {
 		t.Fatal(err)
 	}
-	t.Cleanup(func() { _ = s.Process.Kill() }) // it may have ended
 	listens := make(chan string, 1)
 	go func() {
 		dec := json.NewDecoder(stderr)

@@ -24,7 +24,7 @@ type progress struct {
 // newProgress is nil unless w is a terminal and the work is long.
 func newProgress(w io.Writer, total int) *progress {
 	f, ok := w.(*os.File)
-	if !ok || total < progressFrom || !term.IsTerminal(int(f.Fd())) { //nolint:gosec // a descriptor is small
+	if !ok || total < progressFrom || !term.IsTerminal(int(f.Fd())) {
 		return nil
 	}
 	return &progress{w: w, total: total, drawn: -1}

@@ -29,7 +29,7 @@ func newQuoteList(r *remote) *cobra.Command {
 				all := &wattlev1.ListQuotesResponse{}
 				for {
 					page, err := quotes(conn).ListQuotes(ctx, &wattlev1.ListQuotesRequest{
-						Parent: parent, PageSize: int32(min(limit-len(all.GetQuotes()), 1000)), //nolint:gosec // at most 1,000
+						Parent: parent, PageSize: int32(min(limit-len(all.GetQuotes()), 1000)),
 						PageToken: all.GetNextPageToken(), ExternalReference: reference, Customer: customer,
 					})
 					if err != nil {

@@ -19,7 +19,7 @@ const (
 // t.TempDir need not be.
 func dataDir(t *testing.T) string {
 	t.Helper()
-	dir, err := os.MkdirTemp("", "wattle-serve-")
+	dir, err := os.MkdirTemp("", "wattle-serve-") //nolint:usetesting // as said
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -28,7 +28,7 @@ func dataDir(t *testing.T) string {
 			t.Error(err)
 		}
 	})
-	if err := os.Chmod(dir, 0o711); err != nil { //nolint:gosec // others pass, and see nothing
+	if err := os.Chmod(dir, 0o711); err != nil { // others pass, and see nothing
 		t.Fatal(err)
 	}
 	return filepath.Join(dir, "data")
