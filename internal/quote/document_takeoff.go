@@ -111,7 +111,6 @@ func writeTakeoffLine(c *canon, l takeoff.Line) {
 		c.text("result", s.Result)
 		c.text("rounding", s.Rounding)
 		c.text("rule", s.Rule)
-		c.text("sentence", s.Sentence())
 		c.text("source", s.Source)
 		c.text("subject", s.Subject)
 		c.text("unrounded", s.Unrounded)
