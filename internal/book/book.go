@@ -62,6 +62,7 @@ type Query struct {
 	Items    []string
 	AsOf     civil.Date
 	Revision Revision
+	// Currency leaves out offers in another one; empty takes any.
 	Currency money.Currency
 }
 

@@ -8,8 +8,9 @@ type Mode string
 const (
 	// Patch adds and changes; absent items keep their entries.
 	Patch Mode = "patch"
-	// Replace also withdraws, from the file's effective date on, every item of
-	// the same office and supplier that the file does not mention.
+	// Replace also withdraws every item of the same office and supplier that
+	// the file does not mention, from the latest effective date that the file
+	// has for the two.
 	Replace Mode = "replace"
 )
 

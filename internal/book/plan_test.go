@@ -1,6 +1,7 @@
 package book
 
 import (
+	"errors"
 	"fmt"
 	"reflect"
 	"slices"
@@ -176,7 +177,7 @@ func TestValidateListsEverything(t *testing.T) {
 	bad.Entries[4].Currency, bad.Entries[4].Unit, bad.Entries[4].Breaks, bad.Entries[4].Effective = "usd", "", nil, bad.Entries[4].Effective.AddDays(-99999)
 	err := bad.Validate()
 	var got []string
-	if f, ok := err.(*fault.Error); ok {
+	if f, ok := errors.AsType[*fault.Error](err); ok {
 		for _, v := range f.Violations {
 			got = append(got, v.Field)
 		}

@@ -33,7 +33,7 @@ func entry(line string) Entry {
 		return e.normal(office)
 	}
 	e.Unit, e.Pack, e.Currency = "each", decimal.One, "USD"
-	for _, part := range strings.Split(f[2], ",") {
+	for part := range strings.SplitSeq(f[2], ",") {
 		quantity, price, ok := strings.Cut(part, ":")
 		if !ok {
 			quantity, price = "0", part

@@ -9,7 +9,10 @@ import (
 	"testing"
 	"time"
 
+	"github.com/govalues/decimal"
+
 	"wattle/internal/book"
+	"wattle/internal/civil"
 	"wattle/internal/postgres/storetest"
 )
 
@@ -32,7 +35,7 @@ func BenchmarkResolve(b *testing.B) {
 	for _, revisions := range slices.Compact([]int{1, many}) {
 		s, db := storetest.NewWithDB(b)
 		grow(b, db.AdminURL(), company, items, revisions)
-		sizes(b, db.AdminURL(), items, revisions)
+		table, index := sizes(b, db.AdminURL())
 		for _, at := range []struct {
 			name string
 			r    book.Revision
@@ -62,21 +65,47 @@ func BenchmarkResolve(b *testing.B) {
 				}
 				slices.Sort(times)
 				b.ReportMetric(float64(times[len(times)*99/100].Microseconds()), "p99-us")
+				b.ReportMetric(table, "table-MB")
+				b.ReportMetric(index, "index-MB")
 			})
 		}
 	}
 }
 
-func sizes(b *testing.B, adminURL string, items, revisions int) {
+// BenchmarkImport adds a list of 10,000 new prices to a book that holds 10,000,
+// each time from the next day.
+func BenchmarkImport(b *testing.B) {
+	const rows = 10_000
+	s := storetest.New(b)
+	b.ReportAllocs()
+	day := 0
+	for b.Loop() {
+		in := book.Import{Company: company, Mode: book.Patch, Entries: make([]book.Entry, rows)}
+		for i := range in.Entries {
+			in.Entries[i] = book.Entry{
+				Item: fmt.Sprintf("item-%06d", i), Office: book.MainOffice, Effective: civil.Must("2020-01-01").AddDays(day),
+				State: book.Priced, Currency: "USD", Unit: "each", Pack: decimal.One,
+				Breaks: []book.Break{{Price: decimal.MustNew(int64(1000+day+i), 2)}},
+			}
+		}
+		day++
+		if out := mustImport(b, s, fmt.Sprint(day), in); len(out.Changes) != rows || int(out.Head.Revision) != day {
+			b.Fatalf("%d changes, revision %d", len(out.Changes), out.Head.Revision)
+		}
+	}
+	b.ReportMetric(float64(rows*day)/b.Elapsed().Seconds(), "rows/s")
+}
+
+// sizes are the megabytes of the table of entries and of its primary key.
+func sizes(b *testing.B, adminURL string) (table, index float64) {
 	conn := connect(b, adminURL)
 	if _, err := conn.Exec(context.Background(), `vacuum (analyze, parallel 0) price_entry`); err != nil {
 		b.Fatal(err)
 	}
-	var heap, index string
 	err := conn.QueryRow(context.Background(), `
-		select pg_size_pretty(pg_table_size('price_entry')), pg_size_pretty(pg_relation_size('price_entry_pkey'))`).Scan(&heap, &index)
+		select pg_table_size('price_entry') / 1e6, pg_relation_size('price_entry_pkey') / 1e6`).Scan(&table, &index)
 	if err != nil {
 		b.Fatal(err)
 	}
-	b.Logf("%d items x %d revisions: table %s, primary key %s", items, revisions, heap, index)
+	return table, index
 }

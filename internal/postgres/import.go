@@ -62,7 +62,10 @@ func (s *Store) Import(ctx context.Context, key estimating.RequestKey, in book.I
 				return err
 			}
 		}
-		_, err = claim(ctx, q, key, result{Revision: out.Head.Revision, Applied: out.Applied, Unchanged: out.Unchanged})
+		first, err := claim(ctx, q, key, result{Revision: out.Head.Revision, Applied: out.Applied, Unchanged: out.Unchanged})
+		if err == nil && !first { // who holds the head's lock and found no answer is the first
+			err = fault.New(fault.Internal, "REQUEST_LOST", "the first answer to this request id cannot be read")
+		}
 		return err
 	})
 	return out, err

@@ -4,19 +4,22 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
-	"time"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/stdlib"
 	"github.com/pressly/goose/v3"
+	"github.com/pressly/goose/v3/lock"
 
 	"wattle/internal/fault"
 	"wattle/migrations"
 )
 
-// migrationLock is the advisory lock that whoever changes roles, schema or
-// grants of a database holds: "wattle" in ASCII.
-const migrationLock int64 = 0x776174746c65
+// The advisory locks of whoever changes schema and grants, and of whoever lets
+// roles in: "wattle" in ASCII, and the next.
+const (
+	migrationLock int64 = 0x776174746c65
+	rolesLock           = migrationLock + 1
+)
 
 // Migrate brings the schema up to date and grants the roles what they may do.
 // It connects as the owner. Of several at once, one works and the others wait;
@@ -46,30 +49,25 @@ func Migrate(ctx context.Context, ownerURL string, names Roles) (err error) {
 	return nil
 }
 
-// lockMigrations polls instead of waiting in the database: a waiting statement
-// holds a snapshot, and CREATE INDEX CONCURRENTLY would wait for it in turn.
+// lockMigrations asks again every second instead of waiting in the database: a
+// waiting statement holds a snapshot, and CREATE INDEX CONCURRENTLY would wait
+// for it in turn.
 func lockMigrations(ctx context.Context, db *sql.DB) (unlock func(), err error) {
+	locker, err := lock.NewPostgresSessionLocker(lock.WithLockID(migrationLock), lock.WithLockTimeout(1, 3600))
+	if err != nil {
+		return nil, err
+	}
 	conn, err := db.Conn(ctx)
 	if err != nil {
 		return nil, err
 	}
-	for {
-		var mine bool
-		if err := conn.QueryRowContext(ctx, `select pg_try_advisory_lock($1)`, migrationLock).Scan(&mine); err != nil {
-			_ = conn.Close() // the first error is the one to tell
-			return nil, err
-		}
-		if mine {
-			// Closing the pool ends the session, and with it the lock.
-			return func() { _ = conn.Close() }, nil
-		}
-		select {
-		case <-time.After(100 * time.Millisecond):
-		case <-ctx.Done():
-			_ = conn.Close() // as above
-			return nil, ctx.Err()
-		}
+	// Closing the pool ends the session, and with it the lock.
+	unlock = func() { _ = conn.Close() }
+	if err := locker.SessionLock(ctx, conn); err != nil {
+		unlock()
+		return nil, err
 	}
+	return unlock, nil
 }
 
 // grant applies all grants at once, so that a running service never misses

@@ -140,12 +140,14 @@ func nextDates(ctx context.Context, db querier, q book.Query, items []string) (m
 	if err != nil {
 		return nil, err
 	}
-	next := make(map[string]civil.Date)
-	var item string
-	var date time.Time
-	_, err = pgx.ForEachRow(rows, []any{&item, &date}, func() error {
-		next[item] = civil.Of(date)
-		return nil
-	})
+	type first struct {
+		Item string
+		Date time.Time
+	}
+	found, err := pgx.CollectRows(rows, pgx.RowToStructByPos[first])
+	next := make(map[string]civil.Date, len(found))
+	for _, f := range found {
+		next[f.Item] = civil.Of(f.Date)
+	}
 	return next, err
 }

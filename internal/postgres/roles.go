@@ -89,7 +89,7 @@ grant create on schema public to OWNER;
 func letIn(ctx context.Context, conn *pgx.Conn, names Roles) error {
 	err := pgx.BeginFunc(ctx, conn, func(tx pgx.Tx) error {
 		// Grants change one row of a catalogue; two at once would fail.
-		if _, err := tx.Exec(ctx, `select pg_advisory_xact_lock($1)`, migrationLock); err != nil {
+		if _, err := tx.Exec(ctx, `select pg_advisory_xact_lock($1)`, rolesLock); err != nil {
 			return err
 		}
 		_, err := tx.Exec(ctx, names.fill(access, conn.Config().Database))

@@ -2,6 +2,7 @@ package postgres_test
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"strings"
 	"testing"
@@ -190,7 +191,7 @@ func TestTheSchemaRefusesABadEntry(t *testing.T) {
 			return err
 		})
 		if constraint == "" {
-			if err != pgx.ErrTxClosed {
+			if !errors.Is(err, pgx.ErrTxClosed) {
 				t.Errorf("%s: %v", values, err)
 			}
 		} else if err == nil || !strings.Contains(err.Error(), constraint) {
