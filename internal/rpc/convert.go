@@ -18,6 +18,26 @@ func readLength(v *fault.List, field, text string) measure.Length {
 	return read(v, field, text, measure.Parse)
 }
 
+// readSize reads a length for which zero is no value: leaving it out is what
+// asks for the default.
+func readSize(v *fault.List, field, text string) measure.Length {
+	l := readLength(v, field, text)
+	if l == 0 && text != "" {
+		if m, err := measure.Parse(text); err == nil && m == 0 {
+			v.Add(field, "%q is not a length over zero; leave it out for the default", text)
+		}
+	}
+	return l
+}
+
+// sizeText is the text readSize reads.
+func sizeText(l measure.Length) string {
+	if l == 0 {
+		return ""
+	}
+	return l.String()
+}
+
 func readAngle(v *fault.List, field, text string) measure.Angle {
 	return read(v, field, text, measure.ParseAngle)
 }

@@ -41,6 +41,9 @@ var startSides = pairsOf(map[wattlev1.Spec_Boards_StartSide]spec.StartSide{
 // SpecFromProto reads a spec without filling its defaults; v takes what cannot
 // be read, by paths below its own.
 func SpecFromProto(v *fault.List, p *wattlev1.Spec) spec.Spec {
+	if p == nil {
+		return spec.Spec{}
+	}
 	return spec.Spec{
 		Name:            p.GetName(),
 		Family:          families.domain[p.GetFamily()],
@@ -91,8 +94,8 @@ func layoutRuleFromProto(v *fault.List, p *wattlev1.Spec_Layout) spec.Layout {
 	}
 	return spec.Layout{
 		Method:        methods.domain[p.GetMethod()],
-		MaxBay:        readLength(v, "max_bay", p.GetMaxBay()),
-		RailStock:     readLength(v, "rail_stock", p.GetRailStock()),
+		MaxBay:        readSize(v, "max_bay", p.GetMaxBay()),
+		RailStock:     readSize(v, "rail_stock", p.GetRailStock()),
 		TerminalLimit: p.TerminalLimit,
 		ShortEnd:      ends.domain[p.GetShortEnd()],
 		Feather:       int(p.GetFeather()),
@@ -103,8 +106,8 @@ func layoutRuleFromProto(v *fault.List, p *wattlev1.Spec_Layout) spec.Layout {
 func layoutRuleToProto(s spec.Layout) *wattlev1.Spec_Layout {
 	return &wattlev1.Spec_Layout{
 		Method:        methods.wire[s.Method],
-		MaxBay:        s.MaxBay.String(),
-		RailStock:     s.RailStock.String(),
+		MaxBay:        sizeText(s.MaxBay),
+		RailStock:     sizeText(s.RailStock),
 		TerminalLimit: s.TerminalLimit,
 		ShortEnd:      ends.wire[s.ShortEnd],
 		Feather:       int32(s.Feather),
@@ -146,7 +149,7 @@ func holesFromProto(v *fault.List, p *wattlev1.Spec_Holes) spec.Holes {
 		FrostMargin:    readLength(v, "frost_margin", p.GetFrostMargin()),
 		Gravel:         readOptional(v, "gravel", p.Gravel, readLength),
 		Float:          readLength(v, "float", p.GetFloat()),
-		Diameter:       readLength(v, "diameter", p.GetDiameter()),
+		Diameter:       readSize(v, "diameter", p.GetDiameter()),
 		GateExtraDepth: readOptional(v, "gate_extra_depth", p.GateExtraDepth, readLength),
 	}
 }
@@ -159,7 +162,7 @@ func holesToProto(s spec.Holes) *wattlev1.Spec_Holes {
 		FrostMargin:    s.FrostMargin.String(),
 		Gravel:         textOf(s.Gravel),
 		Float:          s.Float.String(),
-		Diameter:       s.Diameter.String(),
+		Diameter:       sizeText(s.Diameter),
 		GateExtraDepth: textOf(s.GateExtraDepth),
 	}
 }
@@ -216,21 +219,21 @@ func boardsFromProto(v *fault.List, p *wattlev1.Spec_Boards) spec.Boards {
 	}
 	return spec.Boards{
 		Size:      timber.Size(p.GetSize()),
-		Width:     readLength(v, "width", p.GetWidth()),
-		Thickness: readLength(v, "thickness", p.GetThickness()),
+		Width:     readSize(v, "width", p.GetWidth()),
+		Thickness: readSize(v, "thickness", p.GetThickness()),
 		Gap:       readLength(v, "gap", p.GetGap()),
 		MinRip:    readOptional(v, "min_rip", p.MinRip, readLength),
 		MaxGap:    readLength(v, "max_gap", p.GetMaxGap()),
 		StartAt:   startSides.domain[p.GetStartAt()],
-		Stock:     readLength(v, "stock", p.GetStock()),
+		Stock:     readSize(v, "stock", p.GetStock()),
 	}
 }
 
 func boardsToProto(s spec.Boards) *wattlev1.Spec_Boards {
 	return &wattlev1.Spec_Boards{
 		Size:      string(s.Size),
-		Width:     s.Width.String(),
-		Thickness: s.Thickness.String(),
+		Width:     sizeText(s.Width),
+		Thickness: sizeText(s.Thickness),
 		Gap:       s.Gap.String(),
 		MinRip:    textOf(s.MinRip),
 		MaxGap:    s.MaxGap.String(),

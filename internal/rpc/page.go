@@ -22,16 +22,18 @@ func pageSize(asked int32) int {
 	return min(int(asked), largestPage)
 }
 
-// pageToken says where a listing goes on: the parts are the handler's own. It
-// names the request it belongs to, so that a token brought to another listing
-// is refused.
-func pageToken(request proto.Message, parts ...string) string {
-	text, _ := json.Marshal(append([]string{scopeOf(request)}, parts...)) // strings always marshal
+// place is where a listing goes on, in the handler's own terms.
+type place [2]string
+
+// pageToken is a place as the caller carries it. It names the request it
+// belongs to, so that a token brought to another listing is refused.
+func pageToken(request proto.Message, at place) string {
+	text, _ := json.Marshal([]string{scopeOf(request), at[0], at[1]}) // strings always marshal
 	return base64.RawURLEncoding.EncodeToString(text)
 }
 
-// readPageToken gives the n parts back; nil for the empty token, the first page.
-func readPageToken(request proto.Message, token string, n int) ([]string, error) {
+// readPageToken gives the place back; nil for the empty token, the first page.
+func readPageToken(request proto.Message, token string) (*place, error) {
 	if token == "" {
 		return nil, nil
 	}
@@ -40,13 +42,13 @@ func readPageToken(request proto.Message, token string, n int) ([]string, error)
 	if err == nil {
 		err = json.Unmarshal(text, &parts)
 	}
-	if err != nil || len(parts) != n+1 {
+	if err != nil || len(parts) != 3 {
 		return nil, badPageToken("it is no token of this service")
 	}
 	if parts[0] != scopeOf(request) {
 		return nil, badPageToken("it belongs to a list with another parent or filter")
 	}
-	return parts[1:], nil
+	return &place{parts[1], parts[2]}, nil
 }
 
 func badPageToken(why string) error {

@@ -72,13 +72,13 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 // as known at that revision, the list stays what it was on the first page.
 func (s priceBookService) ListPriceHistory(ctx context.Context, req *wattlev1.ListPriceHistoryRequest) (*wattlev1.ListPriceHistoryResponse, error) {
 	revision, skip := revisionFromProto(req.Revision), 0 //nolint:protogetter // nil says absent
-	token, err := readPageToken(req, req.GetPageToken(), 2)
+	from, err := readPageToken(req, req.GetPageToken())
 	if err != nil {
 		return nil, err
 	}
-	if token != nil {
-		first, err := strconv.ParseInt(token[0], 10, 64)
-		given, err2 := strconv.Atoi(token[1])
+	if from != nil {
+		first, err := strconv.ParseInt(from[0], 10, 64)
+		given, err2 := strconv.Atoi(from[1])
 		if err != nil || err2 != nil || first < 0 || given < 0 || given > mostHistory {
 			return nil, badPageToken("it is no token of this service")
 		}
@@ -93,7 +93,7 @@ func (s priceBookService) ListPriceHistory(ctx context.Context, req *wattlev1.Li
 	}
 	answer := &wattlev1.ListPriceHistoryResponse{}
 	if len(entries) > skip+size {
-		answer.NextPageToken = pageToken(req, strconv.FormatInt(int64(entries[0].Revision), 10), strconv.Itoa(skip+size))
+		answer.NextPageToken = pageToken(req, place{strconv.FormatInt(int64(entries[0].Revision), 10), strconv.Itoa(skip + size)})
 		entries = entries[:skip+size]
 	}
 	answer.Entries = entriesToProto(entries[min(skip, len(entries)):])

@@ -50,15 +50,15 @@ func (s quoteService) ListQuotes(ctx context.Context, req *wattlev1.ListQuotesRe
 		Company: companyOf(req.GetParent()), ExternalRef: req.GetExternalReference(), Customer: req.GetCustomer(),
 		Limit: size + 1,
 	}
-	token, err := readPageToken(req, req.GetPageToken(), 2)
+	from, err := readPageToken(req, req.GetPageToken())
 	if err != nil {
 		return nil, err
 	}
-	if token != nil {
-		if filter.BeforeCreatedAt, err = time.Parse(time.RFC3339Nano, token[0]); err != nil {
+	if from != nil {
+		if filter.BeforeCreatedAt, err = time.Parse(time.RFC3339Nano, from[0]); err != nil {
 			return nil, badPageToken("it is no token of this service")
 		}
-		filter.BeforeID = token[1]
+		filter.BeforeID = from[1]
 	}
 	records, err := s.estimating.ListQuotes(ctx, filter)
 	if err != nil {
@@ -68,7 +68,7 @@ func (s quoteService) ListQuotes(ctx context.Context, req *wattlev1.ListQuotesRe
 	if len(records) > size {
 		records = records[:size]
 		last := records[size-1]
-		answer.NextPageToken = pageToken(req, last.CreatedAt.UTC().Format(time.RFC3339Nano), last.ID)
+		answer.NextPageToken = pageToken(req, place{last.CreatedAt.UTC().Format(time.RFC3339Nano), last.ID})
 	}
 	for _, r := range records {
 		answer.Quotes = append(answer.Quotes, recordToProto(r))

@@ -1,0 +1,46 @@
+package rpc
+
+import (
+	"reflect"
+	"testing"
+
+	"google.golang.org/protobuf/proto"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/fault"
+)
+
+// Whatever bytes make a request: its shape is checked, it is read and hashed
+// without a panic, and what was read can be written and read again.
+func FuzzRequest(f *testing.F) {
+	for _, request := range []*wattlev1.CreateQuoteRequest{{}, job("seed"), request()} {
+		b, err := proto.Marshal(request)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(b)
+	}
+	validate, err := newValidation()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Fuzz(func(t *testing.T, b []byte) {
+		request := &wattlev1.CreateQuoteRequest{}
+		if proto.Unmarshal(b, request) != nil {
+			return
+		}
+		_ = validate.check(request) // a handler only sees what passes; reading must stand more
+		in, err := createQuoteFromProto(request)
+		if err != nil {
+			return
+		}
+		v := &fault.List{}
+		ground, fence := SiteFromProto(v, SiteToProto(in.Site)), SpecFromProto(v, SpecToProto(in.Spec))
+		if v.Err() != nil || !reflect.DeepEqual(ground, in.Site) {
+			t.Errorf("the site came back otherwise: %v", v.Err())
+		}
+		if fence.Height != in.Spec.Height || len(fence.Items) != len(in.Spec.Items) {
+			t.Error("the spec came back otherwise")
+		}
+	})
+}
