@@ -113,4 +113,7 @@ def main(address, job_file):
 if __name__ == "__main__":
     if len(sys.argv) != 3:
         sys.exit(__doc__)
-    sys.exit(main(*sys.argv[1:]))
+    try:
+        sys.exit(main(*sys.argv[1:]))
+    except grpc.RpcError as failure:
+        sys.exit(f"{failure.code().name}: {failure.details()}")

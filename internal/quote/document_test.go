@@ -131,6 +131,15 @@ func TestBadRequestListsEverything(t *testing.T) {
 	}
 }
 
+func TestADiscountOverThePriceIsRefused(t *testing.T) {
+	r := ask(t, straight(ft(24)), privacy(), Pricing{Tax: Tax{Percent: dec("6.5"), Kinds: []Kind{Material}}})
+	r.Custom = []CustomLine{line(Discount, "99999")}
+	_, err := Build(r)
+	if fault.KindOf(err) != fault.Invalid || !strings.Contains(err.Error(), "custom_lines: the discounts of 99999.00 exceed the price of ") {
+		t.Errorf("a price below zero: %v", err)
+	}
+}
+
 func TestADearerItemNeverMakesAQuoteCheaper(t *testing.T) {
 	r := ask(t, yard(), privacy(), Pricing{ProfitPercent: dec("25")})
 	before := build(t, r).Totals

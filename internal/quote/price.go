@@ -8,6 +8,7 @@ import (
 
 	"wattle/internal/book"
 	"wattle/internal/check"
+	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/money"
@@ -40,6 +41,11 @@ func Price(r Request, l *layout.Layout) (*Quote, error) {
 	q.total(&c, r)
 	if err := c.Err(); err != nil {
 		return nil, err
+	}
+	if q.Totals.Net.IsNeg() {
+		v := &fault.List{}
+		v.Add("custom_lines", "the discounts of %s exceed the price of %s", q.Totals.Discount, c.Add(q.Totals.Net, q.Totals.Discount))
+		return nil, v.Err()
 	}
 	q.Cautions = slices.Concat(l.Cautions, t.Cautions, check.Always())
 	return q, nil

@@ -24,10 +24,11 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 
 	p.line("")
 	p.heading("Bays")
-	t = newTable("lllrl", "stretch", "run", "stations", "length", "bays on centre")
+	t = newTable("lllrll", "stretch", "run", "stations", "length", "bays on centre", "rails cut to")
 	for _, s := range l.Stretches {
 		t.row(span(l, s.StartEnd.Post, s.FinishEnd.Post), runID(st, s.Run), s.Start.Imperial()+" to "+s.End.Imperial(),
-			s.Length().Imperial(), bayWidths(l, s))
+			s.Length().Imperial(), alike(l, s, func(b layout.Bay) measure.Length { return b.Printed }),
+			alike(l, s, func(b layout.Bay) measure.Length { return measure.RoundTo(b.Rail, measure.Sixteenth) }))
 	}
 	t.write(p)
 
@@ -94,17 +95,16 @@ func leaves(o layout.Opening) string {
 	}
 }
 
-// bayWidths are the printed widths of a stretch, equal neighbours together:
-// "6 x 8 ft, 6 ft 6 in".
-func bayWidths(l *layout.Layout, s layout.Stretch) string {
+// alike is a length of each bay of a stretch, equal neighbours taken together.
+func alike(l *layout.Layout, s layout.Stretch, of func(layout.Bay) measure.Length) string {
 	bays := l.Bays[s.FirstBay : s.FirstBay+s.Bays]
 	var parts []string
 	for len(bays) > 0 {
 		n := 1
-		for n < len(bays) && bays[n].Printed == bays[0].Printed {
+		for n < len(bays) && of(bays[n]) == of(bays[0]) {
 			n++
 		}
-		parts, bays = append(parts, times(n, bays[0].Printed)), bays[n:]
+		parts, bays = append(parts, times(n, of(bays[0]))), bays[n:]
 	}
 	return strings.Join(parts, ", ")
 }

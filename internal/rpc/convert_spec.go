@@ -238,7 +238,7 @@ func boardsToProto(s spec.Boards) *wattlev1.Spec_Boards {
 		MinRip:    textOf(s.MinRip),
 		MaxGap:    s.MaxGap.String(),
 		StartAt:   startSides.wire[s.StartAt],
-		Stock:     s.Stock.String(),
+		Stock:     sizeText(s.Stock),
 	}
 }
 

@@ -15,7 +15,7 @@ func cautions(s spec.Spec, t *Takeoff) []layout.Caution {
 		all = append(all, layout.Caution{Code: code, Field: field, Text: fmt.Sprintf(format, args...)})
 	}
 	if ripped, narrowest := rips(t); ripped > 0 {
-		add("ripped-boards", "", "%s to rip, the narrowest to %s: rip on a guarded table saw rather than free-hand.",
+		add("ripped-boards", "", "%s to rip, the narrowest to %s.",
 			amountOf(ripped, "board"), narrowest.Imperial())
 		if least := value(s.Boards.MinRip); narrowest < least {
 			add("narrow-rip", "spec.boards.min_rip", "A board is ripped to %s, which is under the least rip of %s.", narrowest.Imperial(), least.Imperial())

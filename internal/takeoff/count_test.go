@@ -284,7 +284,7 @@ func TestCautions(t *testing.T) {
 		want   string
 	}{
 		{"ripped-boards", func(*spec.Spec) {},
-			"1 board to rip, the narrowest to 3-1/2 in: rip on a guarded table saw rather than free-hand."},
+			"1 board to rip, the narrowest to 3-1/2 in."},
 		{"ripped-boards", func(s *spec.Spec) { s.Boards.Width = measure.Must("5.35 in") }, ""}, // 50 x 5.35 in is the face
 		{"narrow-rip", func(s *spec.Spec) { rip := measure.Must("5 in"); s.Boards.MinRip = &rip },
 			"A board is ripped to 4-1/2 in, which is under the least rip of 5 in."},
