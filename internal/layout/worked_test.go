@@ -90,6 +90,9 @@ func TestWorkedBays(t *testing.T) {
 		{"trade 3, computed", "188.5in", spec.Layout{}, "2 x 7 ft 10-1/4 in", "", ""},
 		{"trade 3, computed", "189in", spec.Layout{}, "3 x 5 ft 3 in", "", ""},
 
+		// Bays of 6 ft are cut from 8 ft sticks, so terminal posts limit none.
+		{"computed", "12", spec.Layout{MaxBay: 6 * ft}, "2 x 6 ft", "", ""},
+
 		// A bay under the least (32 in) widens the feather, then all are even.
 		{"trade 3", "49", noLimit(remainder("")), "5 x 8 ft, 2 x 4 ft 6 in", "", "feather-widened"},
 		{"trade 3", "50'8\"", noLimit(remainder("")), "6 x 8 ft, 2 ft 8 in", "", ""},

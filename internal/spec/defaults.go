@@ -18,11 +18,11 @@ func (s Spec) WithDefaults() Spec {
 	fill(&s.Family, VerticalBoards)
 	pointer(&s.GroundClearance, 2*measure.Inch)
 	fill(&s.CornerAngle, 10*measure.Degree) // published practice: 5 to 15 degrees [DT-1, DT-2, DT-7, DT-8]
-	s.Layout.fillIn()
+	s.Rails.fillIn(s.Height)
+	s.Layout.fillIn(s.Rails)
 	s.Posts.fillIn()
 	s.Holes.fillIn(s.Posts)
 	s.Concrete.fillIn()
-	s.Rails.fillIn(s.Height)
 	s.Boards.fillIn(s.BoardLength())
 	s.Fasteners.fillIn(s.Boards.Thickness)
 	s.Gates.fillIn()
@@ -33,10 +33,10 @@ func (s Spec) WithDefaults() Spec {
 	return s
 }
 
-func (l *Layout) fillIn() {
+func (l *Layout) fillIn(rails Rails) {
 	fill(&l.Method, Even)
 	fill(&l.MaxBay, 8*measure.Foot)
-	fill(&l.RailStock, l.MaxBay)
+	fill(&l.RailStock, rails.stickFor(l.MaxBay))
 	pointer(&l.TerminalLimit, true)
 	fill(&l.ShortEnd, Finish)
 	if l.Method == Feathered {
@@ -73,6 +73,21 @@ func (r *Rails) fillIn(height measure.Length) {
 	pointer(&r.TopReveal, 6*measure.Inch)
 	pointer(&r.BottomReveal, 6*measure.Inch)
 	stock(&r.Stock, 8, 12, 16)
+}
+
+// stickFor is the shortest stock that reaches over a bay, or the bay itself
+// where none does: then a rail is spliced.
+func (r Rails) stickFor(bay measure.Length) measure.Length {
+	var stick measure.Length
+	for _, length := range r.Stock {
+		if length >= bay && length <= longestPart && (stick == 0 || length < stick) {
+			stick = length
+		}
+	}
+	if stick == 0 {
+		return bay
+	}
+	return stick
 }
 
 func (b *Boards) fillIn(length measure.Length) {

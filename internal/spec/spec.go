@@ -55,7 +55,8 @@ type Layout struct {
 	// MaxBay is the widest bay, on centre. Default 8 ft.
 	MaxBay measure.Length
 	// RailStock is the stick that one bay's rail is cut from; it limits bays
-	// beside terminal posts. Default MaxBay.
+	// beside terminal posts. Default the shortest of Rails.Stock that is at
+	// least MaxBay; MaxBay where none is.
 	RailStock measure.Length
 	// TerminalLimit: rails lap the face of a terminal post and run to its
 	// outer edge, so the bay beside it is at most RailStock - w/2. Default

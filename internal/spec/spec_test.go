@@ -155,3 +155,26 @@ func TestDefaultsLeaveNothingNil(t *testing.T) {
 	}
 	walk("Spec", reflect.ValueOf(Spec{}.WithDefaults()))
 }
+
+// A bay's rail is cut from a stick that can be bought: the shortest that
+// reaches over the widest bay, or as long as that bay where none does.
+func TestRailStockDefault(t *testing.T) {
+	for _, c := range []struct {
+		bay   measure.Length
+		stock []measure.Length
+		want  measure.Length
+	}{
+		{6 * ft, nil, 8 * ft},
+		{8 * ft, nil, 8 * ft},
+		{10 * ft, nil, 12 * ft},
+		{18 * ft, nil, 18 * ft},
+		{6 * ft, []measure.Length{6 * ft, 8 * ft}, 6 * ft},
+		{8 * ft, []measure.Length{6 * ft, 10 * ft}, 10 * ft},
+	} {
+		s := sixFoot()
+		s.Layout.MaxBay, s.Rails.Stock = c.bay, c.stock
+		if got := s.WithDefaults().Layout.RailStock; got != c.want {
+			t.Errorf("bays of %s from %v: %s, want %s", c.bay, c.stock, got, c.want)
+		}
+	}
+}

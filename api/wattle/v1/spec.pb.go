@@ -498,7 +498,8 @@ type Spec_Layout struct {
 	Method Spec_Layout_Method `protobuf:"varint,1,opt,name=method,proto3,enum=wattle.v1.Spec_Layout_Method" json:"method,omitempty"`
 	// The widest bay, on centre. Default 8 ft.
 	MaxBay string `protobuf:"bytes,2,opt,name=max_bay,json=maxBay,proto3" json:"max_bay,omitempty"`
-	// The stick that one bay's rail is cut from; it limits bays beside terminal posts. Default max_bay.
+	// The stick that one bay's rail is cut from; it limits bays beside terminal posts. Default the shortest of rails.stock
+	// that is at least max_bay; max_bay where none is.
 	RailStock string `protobuf:"bytes,3,opt,name=rail_stock,json=railStock,proto3" json:"rail_stock,omitempty"`
 	// Rails run to the outer edge of a terminal post, so the bay beside it is at most rail_stock less half a post. Default
 	// true; false: rails end at the terminal post's centre.
