@@ -51,34 +51,3 @@ func (p *planner) cautionStock() {
 		return // all gate posts need the same length
 	}
 }
-
-// cautionRails says where rails that cover an outside corner are longer than
-// the stick that a bay's rail was to be cut from.
-func (p *planner) cautionRails() {
-	first, count, longest := -1, 0, measure.Length(0)
-	for i := range p.out.Stretches {
-		// Only the last bay of a leg, or the first where two ends meet, covers.
-		st := &p.out.Stretches[i]
-		for _, b := range [2]int{st.FirstBay, st.FirstBay + st.Bays - 1} {
-			if rail := p.out.Bays[b].Rail; rail > p.spec.Layout.RailStock {
-				if count++; first < 0 {
-					first = i
-				}
-				longest = max(longest, rail)
-			}
-			if st.Bays == 1 {
-				break
-			}
-		}
-	}
-	if count == 0 {
-		return
-	}
-	st := p.out.Stretches[first]
-	p.out.Cautions = append(p.out.Cautions, Caution{
-		Code: "rail-over-stock",
-		Text: fmt.Sprintf("At outside corners the rails of %d bay(s) run on over the other leg's rail and are up to %s long, more than the rail stock of %s; the first is in run %q, %s to %s.",
-			count, longest.Imperial(), p.spec.Layout.RailStock.Imperial(), p.site.Runs[st.Run].ID, st.Start.Imperial(), st.End.Imperial()),
-		Field: "spec.layout.rail_stock",
-	})
-}

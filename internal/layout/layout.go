@@ -138,13 +138,13 @@ type Bay struct {
 	// that printed bays add up to the printed stretch.
 	Printed measure.Length
 	// Limit is the widest this bay may be: the spec's widest, and where its rail
-	// laps terminal posts at most the rail stock less w/2 of each.
+	// laps terminal posts at most the rail stock less w/2 of each, and less a
+	// rail thickness beside an outside corner, on either leg.
 	Limit measure.Length
 	// Rail is the cut length of each rail of this bay: Width, plus w/2 at each
 	// terminal post it laps, plus one rail thickness where this leg covers an
-	// outside corner (there alone it may pass the rail stock, by that
-	// thickness; a caution says so). Where rails end at the centres of terminal
-	// posts it is Width.
+	// outside corner. Where rails end at the centres of terminal posts it is
+	// Width. It never passes the rail stock.
 	Rail measure.Length
 }
 
@@ -176,7 +176,6 @@ type Opening struct {
 //	boards-change-side      two runs meet with their boards on different sides
 //	frost-lengthens-posts   frost takes posts to a longer stock
 //	gate-lengthens-posts    the deeper hole takes gate posts to a longer stock
-//	rail-over-stock         a rail that covers an outside corner is longer than the rail stock
 //	runs-cross              legs cross or touch without a shared post
 //	crossings-not-checked   too many legs lie together to look at every pair
 type Caution struct {

@@ -164,3 +164,23 @@ func TestCornerRails(t *testing.T) {
 		}
 	}
 }
+
+// Rails at an outside corner are cut from the stock too, the covering one and,
+// so that the run may be walked either way, the other: beside it bays end at
+// 96 - 1-3/4 - 1-1/2 = 92-3/4 in, beside an inside corner at 94-1/4.
+func TestCornerRailsAreCutFromTheStock(t *testing.T) {
+	remainder := spec.Layout{Method: spec.Remainder}
+	for _, c := range []struct{ site, bays, rails string }{
+		{"a: 0,0 187in,0 187in,187in right", "7 ft 10-1/4 in, 2 x 7 ft 8-3/4 in, 7 ft 10-1/4 in", "2 x 8 ft, 7 ft 10-1/2 in, 8 ft"},
+		{"a: 187in,187in 187in,0 0,0", "7 ft 10-1/4 in, 2 x 7 ft 8-3/4 in, 7 ft 10-1/4 in", ""},
+		{"a: 0,0 188.5in,0 188.5in,188.5in", "4 x 7 ft 10-1/4 in", "4 x 8 ft"},
+	} {
+		l := plan(t, c.site, sixFoot(remainder))
+		if got := widths(l.Bays, exact); got != c.bays {
+			t.Errorf("%s: bays %s, want %s", c.site, got, c.bays)
+		}
+		if got := widths(l.Bays, rail); c.rails != "" && got != c.rails {
+			t.Errorf("%s: rails %s, want %s", c.site, got, c.rails)
+		}
+	}
+}

@@ -85,15 +85,13 @@ func (p *placer) bays(stretch int, a, b *mark, start int) {
 	st.FinishEnd.Post = from
 }
 
-// railPast is what a rail is longer than its bay at one end of a stretch: what
-// it laps and, where it covers an outside corner, the thickness of the other
-// leg's rail.
+// railPast is what a rail is longer than its bay at one end of a stretch: all
+// that it may reach where it covers the corner, and elsewhere what it laps.
 func (p *planner) railPast(e StretchEnd, m *mark) measure.Length {
-	past := p.laps(e, m)
-	if past > 0 && e.Covers && e.Corner == OutsideCorner {
-		past += p.spec.RailThickness()
+	if e.Covers {
+		return p.reach(e, m)
 	}
-	return past
+	return p.laps(e, m)
 }
 
 func (p *placer) linePost(run int, station measure.Length, leg site.Leg) int {

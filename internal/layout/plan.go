@@ -44,7 +44,6 @@ func Plan(s site.Site, f spec.Spec) (*Layout, error) {
 	}
 	p.place()
 	p.cautionStock()
-	p.cautionRails()
 	p.cautionCrossings()
 	return &p.out, nil
 }

@@ -70,12 +70,23 @@ func (p *planner) laps(e StretchEnd, m *mark) measure.Length {
 	return p.nodes[m.node].width / 2
 }
 
+// reach is the most that a rail may run on past the centre of the post at this
+// end: what it laps and, at an outside corner, the thickness of the other leg's
+// rail, whichever leg covers, so that a run walked the other way has the same
+// bays.
+func (p *planner) reach(e StretchEnd, m *mark) measure.Length {
+	past := p.laps(e, m)
+	if past > 0 && e.Corner == OutsideCorner {
+		past += p.spec.RailThickness()
+	}
+	return past
+}
+
 // share shares a stretch into bays. A bay beside a terminal post is limited to
-// the rail stock less what the rail laps, on either leg of a corner alike, so
-// that a run walked the other way has the same bays.
+// the rail stock less what the rail may run on past the post.
 func (p *planner) share(st Stretch, a, b *mark) share {
 	l := p.spec.Layout
-	before, after := p.laps(st.StartEnd, a), p.laps(st.FinishEnd, b)
+	before, after := p.reach(st.StartEnd, a), p.reach(st.FinishEnd, b)
 	lim := limits{
 		single: min(l.MaxBay, l.RailStock-before-after),
 		first:  min(l.MaxBay, l.RailStock-before),

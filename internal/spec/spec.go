@@ -59,8 +59,9 @@ type Layout struct {
 	// least MaxBay; MaxBay where none is.
 	RailStock measure.Length
 	// TerminalLimit: rails lap the face of a terminal post and run to its
-	// outer edge, so the bay beside it is at most RailStock - w/2. Default
-	// true; off, rails end at the terminal post's centre.
+	// outer edge, so the bay beside it is at most RailStock - w/2, less a rail
+	// thickness beside an outside corner. Default true; off, rails end at the
+	// terminal post's centre.
 	TerminalLimit *bool
 	// ShortEnd is where remainder and feathered put the short bays.
 	ShortEnd End
