@@ -22,6 +22,9 @@ type node struct {
 	Cond     string `json:"Index Cond"`
 	Filter   string `json:"Filter"`
 	Plans    []node `json:"Plans"`
+	// Pages of the root and all below it.
+	Hit  int `json:"Shared Hit Blocks"`
+	Read int `json:"Shared Read Blocks"`
 }
 
 func (n node) all() []node {
@@ -65,7 +68,7 @@ func TestTheSearchUsesItsIndex(t *testing.T) {
 	}
 	service := connect(t, db.ServiceURL())
 	for _, mode := range []string{"force_custom_plan", "force_generic_plan"} {
-		plan := explain(t, service, mode)
+		plan := explain(t, service, mode, "", "harrow", "2020-01-20", 12)
 		entry := slices.DeleteFunc(plan.all(), func(n node) bool { return n.Relation != "price_entry" })
 		if len(entry) != 3 {
 			t.Fatalf("%s: %d scans of price_entry, want those of the two seller steps and the search: %+v", mode, len(entry), plan)
@@ -95,13 +98,42 @@ func TestTheSearchUsesItsIndex(t *testing.T) {
 	}
 }
 
-func explain(t *testing.T, conn *pgx.Conn, mode string) node {
+// Each item costs as many pages in a book of 1,500 revisions as in one of a single
+// revision, at the newest and at the first, as of that time and as of later.
+// Unlike a time, this is the same on any machine.
+func TestTheSearchReadsAsMuchWhateverTheHistory(t *testing.T) {
+	t.Parallel()
+	_, db := storetest.NewWithDB(t)
+	grow(t, db.AdminURL(), "ash", 40, 1)
+	grow(t, db.AdminURL(), "harrow", 40, 1500) // some 15 pages of the index an item
+	if _, err := connect(t, db.AdminURL()).Exec(context.Background(), `vacuum price_entry`); err != nil {
+		t.Fatal(err)
+	}
+	service := connect(t, db.ServiceURL())
+	pages := func(company, asOf string, revision int) int {
+		plan := explain(t, service, "force_generic_plan", "analyze, buffers, ", company, asOf, revision)
+		return plan.Hit + plan.Read
+	}
+	one := pages("ash", "2030-01-01", 1)
+	for _, c := range []struct {
+		asOf     string
+		revision int
+	}{{"2030-01-01", 1500}, {"2030-01-01", 1}, {"2020-01-02", 1}, {"2030-01-01", 700}, {"2020-01-15", 1500}} {
+		if n := pages("harrow", c.asOf, c.revision); one == 0 || n > one+one/4 {
+			t.Errorf("as of %s at revision %d of 1500: %d pages; in a book of one revision %d", c.asOf, c.revision, n, one)
+		}
+	}
+}
+
+// explain is the plan of the search for two items.
+func explain(t *testing.T, conn *pgx.Conn, mode, options, company, asOf string, revision int) node {
 	t.Helper()
 	ctx := context.Background()
 	var text []byte
 	err := pgx.BeginFunc(ctx, conn, func(tx pgx.Tx) error {
 		for _, sql := range []string{
-			`set local wattle.company = 'harrow'`,
+			`set local wattle.company = '` + company + `'`,
+			`set local jit = off`, // as the store's connections have it
 			`set local plan_cache_mode = ` + mode,
 			`prepare search (text, text[], text[], bigint[], date, bigint) as ` + postgres.InForce,
 		} {
@@ -109,7 +141,8 @@ func explain(t *testing.T, conn *pgx.Conn, mode string) node {
 				return err
 			}
 		}
-		err := tx.QueryRow(ctx, `explain (format json) execute search ('harrow', '{item-000007,item-000900}', '{main,main}', '{0,1}', '2020-01-20', 12)`).Scan(&text)
+		err := tx.QueryRow(ctx, fmt.Sprintf(`explain (%sformat json) execute search ('%s', '{item-000007,item-000031}', '{main,main}', '{0,1}', '%s', %d)`,
+			options, company, asOf, revision)).Scan(&text)
 		if err != nil {
 			return err
 		}
