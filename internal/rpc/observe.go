@@ -50,7 +50,7 @@ func (o observer) finish(ctx context.Context, method, id string, start time.Time
 	if o.log.Enabled(ctx, level) {
 		attrs := []slog.Attr{
 			slog.String("method", method), slog.String("code", st.Code().String()),
-			slog.Duration("took", time.Since(start)), slog.String("request_id", id),
+			slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000), slog.String("request_id", id),
 		}
 		if p, ok := peer.FromContext(ctx); ok {
 			attrs = append(attrs, slog.String("peer", p.Addr.String()))
