@@ -5,6 +5,7 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
+	"errors"
 	"io"
 	"log/slog"
 	"net"
@@ -21,7 +22,7 @@ import (
 // serveScenario serves the use cases in memory, with every interceptor.
 func serveScenario(t *testing.T, use *estimating.Service) *grpc.ClientConn {
 	t.Helper()
-	server, err := NewServer(use, Config{Log: slog.New(slog.NewTextHandler(io.Discard, nil))})
+	server, err := NewServer(use, Config{Log: slog.New(slog.DiscardHandler)})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -53,7 +54,7 @@ func importScenario(t *testing.T, client wattlev1.PriceBookServiceClient, parent
 		t.Fatal(err)
 	}
 	send := func(m *wattlev1.ImportPricesRequest) {
-		if err := stream.Send(m); err != nil && err != io.EOF { // the answer says why it ended
+		if err := stream.Send(m); err != nil && !errors.Is(err, io.EOF) { // the answer says why it ended
 			t.Fatal(err)
 		}
 	}
