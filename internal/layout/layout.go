@@ -104,7 +104,8 @@ type StretchEnd struct {
 	Post int
 	// Terminal: this stretch's rails end here. Of three or more runs' ends and
 	// passing runs that share a post, the ends are terminal and a run that
-	// passes is what it would be alone.
+	// passes is what it would be alone; where none passes, the two ends that
+	// are most nearly in line go on as one run that does.
 	Terminal bool
 	// Gate: an opening begins on the other side of the post.
 	Gate bool

@@ -138,6 +138,9 @@ func (p *planner) classify() {
 		switch {
 		case arms >= 3:
 			n.role = max(n.role, Junction)
+			if arms == len(members) {
+				p.through(members)
+			}
 		case len(members) == 2: // two ends
 			p.twoEnds(n, &p.marks[members[0]], &p.marks[members[1]])
 		}

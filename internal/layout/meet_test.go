@@ -91,13 +91,17 @@ func TestFixedPosts(t *testing.T) {
 		// Three arms: a junction, terminal for the branch only.
 		{"branch at a straight vertex", "a: 0,0 20,0 40,0\nb: 20,0 20,20", "end a@0 in; junction a@20 ft b@0 in; end a@40 ft; end b@20 ft", "[-) (-] [-]"},
 		{"branch at a corner", "a: 0,0 20,0 20,20\nb: 20,0 40,0", "end a@0 in; corner a@20 ft b@0 in; end a@40 ft; end b@20 ft", "[-i+] [i-] [-]"},
-		{"three ends", "a: 0,0 20,0\nb: 0,0 0,20\nc: 0,0 -20,0", "junction a@0 in b@0 in c@0 in; end a@20 ft; end b@20 ft; end c@20 ft", "[-] [-] [-]"},
+		{"three ends", "a: 0,0 20,0\nb: 0,0 0,20\nc: 0,0 -20,0", "junction a@0 in b@0 in c@0 in; end a@20 ft; end b@20 ft; end c@20 ft", "(-] [-] (-]"},
+		{"three ends, none in line", "a: 0,0 20,0\nb: 0,0 0,20\nc: 0,0 -20,-20", "junction a@0 in b@0 in c@0 in; end", "[-] [-] [-]"},
+		{"four ends, the straighter pair", "a: 0,0 20,0\nb: 20,0 40,1\nc: 20,0 40,-0.5\nd: 20,0 20,20", "end a@0 in; junction a@20 ft b@0 in c@0 in d@0 in; end", "[-) [-] (-] [-]"},
+		{"four ends that cross", "a: 0,0 20,0\nb: 20,-20 20,0\nc: 20,0 20,20\nd: 20,0 40,0", "end a@0 in; junction a@20 ft b@20 ft c@0 in d@0 in; end", "[-) [-] [-] (-]"},
+		{"a gate ends in line", "a: 0,0 20,0\nb: 20,0 40,0 gate=g@1.75inx3\nc: 20,0 20,20", "end a@0 in; gate hinge a@20 ft b@0 in c@0 in; gate latch", "[-] [g-] [-]"},
 		{"two runs cross at a vertex", "a: 0,0 20,0 40,0\nb: 20,-20 20,0 20,20", "end a@0 in; junction a@20 ft b@20 ft; end a@40 ft; end b@0 in; end b@40 ft", "[-) (-] [-) (-]"},
 		{"a run that comes back to its vertex", "a: 0,0 20,0 40,0 40,20 20,20 20,0", "end a@0 in; junction a@20 ft a@100 ft; corner a@40 ft; corner a@60 ft; corner a@80 ft; end", ""},
 
 		// Within 1/8 in is one post, where the first run has it; further is not.
 		{"1/8 in apart", "a: 0,0 20,0\nb: 20,0.125in 20,20", "end a@0 in; corner a@20 ft b@0 in; end b@19 ft 11-7/8 in", "[-i+] [i-]"},
-		{"a chain of eighths", "a: 0,0 20,0\nb: 20,0.25in 20,20\nc: 20,0.125in 40,0.125in", "end a@0 in; junction a@20 ft b@0 in c@0 in; end b@19 ft 11-3/4 in; end c@20 ft", "[-] [-] [-]"},
+		{"a chain of eighths", "a: 0,0 20,0\nb: 20,0.25in 20,20\nc: 20,0.125in 40,0.125in", "end a@0 in; junction a@20 ft b@0 in c@0 in; end b@19 ft 11-3/4 in; end c@20 ft", "[-) [-] (-]"},
 
 		// Gate posts: the heavier role wins, the larger section.
 		{"gate", "a: 0,0 40,0 gate=g@10x3", "end a@0 in; gate hinge a@9 ft 10-1/4 in; gate latch a@13 ft 1-3/4 in; end a@40 ft", "[-g] [g-]"},
@@ -181,6 +185,24 @@ func TestCornerRailsAreCutFromTheStock(t *testing.T) {
 		}
 		if got := widths(l.Bays, rail); c.rails != "" && got != c.rails {
 			t.Errorf("%s: rails %s, want %s", c.site, got, c.rails)
+		}
+	}
+}
+
+// Three runs that end at one post, two of them in line, are one run with a
+// vertex there and its branch (trade 2): the same bays and rails.
+func TestThroughEndsAreOneRun(t *testing.T) {
+	for _, f := range []spec.Spec{sixFoot(spec.Layout{}), sixFoot(spec.Layout{Method: spec.Remainder})} {
+		one := plan(t, "a: 0,0 47,0 94,0\nc: 47,0 47,30", f)
+		ends := plan(t, "a: 0,0 47,0\nb: 47,0 94,0\nc: 47,0 47,30", f)
+		if got, want := widths(ends.Bays, exact), widths(one.Bays, exact); got != want {
+			t.Errorf("bays %s\nwant %s", got, want)
+		}
+		if got, want := widths(ends.Bays, rail), widths(one.Bays, rail); got != want {
+			t.Errorf("rails %s\nwant  %s", got, want)
+		}
+		if len(ends.Posts) != len(one.Posts) {
+			t.Errorf("%d posts, want %d", len(ends.Posts), len(one.Posts))
 		}
 	}
 }
