@@ -95,7 +95,7 @@ func TestFixedPosts(t *testing.T) {
 		{"three ends, none in line", "a: 0,0 20,0\nb: 0,0 0,20\nc: 0,0 -20,-20", "junction a@0 in b@0 in c@0 in; end", "[-] [-] [-]"},
 		{"four ends, the straighter pair", "a: 0,0 20,0\nb: 20,0 40,1\nc: 20,0 40,-0.5\nd: 20,0 20,20", "end a@0 in; junction a@20 ft b@0 in c@0 in d@0 in; end", "[-) [-] (-] [-]"},
 		{"four ends that cross", "a: 0,0 20,0\nb: 20,-20 20,0\nc: 20,0 20,20\nd: 20,0 40,0", "end a@0 in; junction a@20 ft b@20 ft c@0 in d@0 in; end", "[-) [-] [-] (-]"},
-		{"a gate ends in line", "a: 0,0 20,0\nb: 20,0 40,0 gate=g@1.75inx3\nc: 20,0 20,20", "end a@0 in; gate hinge a@20 ft b@0 in c@0 in; gate latch", "[-] [g-] [-]"},
+		{"a gate ends in line", "a: 0,0 20,0\nb: 20,0 40,0 gate=g@1.75inx3\nc: 20,0 20,20", "end a@0 in; gate hinge a@20 ft b@0 in c@0 in; gate latch b@3 ft 3-1/2 in; end b@20 ft; end c@20 ft", "[-] [g-] [-]"},
 		{"two runs cross at a vertex", "a: 0,0 20,0 40,0\nb: 20,-20 20,0 20,20", "end a@0 in; junction a@20 ft b@20 ft; end a@40 ft; end b@0 in; end b@40 ft", "[-) (-] [-) (-]"},
 		{"a run that comes back to its vertex", "a: 0,0 20,0 40,0 40,20 20,20 20,0", "end a@0 in; junction a@20 ft a@100 ft; corner a@40 ft; corner a@60 ft; corner a@80 ft; end", ""},
 
