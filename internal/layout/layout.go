@@ -23,7 +23,8 @@ type Layout struct {
 
 // Post is one post in the ground, counted once however many runs share it: runs
 // whose ends, vertices or gate posts come within 1/8 in of one another meet in
-// one post. It stands where the first of them has it, takes the heaviest role,
+// one post, and so do an end and the leg it comes to. No two posts stand in one
+// another. It stands where the first of them has it, takes the heaviest role,
 // the larger section, and the hole and stock of a gate post if it is one.
 type Post struct {
 	ID string // "P1", in walking order

@@ -29,6 +29,8 @@ type mark struct {
 	station measure.Length
 	at      measure.Point
 	turn    measure.Angle // of the run, at a vertex that it passes
+	// branched: another end stands on the leg here, and nothing else of the run.
+	branched bool
 
 	// Found by classify:
 	terminal bool
@@ -81,6 +83,8 @@ func (p *planner) name(m *mark) string {
 		return fmt.Sprintf("the second post of gate %q", run.Gates[m.gateIn].ID)
 	case m.wall:
 		return fmt.Sprintf("the post beside the wall at %s", m.station.Imperial())
+	case m.branched:
+		return fmt.Sprintf("the post for a branch at %s", m.station.Imperial())
 	case m.passes():
 		return fmt.Sprintf("the post at vertex %d", m.vertex)
 	default:

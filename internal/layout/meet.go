@@ -18,7 +18,8 @@ type node struct {
 }
 
 // meet finds which marks are one post: all that stand within 1/8 in of one
-// another, directly or through others, whatever the order of the runs. Posts
+// another, directly or through others, whatever the order of the runs, and an
+// end with the post that its branch gave another run. Posts
 // that are not one and stand closer than their widths allow are noted, each
 // with the first of those it overlaps.
 func (p *planner) meet(v *fault.List) {
@@ -49,6 +50,9 @@ func (p *planner) meet(v *fault.List) {
 		}
 	}
 
+	for _, b := range p.branches {
+		join(parent, b.end, b.through)
+	}
 	for _, c := range clashes {
 		if find(parent, c[0]) == find(parent, c[1]) {
 			continue // one post after all, through others between them
@@ -94,7 +98,7 @@ func closer(a, b measure.Point, far measure.Length) bool {
 // neighbours reports that marks a and b, a first, follow one another on a run,
 // which looks at its own neighbours itself.
 func (p *planner) neighbours(a, b int32) bool {
-	if p.marks[a].run != p.marks[b].run {
+	if p.marks[a].run != p.marks[b].run || p.marks[a].branched || p.marks[b].branched {
 		return false
 	}
 	r := p.runs[p.marks[a].run]

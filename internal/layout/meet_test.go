@@ -99,6 +99,15 @@ func TestFixedPosts(t *testing.T) {
 		{"two runs cross at a vertex", "a: 0,0 20,0 40,0\nb: 20,-20 20,0 20,20", "end a@0 in; junction a@20 ft b@20 ft; end a@40 ft; end b@0 in; end b@40 ft", "[-) (-] [-) (-]"},
 		{"a run that comes back to its vertex", "a: 0,0 20,0 40,0 40,20 20,20 20,0", "end a@0 in; junction a@20 ft a@100 ft; corner a@40 ft; corner a@60 ft; corner a@80 ft; end", ""},
 
+		// An end on another run's leg shares a post there, terminal for it alone.
+		{"end on a leg", "a: 0,0 20,0\nb: 7,0 7,20", "end a@0 in; junction a@7 ft b@0 in; end a@20 ft; end b@20 ft", "[-) (-] [-]"},
+		{"end 1/8 in off a leg, listed first", "b: 7,20 7,0.125in\na: 0,0 20,0", "end b@0 in; junction b@19 ft 11-7/8 in a@7 ft; end a@0 in; end a@20 ft", "[-] [-) (-]"},
+		{"ends on both sides of a leg", "a: 0,0 20,0\nb: 7,0 7,20\nc: 7.005,0 7,-20", "end a@0 in; junction a@7 ft b@0 in c@0 in; end", "[-) (-] [-] [-]"},
+		{"ends along a leg", "a: 0,0 20,0\nb: 15,0 15,20\nc: 7,0 7,-20", "end a@0 in; junction a@7 ft c@0 in; junction a@15 ft b@0 in; end", "[-) (-) (-] [-] [-]"},
+		{"end on a loop's last leg", "a: 0,0 20,0 20,20 0,20 closed\nb: 0,10 -20,10", "corner a@0 in; corner a@20 ft; corner a@40 ft; corner a@60 ft; junction a@70 ft b@0 in; end b@20 ft", "[i-i+] [i-i+] [i-i+] [i-) (-i+] [-]"},
+		{"end on its own run", "a: 0,0 20,0 20,10 7,10 7,0", "end a@0 in; junction a@7 ft a@53 ft; corner a@20 ft; corner a@30 ft; corner a@43 ft", "[-) (-i+] [i-i+] [i-i+] [i-]"},
+		{"end on a leg with a gate", "a: 0,0 40,0 gate=g@10x3\nb: 20,0 20,20", "end a@0 in; gate hinge a@9 ft 10-1/4 in; gate latch a@13 ft 1-3/4 in; junction a@20 ft b@0 in; end", "[-g] [g-) (-] [-]"},
+
 		// Within 1/8 in is one post, where the first run has it; further is not.
 		{"1/8 in apart", "a: 0,0 20,0\nb: 20,0.125in 20,20", "end a@0 in; corner a@20 ft b@0 in; end b@19 ft 11-7/8 in", "[-i+] [i-]"},
 		{"a chain of eighths", "a: 0,0 20,0\nb: 20,0.25in 20,20\nc: 20,0.125in 40,0.125in", "end a@0 in; junction a@20 ft b@0 in c@0 in; end b@19 ft 11-3/4 in; end c@20 ft", "[-) [-] (-]"},

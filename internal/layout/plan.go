@@ -16,6 +16,9 @@ const MaxBays = 500_000
 // (ends, vertices, gates), line posts by the spec's method between them. The
 // spec is filled in with its defaults first.
 //
+// Where an end comes to a leg, of another run or its own, the two share a post;
+// line posts that would stand in another post are refused.
+//
 // What is wrong comes back as one fault.Invalid error that lists all of it
 // under site and spec. Plan keeps nothing of its arguments and depends on
 // nothing else: the same input gives the same layout.
@@ -32,6 +35,9 @@ func Plan(s site.Site, f spec.Spec) (*Layout, error) {
 		p.fixRuns(v.At("site").At("runs"), siteWrong == 0)
 		p.gateStock(v.At("spec"))
 		if siteWrong == 0 {
+			if v.Len() == 0 {
+				p.branch()
+			}
 			p.meet(v.At("site").At("runs"))
 		}
 	}
@@ -43,6 +49,10 @@ func Plan(s site.Site, f spec.Spec) (*Layout, error) {
 		return nil, err
 	}
 	p.place()
+	p.apart(v.At("site").At("runs"))
+	if err := v.Err(); err != nil {
+		return nil, err
+	}
 	p.cautionStock()
 	p.cautionCrossings()
 	return &p.out, nil
@@ -54,11 +64,12 @@ type planner struct {
 	spec  spec.Spec
 	kinds map[kind]*setPost
 
-	runs    []fixedRun
-	legs    []leg
-	marks   []mark
-	nodes   []node
-	members []int32 // marks by node; see node.first
+	runs     []fixedRun
+	legs     []leg
+	marks    []mark
+	nodes    []node
+	members  []int32 // marks by node; see node.first
+	branches []branch
 
 	shares []share // by stretch
 	out    Layout
