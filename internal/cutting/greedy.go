@@ -1,0 +1,93 @@
+package cutting
+
+// fill cuts the longest piece that still fits, again and again, out of one
+// stick, from what is left to cut.
+func (j *job) fill(s int, rest []int) pattern {
+	p := pattern{stick: s}
+	room := j.sticks[s].length
+	for i, n := range rest {
+		if n = int(min(int64(n), room/j.sizes[i])); n > 0 {
+			p.cuts = append(p.cuts, cut{i, n})
+			room -= int64(n) * j.sizes[i]
+		}
+	}
+	return p
+}
+
+// greedy appends to lines a way to cut all of rest, which it uses up: stick by
+// stick, each filled with the longest pieces left. Every stick is number only,
+// where that one is long enough; with only < 0 each is the one that weighs
+// least for the length cut from it.
+func (j *job) greedy(rest []int, only int, lines []line) []line {
+	for i, size := range j.sizes {
+		for rest[i] > 0 {
+			var best pattern
+			var bestLength int64
+			for s, st := range j.sticks {
+				if st.length < size || only >= 0 && s != only && j.sticks[only].length >= size {
+					continue
+				}
+				p := j.fill(s, rest)
+				l := j.length(p)
+				if bestLength == 0 || lessProduct(st.weight, bestLength, j.sticks[best.stick].weight, l) {
+					best, bestLength = p, l
+				}
+			}
+			b := line{best, best.repeats(rest)}
+			b.takeFrom(rest)
+			lines = append(lines, b)
+		}
+	}
+	return lines
+}
+
+// snugTries bounds the search of one snug pattern; most end far sooner.
+const snugTries = 500
+
+// snug fills stick s as full as it can around the longest piece of rest that
+// fits, longer pieces first; no cuts where nothing fits.
+func (j *job) snug(s int, rest []int, turn int) pattern {
+	length := j.sticks[s].length
+	first, last := 0, len(rest)-1
+	for first <= last && (rest[first] == 0 || j.sizes[first] > length) {
+		first++
+	}
+	if first > last {
+		return pattern{stick: s}
+	}
+	for rest[last] == 0 {
+		last--
+	}
+	var at, best []cut
+	bestRoom := length
+	tries := 0
+	var try func(i int, room int64)
+	take := func(i int, room int64) {
+		for n := min(int64(rest[i]), room/j.sizes[i]); n > 0 && bestRoom > 0; n-- {
+			at = append(at, cut{i, int(n)})
+			try(i+1, room-n*j.sizes[i])
+			at = at[:len(at)-1]
+		}
+	}
+	try = func(i int, room int64) {
+		tries++
+		if room < bestRoom {
+			bestRoom = room
+			best = append(best[:0], at...)
+		}
+		if len(at) == 1 {
+			span := last + 1 - i
+			for k := range span {
+				if bestRoom > 0 && tries < snugTries {
+					take(i+(k+turn)%span, room)
+				}
+			}
+			return
+		}
+		for ; i <= last && room >= j.sizes[last] && bestRoom > 0 && tries < snugTries; i++ {
+			take(i, room)
+		}
+	}
+	take(first, length)
+	return pattern{s, best}
+}

@@ -1,0 +1,148 @@
+package cutting
+
+import (
+	"encoding/binary"
+	"slices"
+)
+
+// job is a request in the search's own terms: every piece and every stick is
+// longer by one kerf, which turns the kerf rule into plain addition; equal
+// pieces are added up; longest first.
+type job struct {
+	sizes  []int64 // nanometres, descending
+	demand []int
+	sticks []stick // worth considering: longest first, each cheaper than the one before
+	pieces int     // sum of demand
+	// tie makes prices and stick counts one number: see stick.weight. It is
+	// more than the number of pieces, and so of sticks in any sensible plan.
+	tie int64
+}
+
+// stick is a stock length on offer.
+type stick struct {
+	length int64
+	price  int64 // in the unit that all prices are whole multiples of
+	weight int64 // price x tie + 1: the price first, the number of sticks second
+}
+
+// cut is a number of equal pieces; piece is an index of job.sizes.
+type cut struct {
+	piece, count int
+}
+
+// pattern is a way to cut one stick of job.sticks.
+type pattern struct {
+	stick int
+	cuts  []cut // longest first
+}
+
+// line is a pattern and the number of sticks cut by it.
+type line struct {
+	pattern
+	times int
+}
+
+func (p pattern) equal(q pattern) bool {
+	return p.stick == q.stick && slices.Equal(p.cuts, q.cuts)
+}
+
+// key is different for different patterns.
+func (p pattern) key() string {
+	b := binary.AppendUvarint(nil, uint64(p.stick))
+	for _, c := range p.cuts {
+		b = binary.AppendUvarint(b, uint64(c.piece))
+		b = binary.AppendUvarint(b, uint64(c.count))
+	}
+	return string(b)
+}
+
+// repeats is how often p can be cut before one of its pieces runs short.
+func (p pattern) repeats(rest []int) int {
+	n := rest[p.cuts[0].piece] / p.cuts[0].count
+	for _, c := range p.cuts[1:] {
+		n = min(n, rest[c.piece]/c.count)
+	}
+	return n
+}
+
+// takeFrom lowers rest by the pieces of l.
+func (l line) takeFrom(rest []int) {
+	for _, c := range l.cuts {
+		rest[c.piece] -= l.times * c.count
+	}
+}
+
+// length that the pieces of p take, one kerf each included.
+func (j *job) length(p pattern) int64 {
+	var l int64
+	for _, c := range p.cuts {
+		l += int64(c.count) * j.sizes[c.piece]
+	}
+	return l
+}
+
+// part is the job of cutting rest alone, and for each of its pieces the index
+// in j.
+func (j *job) part(rest []int) (*job, []int) {
+	sub := &job{sticks: j.sticks, tie: j.tie}
+	var index []int
+	for i, n := range rest {
+		if n > 0 {
+			sub.sizes = append(sub.sizes, j.sizes[i])
+			sub.demand = append(sub.demand, n)
+			sub.pieces += n
+			index = append(index, i)
+		}
+	}
+	return sub, index
+}
+
+// tidy makes lines, which cut at least what is demanded, cut exactly that:
+// pieces beyond the demand are left out, every stick becomes the cheapest one
+// that still holds its pieces, and equal patterns become one line.
+func (j *job) tidy(lines []line) []line {
+	rest := slices.Clone(j.demand)
+	var tidied []line
+	at := map[string]int{}
+	add := func(p pattern, times int) {
+		p.stick = j.cheapest(p)
+		k := p.key()
+		if i, ok := at[k]; ok {
+			tidied[i].times += times
+			return
+		}
+		at[k] = len(tidied)
+		tidied = append(tidied, line{p, times})
+	}
+	for _, l := range lines {
+		whole := min(l.times, l.repeats(rest))
+		if whole > 0 {
+			line{l.pattern, whole}.takeFrom(rest)
+			add(l.pattern, whole)
+		}
+		for range l.times - whole {
+			p := pattern{stick: l.stick}
+			for _, c := range l.cuts {
+				if n := min(c.count, rest[c.piece]); n > 0 {
+					p.cuts = append(p.cuts, cut{c.piece, n})
+					rest[c.piece] -= n
+				}
+			}
+			if p.cuts == nil {
+				break
+			}
+			add(p, 1)
+		}
+	}
+	return tidied
+}
+
+// cheapest stick that holds the pieces of p: the shortest.
+func (j *job) cheapest(p pattern) int {
+	l := j.length(p)
+	s := len(j.sticks) - 1
+	for j.sticks[s].length < l {
+		s--
+	}
+	return s
+}

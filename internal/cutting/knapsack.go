@@ -1,0 +1,145 @@
+package cutting
+
+import (
+	"cmp"
+	"slices"
+)
+
+// filling is one way to fill part of a stick: the length it takes and the
+// worth of the pieces in it.
+type filling struct {
+	length, worth int64
+}
+
+// knapsack answers, for given worths of the pieces, what the best filling of
+// any length is. All arithmetic is on integers, so its answers are exact.
+//
+// fillings[i] holds the fillings made of pieces i, i+1, ... (the shorter ones)
+// that are worth more than every shorter filling, sorted by length.
+type knapsack struct {
+	sizes    []int64 // descending
+	count    []int   // at most that many of each piece
+	worth    []int64
+	fillings [][]filling
+	whole    bool // false: gave up on the size, the answers are no longer best
+	from, to []filling
+}
+
+// maxFillings bounds the memory and time of one knapsack. Lengths on a tape's
+// grid stay far below it; it takes many short pieces of unrelated lengths to
+// reach it.
+const maxFillings = 1 << 20
+
+func newKnapsack(sizes []int64) *knapsack {
+	return &knapsack{sizes: sizes, fillings: make([][]filling, len(sizes)+1)}
+}
+
+// solve builds the table for sticks up to the given length. It keeps worth and
+// count; they must stay as they are while the table is in use.
+func (k *knapsack) solve(worth []int64, count []int, length int64) {
+	k.worth, k.count, k.whole = worth, count, true
+	n := len(k.sizes)
+	total := 1
+	k.fillings[n] = append(k.fillings[n][:0], filling{})
+	from, to := k.from, k.to
+	for i := n - 1; i >= 0; i-- {
+		below := k.fillings[i+1]
+		left := min(int64(k.count[i]), length/k.sizes[i])
+		if worth[i] <= 0 || left == 0 {
+			k.fillings[i] = append(k.fillings[i][:0], below...)
+			continue
+		}
+		// 1, 2, 4, ... and the rest make up every number up to left.
+		from = append(from[:0], below...)
+		for step := int64(1); left > 0; step *= 2 {
+			step = min(step, left)
+			left -= step
+			to = merge(to[:0], from, step*k.sizes[i], step*worth[i], length)
+			from, to = to, from
+		}
+		k.fillings[i] = append(k.fillings[i][:0], from...)
+		total += len(from)
+		if total > maxFillings {
+			k.whole = false
+			for ; i > 0; i-- {
+				k.fillings[i-1] = append(k.fillings[i-1][:0], k.fillings[i]...)
+			}
+			break
+		}
+	}
+	k.from, k.to = from, to
+}
+
+// merge appends to dst the fillings of src with and without one more thing of
+// the given length and worth, dropping those that a shorter one matches.
+func merge(dst, src []filling, length, worth, limit int64) []filling {
+	best := int64(-1)
+	i, j := 0, 0
+	for i < len(src) {
+		f := src[i]
+		g := filling{src[j].length + length, src[j].worth + worth}
+		if g.length < f.length || g.length == f.length && g.worth > f.worth {
+			f = g
+			j++
+		} else {
+			i++
+		}
+		if f.worth > best {
+			best = f.worth
+			dst = append(dst, f)
+		}
+	}
+	for ; j < len(src); j++ {
+		g := filling{src[j].length + length, src[j].worth + worth}
+		if g.length > limit {
+			break
+		}
+		if g.worth > best {
+			best = g.worth
+			dst = append(dst, g)
+		}
+	}
+	return dst
+}
+
+// best filling within the given length out of pieces i, i+1, ...
+func (k *knapsack) best(i int, length int64) filling {
+	f := k.fillings[i]
+	n, found := slices.BinarySearchFunc(f, length, func(a filling, l int64) int {
+		return cmp.Compare(a.length, l)
+	})
+	if !found {
+		n--
+	}
+	return f[n]
+}
+
+// unpack appends to cuts the pieces of a filling that best(i, ...) gave.
+func (k *knapsack) unpack(cuts []cut, i int, f filling) []cut {
+	for ; f.length > 0; i++ {
+		n := 0
+		for {
+			g, ok := k.find(i+1, f)
+			if ok {
+				f = g
+				break
+			}
+			n++
+			f.length -= k.sizes[i]
+			f.worth -= k.worth[i]
+		}
+		if n > 0 {
+			cuts = append(cuts, cut{i, n})
+		}
+	}
+	return cuts
+}
+
+// find reports whether exactly the filling f is among those of pieces i, ...
+func (k *knapsack) find(i int, f filling) (filling, bool) {
+	if f.length < 0 {
+		return f, false
+	}
+	g := k.best(i, f.length)
+	return g, g.worth == f.worth
+}

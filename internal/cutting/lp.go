@@ -1,0 +1,426 @@
+package cutting
+
+import "math"
+
+// lp is a linear program in the one form this package needs:
+//
+//	minimise cost.x  subject to  A x - s = rhs,  lo <= x <= up,
+//
+// where s, one logical column per row, is part of x: the columns 0..m-1. It
+// starts at the logical basis and keeps an explicit inverse of the basis.
+//
+// It works in floating point, and nothing it says is taken on trust: bounds
+// are recomputed from its duals in integers (bound.go), plans are counted in
+// integers. It does decide where the search goes, so it must round alike on
+// every machine: each product stands in an explicit float64(), which forbids
+// the compiler to fuse it with an addition.
+type lp struct {
+	m int
+
+	// Columns: entries start[j] to start[j+1] of row and val.
+	start      []int32
+	row        []int32
+	val        []float64
+	cost       []float64
+	lo, up     []float64
+	place      []int32 // position in the basis, or -1
+	atUp       []bool  // where a column outside the basis rests
+	rhs        []float64
+	basis      []int32
+	x          []float64 // values of the basic columns
+	inverse    []float64 // of the basis, m x m, row after row
+	dual       []float64
+	entering   []float64 // inverse times the entering column
+	nonzero    []int32   // scratch
+	sinceFresh int       // pivots since the inverse was last computed anew
+	ray        int       // the row that made the program infeasible
+	work       *int64    // left to spend; about a nanosecond each
+}
+
+const (
+	tolFeasible = 1e-9 // a bound is kept, a reduced cost has the right sign
+	tolPivot    = 1e-8
+)
+
+type lpStatus int
+
+const (
+	lpOptimal lpStatus = iota
+	lpInfeasible
+	lpStuck // gave up: out of work or numerical trouble
+)
+
+// newLP makes the program with logical columns only.
+func newLP(rhs, cost, up []float64, work *int64) *lp {
+	m := len(rhs)
+	l := &lp{
+		m: m, start: []int32{0}, rhs: rhs, work: work,
+		basis: make([]int32, m), x: make([]float64, m), dual: make([]float64, m),
+		inverse: make([]float64, m*m), entering: make([]float64, m), nonzero: make([]int32, 0, m),
+	}
+	for i := range m {
+		l.add([]int32{int32(i)}, []float64{-1}, cost[i], up[i])
+		l.basis[i], l.place[i] = int32(i), int32(i)
+	}
+	l.refresh()
+	return l
+}
+
+// add appends a column that rests at its lower bound, zero.
+func (l *lp) add(rows []int32, vals []float64, cost, up float64) int {
+	l.row = append(l.row, rows...)
+	l.val = append(l.val, vals...)
+	l.start = append(l.start, int32(len(l.row)))
+	l.cost = append(l.cost, cost)
+	l.lo = append(l.lo, 0)
+	l.up = append(l.up, up)
+	l.place = append(l.place, -1)
+	l.atUp = append(l.atUp, false)
+	return len(l.cost) - 1
+}
+
+func (l *lp) columns() int { return len(l.cost) }
+
+// dot is the product of a vector over the rows with column j.
+func (l *lp) dot(v []float64, j int) float64 {
+	s := 0.0
+	for k := l.start[j]; k < l.start[j+1]; k++ {
+		s += float64(v[l.row[k]] * l.val[k])
+	}
+	return s
+}
+
+// value of column j.
+func (l *lp) value(j int) float64 {
+	switch {
+	case l.place[j] >= 0:
+		return l.x[l.place[j]]
+	case l.atUp[j]:
+		return l.up[j]
+	default:
+		return l.lo[j]
+	}
+}
+
+func (l *lp) objective() float64 {
+	s := 0.0
+	for j := range l.cost {
+		if l.cost[j] != 0 {
+			s += float64(l.cost[j] * l.value(j))
+		}
+	}
+	return s
+}
+
+// refresh computes inverse, values and duals from the basis alone.
+func (l *lp) refresh() bool {
+	m := l.m
+	inv := l.inverse
+	// Start from the logical basis, whose inverse is -1, and bring the other
+	// basic columns in one by one, each at the free row where its pivot is
+	// largest. A logical column that is basic keeps its own row.
+	clear(inv)
+	free := make([]bool, m)
+	for i := range m {
+		inv[i*m+i] = -1
+		free[i] = true
+	}
+	var structural []int32
+	placed := make([]int32, m)
+	for _, j := range l.basis {
+		if int(j) < m {
+			free[j] = false
+			placed[j] = j
+		} else {
+			structural = append(structural, j)
+		}
+	}
+	for _, j := range structural {
+		l.column(int(j))
+		r := -1
+		for i := range m {
+			if free[i] && (r < 0 || math.Abs(l.entering[i]) > math.Abs(l.entering[r])) {
+				r = i
+			}
+		}
+		if r < 0 || math.Abs(l.entering[r]) < 1e-11 {
+			return false
+		}
+		free[r] = false
+		placed[r] = j
+		l.eliminate(r)
+	}
+	copy(l.basis, placed)
+	for i, j := range l.basis {
+		l.place[j] = int32(i)
+	}
+	l.revalue()
+	clear(l.dual)
+	for i, j := range l.basis {
+		if c := l.cost[j]; c != 0 {
+			for k, v := range inv[i*m : i*m+m] {
+				l.dual[k] += float64(c * v)
+			}
+		}
+	}
+	l.sinceFresh = 0
+	return true
+}
+
+// revalue computes the basic values from the bounds that the other columns
+// rest at.
+func (l *lp) revalue() {
+	m := l.m
+	b := make([]float64, m)
+	copy(b, l.rhs)
+	for j := range l.cost {
+		if l.place[j] >= 0 {
+			continue
+		}
+		if v := l.value(j); v != 0 {
+			for k := l.start[j]; k < l.start[j+1]; k++ {
+				b[l.row[k]] -= float64(l.val[k] * v)
+			}
+		}
+	}
+	for i := range m {
+		s := 0.0
+		for k, v := range l.inverse[i*m : i*m+m] {
+			s += float64(v * b[k])
+		}
+		l.x[i] = s
+	}
+}
+
+// column sets entering to inverse times column j.
+func (l *lp) column(j int) {
+	m := l.m
+	clear(l.entering)
+	for k := l.start[j]; k < l.start[j+1]; k++ {
+		r, v := int(l.row[k]), l.val[k]
+		for i, p := 0, r; i < m; i, p = i+1, p+m {
+			l.entering[i] += float64(l.inverse[p] * v)
+		}
+	}
+}
+
+// eliminate makes entering the r-th unit vector by row operations on inverse.
+func (l *lp) eliminate(r int) {
+	m := l.m
+	pivotRow := l.inverse[r*m : r*m+m]
+	p := 1 / l.entering[r]
+	l.nonzero = l.nonzero[:0]
+	for k, v := range pivotRow {
+		if v != 0 {
+			pivotRow[k] = float64(v * p)
+			l.nonzero = append(l.nonzero, int32(k))
+		}
+	}
+	for i := range m {
+		f := l.entering[i]
+		if i == r || f == 0 {
+			continue
+		}
+		target := l.inverse[i*m : i*m+m]
+		for _, k := range l.nonzero {
+			target[k] -= float64(f * pivotRow[k])
+		}
+	}
+}
+
+// pivot brings column q, moved by step from where it rests, into the basis at
+// row r; the column that leaves rests at its upper bound if toUp. entering
+// must hold column q.
+func (l *lp) pivot(r, q int, step float64, toUp bool) {
+	m := l.m
+	rest := l.value(q)
+	reduced := l.cost[q] - l.dot(l.dual, q)
+	theta := reduced / l.entering[r]
+	for k, v := range l.inverse[r*m : r*m+m] {
+		if v != 0 {
+			l.dual[k] += float64(theta * v)
+		}
+	}
+	if step != 0 {
+		for i, f := range l.entering {
+			if f != 0 {
+				l.x[i] -= float64(f * step)
+			}
+		}
+	}
+	out := l.basis[r]
+	l.place[out], l.atUp[out] = -1, toUp
+	l.eliminate(r)
+	l.basis[r], l.place[q] = int32(q), int32(r)
+	l.x[r] = rest + step
+	l.sinceFresh++
+}
+
+// ready is called before each step. It pays for the step, and computes the
+// inverse anew from time to time; false if either cannot be done.
+func (l *lp) ready() bool {
+	*l.work -= int64(l.m*l.m + len(l.row))
+	return *l.work >= 0 && (l.sinceFresh <= 100+l.m || l.refresh())
+}
+
+// primal runs the primal simplex method from a basis within its bounds.
+func (l *lp) primal() lpStatus {
+	for l.ready() {
+		q, best := -1, tolFeasible
+		for j := range l.cost {
+			if l.place[j] >= 0 || l.lo[j] == l.up[j] {
+				continue
+			}
+			d := l.cost[j] - l.dot(l.dual, j)
+			if l.atUp[j] {
+				d = -d
+			}
+			if -d > best {
+				q, best = j, -d
+			}
+		}
+		if q < 0 {
+			return lpOptimal
+		}
+		l.column(q)
+		sign := 1.0
+		if l.atUp[q] {
+			sign = -1
+		}
+		// The longest step that keeps every basic column within its bounds;
+		// among equal steps the largest pivot.
+		r, step, toUp := -1, l.up[q]-l.lo[q], false
+		for i, f := range l.entering {
+			f *= sign
+			j := l.basis[i]
+			var room float64
+			var up bool
+			switch {
+			case f > tolPivot:
+				room = (l.x[i] - l.lo[j]) / f
+			case f < -tolPivot:
+				room, up = (l.x[i]-l.up[j])/f, true
+			default:
+				continue
+			}
+			room = max(room, 0)
+			if room < step-1e-12 || room <= step+1e-12 && r >= 0 && math.Abs(f) > math.Abs(l.entering[r]) {
+				r, step, toUp = i, room, up
+			}
+		}
+		if math.IsInf(step, 1) {
+			return lpStuck // cannot happen: costs are not negative
+		}
+		if r < 0 { // from one bound to the other
+			for i, f := range l.entering {
+				l.x[i] -= float64(f * sign * step)
+			}
+			l.atUp[q] = !l.atUp[q]
+			continue
+		}
+		l.pivot(r, q, sign*step, toUp)
+	}
+	return lpStuck
+}
+
+// dualSimplex runs the dual simplex method from a basis whose reduced costs
+// have the right signs.
+func (l *lp) dualSimplex() lpStatus {
+	m := l.m
+	for l.ready() {
+		// The row that is furthest off its bound, for the length of its row
+		// of the inverse (dual steepest edge).
+		r, worst, below := -1, 0.0, false
+		for i, j := range l.basis {
+			v, under := l.lo[j]-l.x[i], true
+			if v <= tolFeasible {
+				v, under = l.x[i]-l.up[j], false
+			}
+			if v <= tolFeasible {
+				continue
+			}
+			norm := 0.0
+			for _, e := range l.inverse[i*m : i*m+m] {
+				norm += float64(e * e)
+			}
+			if v = v * v / norm; v > worst {
+				r, worst, below = i, v, under
+			}
+		}
+		if r < 0 {
+			return lpOptimal
+		}
+		rho := l.inverse[r*m : r*m+m]
+		q, ratio, size := -1, math.Inf(1), 0.0
+		for j := range l.cost {
+			if l.place[j] >= 0 || l.lo[j] == l.up[j] {
+				continue
+			}
+			a := l.dot(rho, j)
+			// Moving column j off its bound must push x[r] towards the
+			// bound it has passed.
+			if below == l.atUp[j] {
+				if a <= tolPivot {
+					continue
+				}
+			} else {
+				if a >= -tolPivot {
+					continue
+				}
+				a = -a
+			}
+			d := l.cost[j] - l.dot(l.dual, j)
+			if l.atUp[j] {
+				d = -d
+			}
+			t := max(d, 0) / a
+			if t < ratio-1e-12 || t <= ratio+1e-12 && a > size {
+				q, ratio, size = j, t, a
+			}
+		}
+		if q < 0 {
+			l.ray = r
+			return lpInfeasible
+		}
+		l.column(q)
+		out := l.basis[r]
+		bound := l.lo[out]
+		if !below {
+			bound = l.up[out]
+		}
+		l.pivot(r, q, (l.x[r]-bound)/l.entering[r], !below)
+	}
+	return lpStuck
+}
+
+// alongRay moves the duals of a program found infeasible along the ray that
+// shows it, until their objective is well above the given one.
+func (l *lp) alongRay(objective float64) {
+	j := l.basis[l.ray]
+	x := l.x[l.ray]
+	violation, sign := l.lo[j]-x, -1.0
+	if violation < 0 {
+		violation, sign = x-l.up[j], 1
+	}
+	t := sign * 2 * max(1, objective-l.objective()) / violation
+	for k, v := range l.inverse[l.ray*l.m : l.ray*l.m+l.m] {
+		l.dual[k] += float64(t * v)
+	}
+}
+
+// settle puts every column outside the basis at the bound that its reduced
+// cost asks for. Columns whose bounds were equal for a while have no say in
+// pivots and may rest at the wrong one.
+func (l *lp) settle() {
+	for j := range l.cost {
+		if l.place[j] >= 0 || l.lo[j] == l.up[j] {
+			continue
+		}
+		d := l.cost[j] - l.dot(l.dual, j)
+		if d < -tolFeasible && !math.IsInf(l.up[j], 1) {
+			l.atUp[j] = true
+		} else if d > tolFeasible {
+			l.atUp[j] = false
+		}
+	}
+}

@@ -1,0 +1,266 @@
+package cutting
+
+import (
+	"cmp"
+	"math"
+	"math/bits"
+	"slices"
+)
+
+// master is the linear program over patterns: cut each piece as often as it is
+// demanded with the least weight of sticks, where a pattern may be used a
+// fraction of a time. Row i is piece i; the row after the last piece, and so
+// on, belong to the sticks, and the logical column of such a row is the number
+// of sticks bought, with their weight as its cost.
+type master struct {
+	*solver
+	lp       *lp
+	patterns []pattern // of column lp.m, lp.m+1, ...
+	known    map[string]bool
+
+	// Costs in the program are weights / scale. Duals become integers, worth
+	// of the pieces and value of the sticks, in units of 1/quantum weight.
+	scale   float64
+	quantum int64
+	worth   []int64
+	value   []int64
+	knap    *knapsack
+}
+
+// newMaster makes the program with the patterns of the best plan and those of
+// one kind of piece only. No more sticks of a kind can be bought than limit
+// allows by weight.
+func newMaster(s *solver) *master {
+	n := len(s.sizes)
+	m := emptyMaster(s, s.bestWeight)
+	for i := range n {
+		var single pattern
+		for st := range s.sticks {
+			c := int(min(int64(s.demand[i]), s.sticks[st].length/s.sizes[i]))
+			if c > 0 && (single.cuts == nil || lessProduct(s.sticks[st].weight, int64(single.cuts[0].count), s.sticks[single.stick].weight, int64(c))) {
+				single = pattern{st, []cut{{i, c}}}
+			}
+		}
+		m.add(single)
+	}
+	for _, l := range s.best {
+		m.add(l.pattern)
+	}
+	return m
+}
+
+// emptyMaster has no patterns and allows sticks up to the given weight in all.
+func emptyMaster(s *solver, limit int64) *master {
+	n, k := len(s.sizes), len(s.sticks)
+	m := &master{
+		solver: s, known: map[string]bool{}, knap: newKnapsack(s.sizes),
+		worth: make([]int64, n), value: make([]int64, k),
+	}
+	heaviest := s.sticks[0].weight
+	m.scale = float64(heaviest)
+	m.quantum = 1 << max(0, 48-bits.Len64(uint64(max(heaviest, s.bestWeight))))
+	rhs, cost, up := make([]float64, n+k), make([]float64, n+k), make([]float64, n+k)
+	for i, d := range s.demand {
+		rhs[i], up[i] = float64(d), math.Inf(1)
+	}
+	for i, st := range s.sticks {
+		cost[n+i] = float64(st.weight) / m.scale
+		up[n+i] = float64(limit / st.weight)
+	}
+	m.lp = newLP(rhs, cost, up, s.work)
+	return m
+}
+
+// add makes p a column, unless it is one.
+func (m *master) add(p pattern) bool {
+	k := p.key()
+	if m.known[k] {
+		return false
+	}
+	m.known[k] = true
+	rows := make([]int32, 0, len(p.cuts)+1)
+	vals := make([]float64, 0, len(p.cuts)+1)
+	most := 0 // times that p can be of use
+	for _, c := range p.cuts {
+		rows = append(rows, int32(c.piece))
+		vals = append(vals, float64(c.count))
+		most = max(most, (m.demand[c.piece]+c.count-1)/c.count)
+	}
+	rows = append(rows, int32(len(m.sizes)+p.stick))
+	vals = append(vals, 1)
+	// One more than that, so that the bound never binds by itself and its
+	// dual stays zero: the knapsack knows nothing of it.
+	m.lp.add(rows, vals, 0, float64(most+1))
+	m.patterns = append(m.patterns, p)
+	return true
+}
+
+// maxWorth bounds the integer duals, so that sums of them stay in range.
+const maxWorth = 1 << 57
+
+// integers sets worth and value from the duals; false if they are too large.
+func (m *master) integers() bool {
+	n := len(m.sizes)
+	f := m.scale * float64(m.quantum)
+	for i := range n {
+		w := math.Floor(max(0, m.lp.dual[i]) * f)
+		if !(w < maxWorth) {
+			return false
+		}
+		m.worth[i] = int64(w)
+	}
+	for i := range m.sticks {
+		v := math.Ceil(-m.lp.dual[n+i] * f)
+		if !(math.Abs(v) < maxWorth) {
+			return false
+		}
+		m.value[i] = int64(v)
+	}
+	return true
+}
+
+// pricedPatterns is how many columns one pricing adds at most.
+const pricedPatterns = 20
+
+// price adds the patterns from rest that are worth most above the value of
+// their stick, and more than tolerance, at most one for each stick and
+// longest piece.
+func (m *master) price(rest []int, tolerance int64, limit int) (added int) {
+	m.knap.solve(m.worth, rest, m.sticks[0].length)
+	type candidate struct {
+		gain         int64
+		stick        int
+		piece, count int
+		others       filling
+	}
+	var found []candidate
+	for s, st := range m.sticks {
+		for i, size := range m.sizes {
+			if size > st.length || m.worth[i] == 0 {
+				continue
+			}
+			best := candidate{gain: tolerance}
+			for c := int64(1); c <= int64(rest[i]) && c*size <= st.length; c++ {
+				f := m.knap.best(i+1, st.length-c*size)
+				if gain := f.worth + c*m.worth[i] - m.value[s]; gain > best.gain {
+					best = candidate{gain, s, i, int(c), f}
+				}
+			}
+			if best.gain > tolerance {
+				found = append(found, best)
+			}
+		}
+	}
+	slices.SortStableFunc(found, func(a, b candidate) int { return cmp.Compare(b.gain, a.gain) })
+	for _, c := range found {
+		p := pattern{c.stick, []cut{{c.piece, c.count}}}
+		p.cuts = m.knap.unpack(p.cuts, c.piece+1, c.others)
+		if m.add(m.pad(p, rest)) {
+			if added++; added == limit {
+				break
+			}
+		}
+	}
+	return added
+}
+
+// pad fills what is left of the stick with the longest pieces that fit.
+func (j *job) pad(p pattern, rest []int) pattern {
+	room := j.sticks[p.stick].length - j.length(p)
+	if room < j.sizes[len(j.sizes)-1] {
+		return p
+	}
+	padded := pattern{stick: p.stick}
+	next := 0
+	for i, size := range j.sizes {
+		n := 0
+		if next < len(p.cuts) && p.cuts[next].piece == i {
+			n = p.cuts[next].count
+			next++
+		}
+		if more := min(int64(rest[i]-n), room/size); more > 0 {
+			n += int(more)
+			room -= more * size
+		}
+		if n > 0 {
+			padded.cuts = append(padded.cuts, cut{i, n})
+		}
+	}
+	return padded
+}
+
+// priceTolerance is the gain below which a pattern is not worth a column.
+func (m *master) priceTolerance() int64 {
+	return int64(m.scale*float64(m.quantum)*tolFeasible) + 1
+}
+
+// linearBound is a weight that no way to cut rest can be below. It needs the
+// knapsack solved for the worths: they are lowered until no filling is worth
+// more than the weight of its stick, and then the worth of all of rest is the
+// bound [Farley 1990, "A note on bounding a class of linear programming
+// problems, including cutting stock problems"]. Integers throughout.
+func (m *master) linearBound(rest []int) int64 {
+	if !m.knap.whole {
+		return 0
+	}
+	var sum int64
+	for i, n := range rest {
+		sum += int64(n) * m.worth[i]
+	}
+	best := int64(math.MaxInt64)
+	for _, st := range m.sticks {
+		most := max(m.knap.best(0, st.length).worth, st.weight*m.quantum)
+		best = min(best, mulDivUp(sum, st.weight, most))
+	}
+	return best
+}
+
+// generate solves the program, adding patterns until no other is of use, and
+// raises the solver's bound.
+func (m *master) generate() {
+	// The first patterns are the fullest around each longest piece.
+	copy(m.worth, m.sizes)
+	clear(m.value)
+	m.price(m.demand, 0, math.MaxInt)
+	if m.lp.dualSimplex() != lpOptimal {
+		return
+	}
+	for m.integers() {
+		added := m.price(m.demand, m.priceTolerance(), pricedPatterns)
+		m.prove(m.linearBound(m.demand))
+		if m.done() || added == 0 || m.lp.primal() != lpOptimal {
+			return
+		}
+	}
+}
+
+// round offers plans made of the whole parts of the program's answer, rounded
+// up from several fractions on, and completed greedily.
+func (m *master) round() {
+	for _, up := range []float64{tolWhole, 0.2, 0.4, 0.5, 0.6, 0.8} {
+		rest := slices.Clone(m.demand)
+		var lines []line
+		for i, p := range m.patterns {
+			if n := int(m.lp.value(m.lp.m+i) + up); n > 0 {
+				l := line{p, n}
+				l.takeFrom(rest)
+				lines = append(lines, l)
+			}
+		}
+		m.complete(rest, lines)
+	}
+}
+
+// complete offers lines together with greedy ways to cut what is left.
+func (s *solver) complete(rest []int, lines []line) {
+	for i := range rest {
+		rest[i] = max(0, rest[i])
+	}
+	n := len(lines)
+	for only := -1; only < len(s.sticks); only++ {
+		if only >= 0 && len(s.sticks) == 1 {
+			break
+		}
+		s.offer(s.greedy(slices.Clone(rest), only, lines[:n:n]))
+	}
+}
