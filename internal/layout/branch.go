@@ -131,13 +131,17 @@ func (p *planner) standsOn(leg int32, m *mark) (station measure.Length, on bool)
 	}
 	clear := func(o *mark) bool { return o.at.DistanceTo(m.at) >= (o.width+m.width)/2 }
 	for i := l.from; ; i++ {
+		if i == l.to {
+			return 0, false // past the last post, in a wall's gap
+		}
 		o, next := &p.marks[i], &p.marks[l.to]
 		last := int(i)+1 == len(p.marks) || p.marks[i+1].legIn != leg
 		if !last {
 			next = &p.marks[i+1]
 		}
-		if last || station < next.station {
-			return station, o.gateOut < 0 && clear(o) && clear(next)
+		if end := p.nextOnLeg(i); last || station < end {
+			// Before the first post is a wall's gap too.
+			return station, o.station < station && station < end && o.gateOut < 0 && clear(o) && clear(next)
 		}
 	}
 }

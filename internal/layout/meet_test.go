@@ -106,6 +106,8 @@ func TestFixedPosts(t *testing.T) {
 		{"ends along a leg", "a: 0,0 20,0\nb: 15,0 15,20\nc: 7,0 7,-20", "end a@0 in; junction a@7 ft c@0 in; junction a@15 ft b@0 in; end", "[-) (-) (-] [-] [-]"},
 		{"end on a loop's last leg", "a: 0,0 20,0 20,20 0,20 closed\nb: 0,10 -20,10", "corner a@0 in; corner a@20 ft; corner a@40 ft; corner a@60 ft; junction a@70 ft b@0 in; end b@20 ft", "[i-i+] [i-i+] [i-i+] [i-) (-i+] [-]"},
 		{"end on its own run", "a: 0,0 20,0 20,10 7,10 7,0", "end a@0 in; junction a@7 ft a@53 ft; corner a@20 ft; corner a@30 ft; corner a@43 ft", "[-) (-i+] [i-i+] [i-i+] [i-]"},
+		{"end in a wall's gap", "a: 0,0 20,0 wall+2ft\nb: 19,0 19,20", "end a@0 in; tie-in a@17 ft 10-1/4 in; end b@0 in; end b@20 ft", "[-w] [-]"},
+		{"end in a wall's gap at the start", "a: wall+2ft 0,0 20,0\nb: 1,0 1,20", "tie-in a@2 ft 1-3/4 in; end a@20 ft; end b@0 in; end b@20 ft", "[w-] [-]"},
 		{"end on a leg with a gate", "a: 0,0 40,0 gate=g@10x3\nb: 20,0 20,20", "end a@0 in; gate hinge a@9 ft 10-1/4 in; gate latch a@13 ft 1-3/4 in; junction a@20 ft b@0 in; end", "[-g] [g-) (-] [-]"},
 
 		// Within 1/8 in is one post, where the first run has it; further is not.
