@@ -78,3 +78,26 @@ func (j *job) lightest(price int64) int64 {
 	}
 	return price*j.tie + n
 }
+
+// sum adds up products of integers and notices when it leaves their range.
+type sum struct {
+	total int64
+	size  float64 // of the terms
+}
+
+// add adds a x n, for a whole n.
+func (s *sum) add(a int64, n float64) {
+	s.total += a * int64(n)
+	s.size += math.Abs(float64(a)) * n
+}
+
+// addLeast adds the least that column j of l can come to at the reduced cost.
+func (s *sum) addLeast(reduced int64, l *lp, j int) {
+	if reduced < 0 {
+		s.add(reduced, l.up[j])
+	} else {
+		s.add(reduced, l.lo[j])
+	}
+}
+
+func (s *sum) exact() bool { return s.size < 1<<62 }

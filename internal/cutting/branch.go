@@ -18,10 +18,10 @@ const tolWhole = 1e-6
 // nothing.
 type tree struct {
 	*master
-	dive  bool
-	limit int  // of solver.nodes
-	open  bool // a subtree was left without proof
-	trail []change
+	diving bool
+	limit  int  // of solver.nodes
+	open   bool // a subtree was left without proof
+	trail  []change
 }
 
 // change is a column's bounds before they were narrowed.
@@ -46,7 +46,7 @@ func (t *tree) undo(mark int) {
 // dive looks for a better plan along the answers of the program, backing up
 // until the limit of nodes.
 func (s *solver) dive(m *master, limit int) {
-	t := &tree{master: m, dive: true, limit: limit}
+	t := &tree{master: m, diving: true, limit: limit}
 	t.node()
 	t.undo(0)
 }
@@ -80,13 +80,13 @@ func (t *tree) node() {
 			l := line{p, int(whole)}
 			l.takeFrom(rest)
 			lines = append(lines, l)
-			if t.dive && whole > t.lp.lo[j] {
+			if t.diving && whole > t.lp.lo[j] {
 				t.narrow(j, whole, t.lp.up[j])
 			}
 		}
 	}
-	t.complete(rest, lines)
-	if t.done() || !t.dive && t.refuted() {
+	t.complete(atLeastZero(rest), lines)
+	if t.done() || !t.diving && t.refuted() {
 		return
 	}
 	if pick < 0 {
@@ -94,7 +94,7 @@ func (t *tree) node() {
 		t.open = true
 		return
 	}
-	if !t.dive {
+	if !t.diving {
 		// How many sticks of a kind are bought says more than one pattern.
 		split := 0.01
 		for s := range t.sticks {
@@ -124,12 +124,12 @@ func (t *tree) hopeful() bool {
 		t.open = true
 		return false
 	case lpInfeasible:
-		if !t.dive && !t.refutedByRay() {
+		if !t.diving && !t.refutedByRay() {
 			t.open = true
 		}
 		return false
 	}
-	if t.dive {
+	if t.diving {
 		return t.generateBelow()
 	}
 	return !t.refuted()
@@ -150,9 +150,7 @@ func (t *tree) generateBelow() bool {
 			fixed += int64(n) * t.sticks[p.stick].weight
 		}
 	}
-	for i := range rest {
-		rest[i] = max(0, rest[i])
-	}
+	atLeastZero(rest)
 	for t.lp.objective() > limit {
 		if !t.integers() || t.price(rest, t.priceTolerance(), pricedPatterns) == 0 ||
 			fixed+t.linearBound(rest) > t.goal || t.lp.primal() != lpOptimal {
@@ -172,31 +170,21 @@ func (t *tree) refuted() bool {
 		return false
 	}
 	n := len(t.sizes)
-	var sum int64
-	var size float64 // of the terms, to be sure that sum did not overflow
-	add := func(reduced int64, column int) {
-		at := t.lp.lo[column]
-		if reduced < 0 {
-			at = t.lp.up[column]
-		}
-		sum += reduced * int64(at)
-		size += math.Abs(float64(reduced)) * at
-	}
+	var weight sum
 	for i, d := range t.demand {
-		sum += t.worth[i] * int64(d)
-		size += float64(t.worth[i]) * float64(d)
+		weight.add(t.worth[i], float64(d))
 	}
 	for s, st := range t.sticks {
-		add(st.weight*t.quantum-t.value[s], n+s)
+		weight.addLeast(st.weight*t.quantum-t.value[s], t.lp, n+s)
 	}
 	for i, p := range t.patterns {
 		reduced := t.value[p.stick]
 		for _, c := range p.cuts {
 			reduced -= t.worth[c.piece] * int64(c.count)
 		}
-		add(reduced, t.lp.m+i)
+		weight.addLeast(reduced, t.lp, t.lp.m+i)
 	}
-	return size < 1<<62 && sum > t.goal*t.quantum
+	return weight.exact() && weight.total > t.goal*t.quantum
 }
 
 // refutedByRay is refuted for a program found infeasible: its duals may then

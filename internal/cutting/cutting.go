@@ -14,9 +14,10 @@
 // of 47-15/16 in and one kerf of 1/8 in use up 96 in.
 //
 // A plan is the same on every machine and for any order of the pieces: the
-// search has a node budget, never a clock, and ties fall by a fixed rule:
-// lower cost, then fewer sticks, then less length bought, then the plan that
-// prints first (see Plan).
+// search has a node budget, never a clock, and floating point only steers it
+// (see lp). Of the plans that it meets, the search keeps the cheapest; among
+// those the one with the fewest sticks; then the least length bought; then the
+// one it met first. Only the cost is proven.
 package cutting
 
 import (
@@ -49,7 +50,7 @@ type Request struct {
 	// Kerf is the width of the saw cut, zero or more.
 	Kerf measure.Length
 	// NodeBudget limits the search, in nodes of its tree; zero is
-	// DefaultNodeBudget. A larger budget never gives a dearer plan.
+	// DefaultNodeBudget.
 	NodeBudget int
 }
 

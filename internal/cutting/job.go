@@ -65,11 +65,33 @@ func (p pattern) repeats(rest []int) int {
 	return n
 }
 
+// within is p without the pieces that rest has no more of.
+func (p pattern) within(rest []int) pattern {
+	if p.repeats(rest) > 0 {
+		return p
+	}
+	q := pattern{stick: p.stick}
+	for _, c := range p.cuts {
+		if n := min(c.count, rest[c.piece]); n > 0 {
+			q.cuts = append(q.cuts, cut{c.piece, n})
+		}
+	}
+	return q
+}
+
 // takeFrom lowers rest by the pieces of l.
 func (l line) takeFrom(rest []int) {
 	for _, c := range l.cuts {
 		rest[c.piece] -= l.times * c.count
 	}
+}
+
+// atLeastZero forgets pieces cut beyond the demand.
+func atLeastZero(rest []int) []int {
+	for i, n := range rest {
+		rest[i] = max(0, n)
+	}
+	return rest
 }
 
 // length that the pieces of p take, one kerf each included.
@@ -115,23 +137,15 @@ func (j *job) tidy(lines []line) []line {
 		tidied = append(tidied, line{p, times})
 	}
 	for _, l := range lines {
-		whole := min(l.times, l.repeats(rest))
-		if whole > 0 {
-			line{l.pattern, whole}.takeFrom(rest)
-			add(l.pattern, whole)
-		}
-		for range l.times - whole {
-			p := pattern{stick: l.stick}
-			for _, c := range l.cuts {
-				if n := min(c.count, rest[c.piece]); n > 0 {
-					p.cuts = append(p.cuts, cut{c.piece, n})
-					rest[c.piece] -= n
-				}
-			}
+		for left := l.times; left > 0; {
+			p := l.within(rest)
 			if p.cuts == nil {
 				break
 			}
-			add(p, 1)
+			n := min(left, p.repeats(rest))
+			line{p, n}.takeFrom(rest)
+			add(p, n)
+			left -= n
 		}
 	}
 	return tidied

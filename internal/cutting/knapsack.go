@@ -18,7 +18,6 @@ type filling struct {
 // that are worth more than every shorter filling, sorted by length.
 type knapsack struct {
 	sizes    []int64 // descending
-	count    []int   // at most that many of each piece
 	worth    []int64
 	fillings [][]filling
 	whole    bool // false: gave up on the size, the answers are no longer best
@@ -34,17 +33,17 @@ func newKnapsack(sizes []int64) *knapsack {
 	return &knapsack{sizes: sizes, fillings: make([][]filling, len(sizes)+1)}
 }
 
-// solve builds the table for sticks up to the given length. It keeps worth and
-// count; they must stay as they are while the table is in use.
-func (k *knapsack) solve(worth []int64, count []int, length int64) {
-	k.worth, k.count, k.whole = worth, count, true
+// solve builds the table for sticks up to the given length and reports its
+// size. It keeps worth, which must stay as it is while the table is in use.
+func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
+	k.worth, k.whole = worth, true
 	n := len(k.sizes)
 	total := 1
 	k.fillings[n] = append(k.fillings[n][:0], filling{})
 	from, to := k.from, k.to
 	for i := n - 1; i >= 0; i-- {
 		below := k.fillings[i+1]
-		left := min(int64(k.count[i]), length/k.sizes[i])
+		left := min(int64(count[i]), length/k.sizes[i])
 		if worth[i] <= 0 || left == 0 {
 			k.fillings[i] = append(k.fillings[i][:0], below...)
 			continue
@@ -68,6 +67,7 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) {
 		}
 	}
 	k.from, k.to = from, to
+	return total
 }
 
 // merge appends to dst the fillings of src with and without one more thing of

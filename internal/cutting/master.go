@@ -95,28 +95,37 @@ func (m *master) add(p pattern) bool {
 	return true
 }
 
-// maxWorth bounds the integer duals, so that sums of them stay in range.
-const maxWorth = 1 << 57
+// maxSum bounds what the worths of a whole job or of one stick may add up to.
+const maxSum = 1 << 61
 
-// integers sets worth and value from the duals; false if they are too large.
+// integers sets worth and value from the duals; false if they are too large
+// for the sums that bounds are made of.
 func (m *master) integers() bool {
 	n := len(m.sizes)
 	f := m.scale * float64(m.quantum)
-	for i := range n {
+	perStick := float64(m.sticks[0].length / m.sizes[n-1])
+	total := 0.0
+	for i, d := range m.demand {
 		w := math.Floor(max(0, m.lp.dual[i]) * f)
-		if !(w < maxWorth) {
+		total += float64(w * max(float64(d), perStick))
+		if !(total < maxSum) {
 			return false
 		}
 		m.worth[i] = int64(w)
 	}
-	for i := range m.sticks {
-		v := math.Ceil(-m.lp.dual[n+i] * f)
-		if !(math.Abs(v) < maxWorth) {
+	for s := range m.sticks {
+		v := math.Ceil(-m.lp.dual[n+s] * f)
+		if !(math.Abs(v) < maxSum) {
 			return false
 		}
-		m.value[i] = int64(v)
+		m.value[s] = int64(v)
 	}
 	return true
+}
+
+// fillings solves the knapsack for the present worths.
+func (m *master) fillings(rest []int) {
+	*m.work -= 4 * int64(m.knap.solve(m.worth, rest, m.sticks[0].length))
 }
 
 // pricedPatterns is how many columns one pricing adds at most.
@@ -126,7 +135,7 @@ const pricedPatterns = 20
 // their stick, and more than tolerance, at most one for each stick and
 // longest piece.
 func (m *master) price(rest []int, tolerance int64, limit int) (added int) {
-	m.knap.solve(m.worth, rest, m.sticks[0].length)
+	m.fillings(rest)
 	type candidate struct {
 		gain         int64
 		stick        int
@@ -247,20 +256,6 @@ func (m *master) round() {
 				lines = append(lines, l)
 			}
 		}
-		m.complete(rest, lines)
-	}
-}
-
-// complete offers lines together with greedy ways to cut what is left.
-func (s *solver) complete(rest []int, lines []line) {
-	for i := range rest {
-		rest[i] = max(0, rest[i])
-	}
-	n := len(lines)
-	for only := -1; only < len(s.sticks); only++ {
-		if only >= 0 && len(s.sticks) == 1 {
-			break
-		}
-		s.offer(s.greedy(slices.Clone(rest), only, lines[:n:n]))
+		m.complete(atLeastZero(rest), lines)
 	}
 }

@@ -8,21 +8,16 @@ import "math"
 // stick to the worth of its best filling; a pattern wastes the difference
 // between its own worth and that. Negative: there is no such plan.
 func (m *master) shortfall() (slack int64, ok bool) {
-	m.knap.solve(m.worth, m.demand, m.sticks[0].length)
-	n := len(m.sizes)
-	slack = m.goal * m.quantum
+	m.fillings(m.demand)
+	var weight sum
 	for i, d := range m.demand {
-		slack -= m.worth[i] * int64(d)
+		weight.add(m.worth[i], float64(d))
 	}
 	for s, st := range m.sticks {
 		m.value[s] = m.knap.best(0, st.length).worth
-		reduced, count := st.weight*m.quantum-m.value[s], m.lp.lo[n+s]
-		if reduced < 0 {
-			count = m.lp.up[n+s]
-		}
-		slack -= reduced * int64(count)
+		weight.addLeast(st.weight*m.quantum-m.value[s], m.lp, len(m.sizes)+s)
 	}
-	return slack, m.knap.whole
+	return m.goal*m.quantum - weight.total, m.knap.whole && weight.exact()
 }
 
 // pool lists the patterns that a plan within the goal can be made of: those

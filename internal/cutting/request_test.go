@@ -268,8 +268,8 @@ func ExampleSolve() {
 	}
 	fmt.Println("cost", p.Cost, "proven", p.Proven)
 	// Output:
-	// 1 of stock 0: [7 ft 9 in]
+	// 1 of stock 0: [5 ft]
 	// 1 of stock 1: [7 ft 9 in 7 ft 9 in]
-	// 1 of stock 1: [5 ft 5 ft]
+	// 1 of stock 1: [7 ft 9 in 5 ft]
 	// cost 28.78 proven true
 }

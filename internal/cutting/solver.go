@@ -8,13 +8,12 @@ import (
 // solver looks for the plan of least weight. It works in stages, each dearer
 // than the one before, and stops as soon as the best plan and the bound meet:
 //
-//  1. greedy plans; the bound from the length alone
-//  2. jobs of many lengths: cut most sticks snugly, solve the tail (tail.go)
-//  3. the linear program over patterns: its value is the bound, its answer
-//     rounds to plans (master.go)
-//  4. where few patterns can be part of a better plan: branch and bound over
-//     them, which ends with a proof (pool.go, branch.go)
-//  5. else a dive for a better plan, and stage 4 again (branch.go)
+//  1. greedy plans, and the bound from the length alone (greedy.go, bound.go)
+//  2. jobs of many lengths: most sticks cut snugly, the tail solved (tail.go)
+//  3. the linear program over patterns, whose value is the bound and whose
+//     answer rounds to plans (master.go)
+//  4. a search over how many sticks of each kind are bought, and within it,
+//     once few patterns are left, over those (counts.go, pool.go, branch.go)
 type solver struct {
 	*job
 	best       []line
@@ -30,26 +29,30 @@ type solver struct {
 	enough int64
 	// fewest: the price is as low as it gets, now look for fewer sticks.
 	fewest bool
+	// reachable prices, see job.sums.
+	reachable []bool
 
-	sum      []bool // see job.sums
-	nodes    int
-	maxNodes int
-	work     *int64 // left for the linear programs, see lp.work
+	nodes, maxNodes int
+	work            *int64 // left to spend; about a nanosecond each
 }
 
-// Limits of the search. They are what a plan depends on besides the request,
-// so changing one changes plans.
+// DefaultNodeBudget proves nearly every job of a yard; most need a handful of
+// nodes.
+const DefaultNodeBudget = 5000
+
+// Limits of the search. A plan depends on them, so to change one is to change
+// plans.
 const (
-	DefaultNodeBudget = 5000
-	nodeWork          = 1_000_000 // see lp.work; programs get this much for each node of the budget
-	manySizes         = 64        // from here on the tail is tried before the whole
-	minTail           = 20        // sticks
-	maxSizes          = 500       // beyond, the linear program is not tried
-	smallPool         = 500       // patterns for branch and bound, before the dive
-	largePool         = 10_000    // and after it
-	diveNodes         = 400
-	tailNodes         = 100
-	tieNodes          = 200 // of the budget, to look for fewer sticks at the same price
+	nodeWork  = 1_000_000 // work that comes with each node of the budget
+	manySizes = 64        // lengths; with more, the tail is tried before the whole
+	maxSizes  = 500       // lengths; with more, the linear program is not tried
+	minTail   = 20        // sticks
+	maxHead   = 2000      // sticks
+	tailNodes = 100       // for one tail
+	smallPool = 500       // patterns that are few enough to search at once
+	largePool = 10_000    // patterns that are few enough where all else failed
+	diveNodes = 400       // for one dive
+	tieNodes  = 200       // to look for fewer sticks at the same price
 )
 
 func newSolver(j *job, enough int64) *solver {
@@ -86,11 +89,11 @@ func (s *solver) aim() {
 	case s.fewest:
 		s.goal = s.bestWeight - 1
 	default:
-		if s.sum == nil {
-			s.sum = s.sums(s.bestPrice)
+		if s.reachable == nil {
+			s.reachable = s.sums(s.bestPrice)
 		}
 		p := s.bestPrice - 1
-		for s.sum != nil && p > 0 && !s.sum[p] {
+		for s.reachable != nil && p > 0 && !s.reachable[p] {
 			p--
 		}
 		s.goal = -1
@@ -106,7 +109,7 @@ func (s *solver) priceBound() int64 {
 		return s.bestPrice
 	}
 	p := max(0, (s.bound-int64(s.pieces))/s.tie)
-	for s.heaviest(p) < s.bound || s.sum != nil && p < int64(len(s.sum)) && !s.sum[p] {
+	for s.heaviest(p) < s.bound || s.reachable != nil && p < int64(len(s.reachable)) && !s.reachable[p] {
 		p++
 	}
 	return p
@@ -121,37 +124,51 @@ func (s *solver) solve(nodes int) {
 	if s.work == nil {
 		s.work = new(int64(nodes) * nodeWork)
 	}
-	for only := -1; only < len(s.sticks); only++ {
-		s.offer(s.greedy(slices.Clone(s.demand), only, nil))
-	}
+	s.complete(slices.Clone(s.demand), nil)
 	s.prove(s.lengthBound())
-	if s.done() {
-		return
-	}
-	if len(s.sizes) > manySizes && s.enough == 0 {
+	if !s.done() && len(s.sizes) > manySizes && s.enough == 0 {
 		s.tail()
 	}
-	if s.done() || len(s.sizes) > maxSizes {
-		return
-	}
-	m := newMaster(s)
-	m.generate()
-	if !s.done() {
-		m.round()
-	}
-	if !s.done() {
-		s.exact(m)
-	}
-	if s.done() && s.enough == 0 && !s.fewest {
-		s.fewest = true
-		s.prove(s.lightest(s.bestPrice))
-		s.aim()
-		s.maxNodes = min(s.maxNodes, s.nodes+tieNodes)
+	var m *master
+	if !s.done() && len(s.sizes) <= maxSizes {
+		m = newMaster(s)
+		m.generate()
+		if !s.done() {
+			m.round()
+		}
 		if !s.done() {
 			s.exact(m)
 		}
-		// Whatever came of it, the price is proven.
-		s.fewest = false
-		s.aim()
+	}
+	if s.done() && s.enough == 0 {
+		s.breakTie(m)
+	}
+}
+
+// breakTie looks, once the price is proven, for fewer sticks at that price.
+func (s *solver) breakTie(m *master) {
+	s.fewest = true
+	s.prove(s.lightest(s.bestPrice))
+	s.aim()
+	s.maxNodes = min(s.maxNodes, s.nodes+tieNodes)
+	if !s.done() && len(s.sizes) <= maxSizes {
+		if m == nil {
+			m = newMaster(s)
+			m.generate()
+		}
+		s.exact(m)
+	}
+	s.fewest = false // whatever came of it, the price is proven
+	s.aim()
+}
+
+// complete offers lines together with greedy ways to cut what is left.
+func (s *solver) complete(rest []int, lines []line) {
+	n := len(lines)
+	for only := range s.sticks {
+		s.offer(s.greedy(slices.Clone(rest), only, lines[:n:n]))
+	}
+	if len(s.sticks) > 1 {
+		s.offer(s.greedy(rest, -1, lines[:n:n]))
 	}
 }

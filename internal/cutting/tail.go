@@ -22,12 +22,15 @@ func (s *solver) tail() {
 	for i, n := range rest {
 		spare -= int64(n) * s.sizes[i]
 	}
+	if spare < 0 || total > maxHead {
+		return
+	}
 	var head []pattern
 	var waste int64
 	for int64(len(head)) < total-minTail {
 		p := s.snug(base, rest, len(head))
 		waste += st.length - s.length(p)
-		if p.cuts == nil || waste*total > spare*int64(len(head)+1) {
+		if p.cuts == nil || lessProduct(spare, int64(len(head)+1), waste, total) {
 			break
 		}
 		line{p, 1}.takeFrom(rest)
