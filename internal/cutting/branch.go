@@ -120,6 +120,7 @@ func (t *tree) hopeful() bool {
 	t.lp.settle()
 	t.lp.revalue()
 	switch t.lp.dualSimplex() {
+	case lpOptimal:
 	case lpStuck:
 		t.open = true
 		return false

@@ -42,10 +42,6 @@ type line struct {
 	times int
 }
 
-func (p pattern) equal(q pattern) bool {
-	return p.stick == q.stick && slices.Equal(p.cuts, q.cuts)
-}
-
 // key is different for different patterns.
 func (p pattern) key() string {
 	b := binary.AppendUvarint(nil, uint64(p.stick))

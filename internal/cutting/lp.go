@@ -67,7 +67,7 @@ func newLP(rhs, cost, up []float64, work *int64) *lp {
 }
 
 // add appends a column that rests at its lower bound, zero.
-func (l *lp) add(rows []int32, vals []float64, cost, up float64) int {
+func (l *lp) add(rows []int32, vals []float64, cost, up float64) {
 	l.row = append(l.row, rows...)
 	l.val = append(l.val, vals...)
 	l.start = append(l.start, int32(len(l.row)))
@@ -76,10 +76,7 @@ func (l *lp) add(rows []int32, vals []float64, cost, up float64) int {
 	l.up = append(l.up, up)
 	l.place = append(l.place, -1)
 	l.atUp = append(l.atUp, false)
-	return len(l.cost) - 1
 }
-
-func (l *lp) columns() int { return len(l.cost) }
 
 // dot is the product of a vector over the rows with column j.
 func (l *lp) dot(v []float64, j int) float64 {
