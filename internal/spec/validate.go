@@ -83,6 +83,11 @@ func (p Posts) validate(v *fault.List) {
 	square("size", p.Size)
 	if p.GateSize != "" {
 		square("gate_size", p.GateSize)
+		if p.Size.Known() && p.GateSize.Known() {
+			_, line := p.Size.Dressed()
+			_, gate := p.GateSize.Dressed()
+			v.Require(gate >= line, "gate_size", "a gate hangs on a post at least as heavy as the fence's %s, found %s", p.Size, p.GateSize)
+		}
 	}
 	ascending(v, "stock", p.Stock)
 	above := p.AboveBoards
