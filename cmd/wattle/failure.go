@@ -93,6 +93,15 @@ func describe(err error) string {
 		return strings.TrimSpace(err.Error())
 	}
 	message := s.Message()
+	if len(s.Details()) == 0 { // the transport's own words, not the service's
+		switch s.Code() {
+		case codes.ResourceExhausted:
+			return "the service takes no request or gives no answer this large (" + message + ")"
+		case codes.DeadlineExceeded:
+			return "the service did not answer in time"
+		default:
+		}
+	}
 	var lines []string
 	for _, detail := range s.Details() {
 		bad, ok := detail.(*errdetails.BadRequest)
