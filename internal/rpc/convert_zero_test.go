@@ -26,3 +26,27 @@ func TestAWrittenZeroIsNoDefault(t *testing.T) {
 		t.Errorf("boards may be butted: %v", err)
 	}
 }
+
+// Rules of the proto and texts that cannot be read are in one answer.
+func TestShapeIsOneAnswer(t *testing.T) {
+	v, err := newValidation()
+	if err != nil {
+		t.Fatal(err)
+	}
+	err = v.check(&wattlev1.PlanLayoutRequest{
+		Site: &wattlev1.Site{Runs: []*wattlev1.Run{{
+			Id:       "back",
+			Vertices: []*wattlev1.Vertex{{East: "0 ft", North: "0 ft"}, {East: "24", North: "0 ft"}},
+			Gates:    []*wattlev1.Gate{{Id: "g", Station: "3 ft", Width: "4 ft", Leaves: 9}},
+		}}},
+		Spec: &wattlev1.Spec{Height: "six"},
+	})
+	for _, field := range []string{"site.runs[0].gates[0].leaves", "site.runs[0].vertices[1].east", "spec.height"} {
+		if err == nil || !strings.Contains(err.Error(), "\n  "+field+": ") {
+			t.Errorf("%s is not listed in: %v", field, err)
+		}
+	}
+	if err := v.check(&wattlev1.CreateQuoteRequest{}); fault.KindOf(err) != fault.Invalid {
+		t.Errorf("an empty request: %v", err)
+	}
+}

@@ -39,12 +39,15 @@ func (s layoutService) DrawLayout(ctx context.Context, req *wattlev1.DrawLayoutR
 	return &wattlev1.DrawLayoutResponse{Document: d}, err
 }
 
-// jobFromProto reads what was measured and what to build; everything that
-// cannot be read is in one error.
-func jobFromProto(req interface {
+// jobRequest is a request that brings a job.
+type jobRequest interface {
 	GetSite() *wattlev1.Site
 	GetSpec() *wattlev1.Spec
-}) (site.Site, spec.Spec, error) {
+}
+
+// jobFromProto reads what was measured and what to build; everything that
+// cannot be read is in one error.
+func jobFromProto(req jobRequest) (site.Site, spec.Spec, error) {
 	v := &fault.List{}
 	ground := SiteFromProto(v.At("site"), req.GetSite())
 	fence := SpecFromProto(v.At("spec"), req.GetSpec())

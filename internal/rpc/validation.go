@@ -84,8 +84,34 @@ func (v validation) check(m any) error {
 		return fmt.Errorf("validate %T: %w", m, err)
 	}
 	var list fault.List
+	listed := make(map[string]bool)
 	for _, violation := range invalid.Violations {
-		list.Add(protovalidate.FieldPathString(violation.Proto.GetField()), "%s", violation.Proto.GetMessage())
+		field := protovalidate.FieldPathString(violation.Proto.GetField())
+		listed[field] = true
+		list.Add(field, "%s", violation.Proto.GetMessage())
+	}
+	// What cannot be read as a length, a date or a number is as much a matter
+	// of shape, though no rule in the proto can say it: one answer has both.
+	if unread, ok := errors.AsType[*fault.Error](readable(m)); ok {
+		for _, violation := range unread.Violations {
+			if !listed[violation.Field] {
+				list.Add(violation.Field, "%s", violation.Description)
+			}
+		}
 	}
 	return list.Err()
+}
+
+// readable is the error that reading a request's texts gives, if any.
+func readable(m any) error {
+	switch req := m.(type) {
+	case *wattlev1.CreateQuoteRequest:
+		_, err := createQuoteFromProto(req)
+		return err
+	case jobRequest:
+		_, _, err := jobFromProto(req)
+		return err
+	default:
+		return nil
+	}
 }

@@ -44,9 +44,9 @@ func buildLeaves(l *layout.Layout, s spec.Spec) ([]Leaf, error) {
 	for i, o := range l.Openings {
 		rail := o.LeafWidth - 2*s.RailDepth()
 		brace := cutLength(measure.Hypot(o.LeafWidth, frame), s)
-		field := fmt.Sprintf("site.runs[%d].gates[%s].width", o.Run, o.Gate)
-		v.Require(rail > 0, field, "expected leaves wider than two stiles of %s, found a leaf of %s", s.RailDepth().Imperial(), o.LeafWidth.Imperial())
-		v.Require(brace <= longest, field, "expected leaves whose brace is cut from a stick of at most %s, found one of %s", longest.Imperial(), brace.Imperial())
+		field := fmt.Sprintf("site.runs[%d].gates", o.Run) // a layout knows gates by name, not by place in the list
+		v.Require(rail > 0, field, "gate %s: expected leaves wider than two stiles of %s, found a leaf of %s", o.Gate, s.RailDepth().Imperial(), o.LeafWidth.Imperial())
+		v.Require(brace <= longest, field, "gate %s: expected leaves whose brace is cut from a stick of at most %s, found one of %s", o.Gate, longest.Imperial(), brace.Imperial())
 		leaves[i] = Leaf{
 			Opening: i, Leaves: o.Leaves,
 			Stile: frame, Rail: rail, Brace: brace,
