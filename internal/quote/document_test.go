@@ -43,7 +43,7 @@ func TestDocumentIsCanonical(t *testing.T) {
 func TestDocumentReadsBack(t *testing.T) {
 	r := ask(t, yard(), privacy(), Pricing{OverheadPercent: dec("12.5"), ProfitPercent: dec("25")})
 	r.Custom = []CustomLine{{Description: "permit", Kind: Fee, Amount: dec("85.00")}}
-	r.Spec.Items = map[string]string{"unused": "ours"}
+	r.Spec.Items = map[string]string{"post-6x6-14ft": "ours"}
 	q := build(t, r)
 	doc := Document(r, q)
 	r2, q2, err := ParseDocument(doc)

@@ -306,6 +306,35 @@ func TestCautions(t *testing.T) {
 	}
 }
 
+func TestRenamingWhatIsNeverBought(t *testing.T) {
+	s := sixFoot(func(s *spec.Spec) { s.Items = map[string]string{"gravle": "G1", "post-6x6-14ft": "P14"} })
+	_, err := takeoff.Count(plan(t, site.Site{Runs: []site.Run{run("0,0 24,0")}}, s), s, nil)
+	if err == nil || !strings.Contains(err.Error(), "spec.items[gravle]: expected the name of something") || strings.Contains(err.Error(), "post-6x6-14ft") {
+		t.Errorf("a name no take-off gives must be told, and no other: %v", err)
+	}
+}
+
+// Every name that the take-off gives can be renamed.
+func TestRenamingEverything(t *testing.T) {
+	s := sixFoot(func(s *spec.Spec) {
+		s.Rails.Stock = []measure.Length{measure.Must("92-5/8 in"), measure.Must("2438 mm"), measure.Must("16 ft")}
+	})
+	l := plan(t, yard(), s)
+	s.Items = map[string]string{}
+	for _, name := range takeoff.Candidates(l, s) {
+		s.Items[name] = "own-" + name
+	}
+	k, err := takeoff.Count(l, s, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range k.Lines {
+		if line.Item != "own-"+line.Default {
+			t.Errorf("%s is bought as %s", line.Default, line.Item)
+		}
+	}
+}
+
 func TestBadOffers(t *testing.T) {
 	s := sixFoot(func(s *spec.Spec) { s.Items = map[string]string{"nail-16d": "gravel"} })
 	_, err := takeoff.Count(plan(t, yard(), s), s, prices("post-4x4-8ft 9 bag\nconcrete-80lb -1 bag -2\ngravel 3 ft3"))

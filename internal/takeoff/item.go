@@ -2,6 +2,8 @@ package takeoff
 
 import (
 	"cmp"
+	"maps"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -144,11 +146,21 @@ func lengthName(l measure.Length) string {
 	return strings.ReplaceAll(text, " ", "")
 }
 
+// itemName is the form of every name the take-off gives by rule; the package
+// comment lists them.
+var itemName = regexp.MustCompile(`^(` +
+	`(post|rail|board)-\d+(/\d+)?x\d+-[0-9.]+(ft|in|mm)|` +
+	`concrete-\d+lb|gravel|nail-\d+d(-ring)?|cap-\d+x\d+|` +
+	`gate-(hinge|latch|drop-rod)|crew-hour|rate-(fence|gate))$`)
+
 // checkItems lists what makes the candidates and their offers unusable: two
 // items under one name, an offer in another unit, a pack or a price below
 // zero.
 func checkItems(all []item, s spec.Spec, offers map[string]Offer) error {
 	var v fault.List
+	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
+		v.Require(itemName.MatchString(name), "spec.items["+name+"]", "expected the name of something a take-off buys, such as rail-2x4-16ft or gravel")
+	}
 	owner := make(map[string]item, len(all))
 	for _, it := range all {
 		name := it.bookName(s)
