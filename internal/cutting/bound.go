@@ -42,23 +42,42 @@ func (j *job) lengthBound() int64 {
 	return best
 }
 
-// maxSums bounds the table of prices that sticks can add up to.
-const maxSums = 1 << 21
+// prices is a set of prices from 0 to limit, a bit each.
+type prices struct {
+	bits  []uint64
+	limit int64
+}
 
-// sums lists which prices up to limit some sticks add up to; nil where there
-// are too many to list.
-func (j *job) sums(limit int64) []bool {
-	if limit >= maxSums {
-		return nil
+// maxPrices bounds the size of the set.
+const maxPrices = 1 << 22
+
+// reachable are the prices that some sticks add up to. Where there are too
+// many to list, the set is empty with limit -1: all may be reachable.
+func (j *job) reachable(limit int64) prices {
+	if limit >= maxPrices {
+		return prices{limit: -1}
 	}
-	sums := make([]bool, limit+1)
-	sums[0] = true
+	set := prices{make([]uint64, limit/64+1), limit}
+	set.bits[0] = 1
 	for _, st := range j.sticks {
-		for p := st.price; p <= limit; p++ {
-			sums[p] = sums[p] || sums[p-st.price]
+		// Up to 1, 3, 7, ... sticks more.
+		for p := st.price; p > 0 && p <= limit; p *= 2 {
+			words, shift := int(p/64), uint(p%64)
+			for i := len(set.bits) - 1; i >= words; i-- {
+				w := set.bits[i-words] << shift
+				if shift > 0 && i > words {
+					w |= set.bits[i-words-1] >> (64 - shift)
+				}
+				set.bits[i] |= w
+			}
 		}
 	}
-	return sums
+	return set
+}
+
+// has reports whether p is reachable, or may be.
+func (s prices) has(p int64) bool {
+	return p < 0 || p > s.limit || s.bits[p/64]>>(p%64)&1 == 1
 }
 
 // heaviest is the weight of the most sticks that the price can buy.
@@ -88,7 +107,7 @@ type sum struct {
 // add adds a x n, for a whole n.
 func (s *sum) add(a int64, n float64) {
 	s.total += a * int64(n)
-	s.size += math.Abs(float64(a)) * n
+	s.size += float64(math.Abs(float64(a)) * n)
 }
 
 // addLeast adds the least that column j of l can come to at the reduced cost.

@@ -125,7 +125,7 @@ func (m *master) integers() bool {
 
 // fillings solves the knapsack for the present worths.
 func (m *master) fillings(rest []int) {
-	*m.work -= 4 * int64(m.knap.solve(m.worth, rest, m.sticks[0].length))
+	*m.work -= 10 * int64(m.knap.solve(m.worth, rest, m.sticks[0].length))
 }
 
 // pricedPatterns is how many columns one pricing adds at most.

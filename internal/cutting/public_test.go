@@ -2,11 +2,7 @@ package cutting
 
 import (
 	"bufio"
-	"fmt"
-	"math/rand/v2"
 	"os"
-	"runtime"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -47,7 +43,7 @@ func publicInstances(t testing.TB) []public {
 		c := strings.Split(lines.Text(), "\t")
 		p := public{name: c[0], optimum: number(c[2])}
 		p.request.Stocks = []Stock{{"stock", measure.Length(number(c[1])), decimal.One}}
-		for _, piece := range strings.Fields(c[3]) {
+		for piece := range strings.FieldsSeq(c[3]) {
 			l, n, _ := strings.Cut(piece, ":")
 			p.request.Pieces = append(p.request.Pieces, Piece{measure.Length(number(l)), int(number(n))})
 		}
@@ -59,41 +55,19 @@ func publicInstances(t testing.TB) []public {
 	return all
 }
 
-// tally is how a set of plans turned out.
-type tally struct {
-	plans, proven int
-	times         []time.Duration
-}
-
-func (a *tally) add(p *Plan, took time.Duration) {
-	a.plans++
-	if p.Proven {
-		a.proven++
-	}
-	a.times = append(a.times, took)
-}
-
-func (a *tally) report(b testing.TB) {
-	slices.Sort(a.times)
-	at := func(percent int) time.Duration { return a.times[(len(a.times)-1)*percent/100] }
-	within, _ := slices.BinarySearch(a.times, 100*time.Millisecond)
-	b.Logf("%s/%s, %s: %d plans, %.2f %% proven optimal; p50 %v, p95 %v, max %v; %.2f %% within 100 ms",
-		runtime.GOOS, runtime.GOARCH, runtime.Version(), a.plans, 100*float64(a.proven)/float64(a.plans),
-		at(50), at(95), at(100), 100*float64(within)/float64(a.plans))
-}
-
 // Each answer's bound is valid, none is more than one stick over the optimum,
-// and nearly all are proven. The ordinary run takes every fifth instance.
+// and nearly all are proven. A short run takes every tenth instance.
 func TestPublicInstances(t *testing.T) {
 	var sum tally
 	for i, in := range publicInstances(t) {
-		if i%5 != 0 {
+		if testing.Short() && i%10 != 0 {
 			continue
 		}
 		p, err := Solve(in.request)
 		if err != nil {
 			t.Fatal(in.name, err)
 		}
+		check(t, in.request, p)
 		cost, _, _ := p.Cost.Int64(0)
 		bound, _, _ := p.LowerBound.Int64(0)
 		if cost < in.optimum || bound > in.optimum || cost > in.optimum+1 {
@@ -117,43 +91,6 @@ func BenchmarkPublicInstances(b *testing.B) {
 			if err != nil {
 				b.Fatal(err)
 			}
-			sum.add(p, time.Since(start))
-		}
-		sum.report(b)
-	}
-}
-
-// generated is a job of a yard's kind: 3 to 30 lengths, 1 to 4 stock lengths
-// of 8 to 20 ft whose price per foot grows with length.
-func generated(r *rand.Rand) Request {
-	out := Request{Kerf: measure.Inch / 8}
-	longest := measure.Length(0)
-	for range 1 + r.IntN(4) {
-		l := measure.Length(8+2*r.IntN(7)) * measure.Foot
-		cents := int64(l/measure.Foot) * (70 + r.Int64N(30))
-		out.Stocks = append(out.Stocks, Stock{fmt.Sprint(l), l, decimal.MustNew(cents, 2)})
-		longest = max(longest, l)
-	}
-	for range 3 + r.IntN(28) {
-		l := 2*measure.Foot + measure.Length(r.Int64N(int64((longest-2*measure.Foot)/measure.Sixteenth)))*measure.Sixteenth
-		out.Pieces = append(out.Pieces, Piece{l, 1 + r.IntN(12)})
-	}
-	return out
-}
-
-// BenchmarkJobs prints the share proven and the times over generated jobs.
-func BenchmarkJobs(b *testing.B) {
-	for b.Loop() {
-		r := rand.New(rand.NewPCG(1, 2))
-		var sum tally
-		for range 300 {
-			request := generated(r)
-			start := time.Now()
-			p, err := Solve(request)
-			if err != nil {
-				b.Fatal(err)
-			}
-			check(b, request, p)
 			sum.add(p, time.Since(start))
 		}
 		sum.report(b)

@@ -46,7 +46,7 @@ func check(t testing.TB, r Request, p *Plan) {
 		if used > r.Stocks[pattern.Stock].Length {
 			t.Errorf("%v takes %s of a stick of %s", pattern.Cuts, used, r.Stocks[pattern.Stock].Length)
 		}
-		if !slices.IsSortedFunc(pattern.Cuts, func(a, b measure.Length) int { return int(b/1000) - int(a/1000) }) {
+		if !slices.IsSortedFunc(pattern.Cuts, func(a, b measure.Length) int { return int(b - a) }) {
 			t.Errorf("%v is not longest first", pattern.Cuts)
 		}
 		sticks[pattern.Stock] += pattern.Times
@@ -98,6 +98,70 @@ func TestPricesChooseTheStock(t *testing.T) {
 	r.Stocks[1].Price = price("11.50")
 	if p := must(t, r); !slices.Equal(p.Sticks, []int{0, 2}) || p.Cost.String() != "23.00" {
 		t.Errorf("now 16 ft is: %v for %s", p.Sticks, p.Cost)
+	}
+}
+
+func TestWithoutPricesTheLeastLengthIsBought(t *testing.T) {
+	r := Request{Pieces: []Piece{{feet(7), 1}, {feet(5), 1}}, Stocks: []Stock{{Length: feet(8)}, {Length: feet(12)}, {Length: feet(16)}}}
+	if p := must(t, r); !slices.Equal(p.Sticks, []int{0, 1, 0}) || p.Cost.String() != fmt.Sprint(int64(feet(12))) || p.Waste != 0 {
+		t.Errorf("%v, cost %s nm, waste %s", p.Sticks, p.Cost, p.Waste)
+	}
+	r.Pieces = []Piece{{feet(8), 2}}
+	if p := must(t, r); !slices.Equal(p.Sticks, []int{0, 0, 1}) {
+		t.Errorf("one stick of 16 ft is handier than two of 8 ft: %v", p.Sticks)
+	}
+}
+
+func TestFreeStockIsUsedFirst(t *testing.T) {
+	p := must(t, Request{Pieces: []Piece{{feet(7), 3}, {feet(5), 4}}, Stocks: []Stock{
+		{"left over", feet(6), decimal.Zero}, {"rail-8", feet(8), price("5.98")},
+	}})
+	if !p.Proven || !slices.Equal(p.Sticks, []int{4, 3}) || p.Cost.String() != "17.94" {
+		t.Errorf("%v for %s, proven %v", p.Sticks, p.Cost, p.Proven)
+	}
+}
+
+func TestOfEqualPricesTheShorterStickIsBought(t *testing.T) {
+	p := must(t, Request{Pieces: []Piece{{feet(7), 2}}, Stocks: []Stock{
+		{"a", feet(10), price("5.98")}, {"b", feet(8), price("5.98")},
+	}})
+	if !slices.Equal(p.Sticks, []int{0, 2}) {
+		t.Errorf("%v", p.Sticks)
+	}
+}
+
+// With hardly any search the plan is still a plan and the bound a bound.
+func TestASmallBudgetStillBounds(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		r := small(rt)
+		r.NodeBudget = 1
+		p, err := Solve(r)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		check(t, r, p)
+		if best := cheapest(r); p.Cost.Cmp(best) < 0 || p.LowerBound.Cmp(best) > 0 {
+			rt.Fatalf("cost %s, bound %s; exhaustive search finds %s", p.Cost, p.LowerBound, best)
+		}
+	})
+}
+
+// A site of a hundred thousand bays, and lengths on no grid at all.
+func TestLargeAndOddJobs(t *testing.T) {
+	stocks := []Stock{{"8", feet(8), price("5.98")}, {"12", feet(12), price("9.04")}, {"16", feet(16), price("12.40")}}
+	large := Request{Kerf: measure.Inch / 8, Stocks: stocks}
+	odd := Request{Kerf: 3_175_001, Stocks: stocks}
+	for i := range measure.Length(30) {
+		large.Pieces = append(large.Pieces, Piece{feet(4) + i*13*measure.Sixteenth, 10_000 + int(i)*7})
+		odd.Pieces = append(odd.Pieces, Piece{feet(1) + i*i*1_234_567, 3 + int(i)%5})
+	}
+	for _, r := range []Request{large, odd} {
+		p := must(t, r)
+		cost, _ := p.Cost.Float64()
+		bound, _ := p.LowerBound.Float64()
+		if cost > 1.01*bound {
+			t.Errorf("cost %s is far over the bound %s", p.Cost, p.LowerBound)
+		}
 	}
 }
 
@@ -248,28 +312,4 @@ func TestADearerStockNeverMakesThePlanCheaper(t *testing.T) {
 			rt.Fatalf("cost fell from %s to %s", before.Cost, after.Cost)
 		}
 	})
-}
-
-// A stick of 16 ft, cut with a kerf of 1/8 in:
-//
-//	|------ 7 ft 9 in ------|/|------ 7 ft 9 in ------|/|- off-cut -|
-func ExampleSolve() {
-	p, err := Solve(Request{
-		Pieces: []Piece{{measure.Must("7 ft 9 in"), 3}, {measure.Must("5 ft"), 2}},
-		Stocks: []Stock{{"rail-8", feet(8), price("5.98")}, {"rail-16", feet(16), price("11.40")}},
-		Kerf:   measure.Must("1/8 in"),
-	})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	for _, c := range p.Patterns {
-		fmt.Printf("%d of stock %d: %v\n", c.Times, c.Stock, c.Cuts)
-	}
-	fmt.Println("cost", p.Cost, "proven", p.Proven)
-	// Output:
-	// 1 of stock 0: [5 ft]
-	// 1 of stock 1: [7 ft 9 in 7 ft 9 in]
-	// 1 of stock 1: [7 ft 9 in 5 ft]
-	// cost 28.78 proven true
 }

@@ -29,8 +29,8 @@ type solver struct {
 	enough int64
 	// fewest: the price is as low as it gets, now look for fewer sticks.
 	fewest bool
-	// reachable prices, see job.sums.
-	reachable []bool
+	// prices that a plan may come to, up to that of the first
+	prices prices
 
 	nodes, maxNodes int
 	work            *int64 // left to spend; about a nanosecond each
@@ -43,16 +43,16 @@ const DefaultNodeBudget = 5000
 // Limits of the search. A plan depends on them, so to change one is to change
 // plans.
 const (
-	nodeWork  = 1_000_000 // work that comes with each node of the budget
-	manySizes = 64        // lengths; with more, the tail is tried before the whole
-	maxSizes  = 500       // lengths; with more, the linear program is not tried
-	minTail   = 20        // sticks
-	maxHead   = 2000      // sticks
-	tailNodes = 100       // for one tail
-	smallPool = 500       // patterns that are few enough to search at once
-	largePool = 10_000    // patterns that are few enough where all else failed
-	diveNodes = 400       // for one dive
-	tieNodes  = 200       // to look for fewer sticks at the same price
+	nodeWork  = 500_000 // work that comes with each node of the budget
+	manySizes = 64      // lengths; with more, the tail is tried before the whole
+	maxSizes  = 500     // lengths; with more, the linear program is not tried
+	minTail   = 20      // sticks
+	maxHead   = 2000    // sticks
+	tailNodes = 100     // for one tail
+	smallPool = 500     // patterns that are few enough to search at once
+	largePool = 10_000  // patterns that are few enough where all else failed
+	diveNodes = 400     // for one dive
+	tieNodes  = 200     // to look for fewer sticks at the same price
 )
 
 func newSolver(j *job, enough int64) *solver {
@@ -89,11 +89,11 @@ func (s *solver) aim() {
 	case s.fewest:
 		s.goal = s.bestWeight - 1
 	default:
-		if s.reachable == nil {
-			s.reachable = s.sums(s.bestPrice)
+		if s.prices.bits == nil {
+			s.prices = s.reachable(s.bestPrice)
 		}
 		p := s.bestPrice - 1
-		for s.reachable != nil && p > 0 && !s.reachable[p] {
+		for !s.prices.has(p) {
 			p--
 		}
 		s.goal = -1
@@ -109,7 +109,7 @@ func (s *solver) priceBound() int64 {
 		return s.bestPrice
 	}
 	p := max(0, (s.bound-int64(s.pieces))/s.tie)
-	for s.heaviest(p) < s.bound || s.reachable != nil && p < int64(len(s.reachable)) && !s.reachable[p] {
+	for s.heaviest(p) < s.bound || !s.prices.has(p) {
 		p++
 	}
 	return p

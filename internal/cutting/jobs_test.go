@@ -1,0 +1,109 @@
+package cutting
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"runtime"
+	"slices"
+	"testing"
+	"time"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/measure"
+)
+
+// tally is how a set of plans turned out.
+type tally struct {
+	plans, proven int
+	times         []time.Duration
+}
+
+func (a *tally) add(p *Plan, took time.Duration) {
+	a.plans++
+	if p.Proven {
+		a.proven++
+	}
+	a.times = append(a.times, took)
+}
+
+func (a *tally) report(b testing.TB) {
+	slices.Sort(a.times)
+	at := func(percent int) time.Duration { return a.times[(len(a.times)-1)*percent/100] }
+	within, _ := slices.BinarySearch(a.times, 100*time.Millisecond)
+	b.Logf("%s/%s, %s: %d plans, %.2f %% proven optimal; p50 %v, p95 %v, max %v; %.2f %% within 100 ms",
+		runtime.GOOS, runtime.GOARCH, runtime.Version(), a.plans, 100*float64(a.proven)/float64(a.plans),
+		at(50), at(95), at(100), 100*float64(within)/float64(a.plans))
+}
+
+// generated is a job of a yard's kind: 3 to 30 lengths to 1/16 in, few or many
+// of each, from 1 to 4 stock lengths of 6 to 20 ft whose price per foot
+// differs, one job in four without prices.
+func generated(r *rand.Rand) Request {
+	out := Request{Kerf: measure.Inch / 8}
+	stock := []int64{6, 8, 10, 12, 14, 16, 20}
+	r.Shuffle(len(stock), func(a, b int) { stock[a], stock[b] = stock[b], stock[a] })
+	unpriced := r.IntN(4) == 0
+	premium := r.Int64N(2) // longer sticks cost more per foot, or not
+	longest := measure.Length(0)
+	for _, l := range stock[:1+r.IntN(4)] {
+		s := Stock{Item: fmt.Sprint(l), Length: measure.Length(l) * measure.Foot}
+		if !unpriced {
+			s.Price = decimal.MustNew(l*(60+r.Int64N(20)+l*premium), 2)
+		}
+		out.Stocks = append(out.Stocks, s)
+		longest = max(longest, s.Length)
+	}
+	shortest := []measure.Length{16 * measure.Inch, 40 * measure.Inch}[r.IntN(2)]
+	many := []int{1, 3, 10, 30}[r.IntN(4)]
+	for range 3 + r.IntN(28) {
+		steps := (min(longest, 10*measure.Foot) - shortest) / measure.Sixteenth
+		out.Pieces = append(out.Pieces, Piece{shortest + measure.Length(r.Int64N(int64(steps)))*measure.Sixteenth, 1 + r.IntN(many)})
+	}
+	return out
+}
+
+// BenchmarkJobs prints the share proven and the times over generated jobs.
+func BenchmarkJobs(b *testing.B) {
+	for b.Loop() {
+		r := rand.New(rand.NewPCG(1, 2))
+		var sum tally
+		for range 1000 {
+			request := generated(r)
+			start := time.Now()
+			p, err := Solve(request)
+			if err != nil {
+				b.Fatal(err)
+			}
+			check(b, request, p)
+			sum.add(p, time.Since(start))
+		}
+		sum.report(b)
+	}
+}
+
+// A yard's job is nearly always proven.
+func TestGeneratedJobsAreProven(t *testing.T) {
+	r := rand.New(rand.NewPCG(3, 4))
+	var sum tally
+	for range 300 {
+		request := generated(r)
+		p := must(t, request)
+		sum.add(p, 0)
+	}
+	if 100*sum.proven < 98*sum.plans {
+		t.Errorf("%d of %d proven, expected 98 %%", sum.proven, sum.plans)
+	}
+}
+
+// BenchmarkTwentyBays is the cut plan of a small job: rails over 20 bays, three
+// to a bay, those at the ends a little longer.
+func BenchmarkTwentyBays(b *testing.B) {
+	pieces := []Piece{{measure.Must("94.25 in"), 6}, {measure.Must("93.375 in"), 54}}
+	stocks := []Stock{{"8 ft", 8 * measure.Foot, price("5.98")}, {"16 ft", 16 * measure.Foot, price("12.98")}}
+	for b.Loop() {
+		if _, err := Solve(Request{Pieces: pieces, Stocks: stocks, Kerf: measure.Inch / 8}); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
