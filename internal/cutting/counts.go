@@ -24,6 +24,7 @@ func (s *solver) exact(m *master) {
 	}
 }
 
+// node searches within the present bounds on the numbers of sticks.
 func (c *counts) node() {
 	if c.done() {
 		return
@@ -42,7 +43,7 @@ func (c *counts) node() {
 	if c.done() {
 		return
 	}
-	if c.listed(slack, smallPool) {
+	if c.listed(slack, c.fewPatterns) {
 		return
 	}
 	pick, split := -1, tolWhole
@@ -86,6 +87,8 @@ func (c *counts) leaf() {
 	}
 }
 
+// listed searches the patterns that are left, if they are few, and reports
+// whether they were.
 func (c *counts) listed(slack int64, limit int) bool {
 	searched, open := c.list(slack, limit)
 	if searched && open {

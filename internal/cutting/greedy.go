@@ -45,7 +45,8 @@ func (j *job) greedy(rest []int, only int, lines []line) []line {
 const snugTries = 500
 
 // snug fills stick s as full as it can around the longest piece of rest that
-// fits, longer pieces first; no cuts where nothing fits.
+// fits; no cuts where nothing fits. Of many ways to fill it up, turn chooses:
+// the search for the second piece starts that many pieces on.
 func (j *job) snug(s int, rest []int, turn int) pattern {
 	length := j.sticks[s].length
 	first, last := 0, len(rest)-1

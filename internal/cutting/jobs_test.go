@@ -86,7 +86,7 @@ func BenchmarkJobs(b *testing.B) {
 func TestGeneratedJobsAreProven(t *testing.T) {
 	r := rand.New(rand.NewPCG(3, 4))
 	var sum tally
-	for range 300 {
+	for range 150 {
 		request := generated(r)
 		p := must(t, request)
 		sum.add(p, 0)

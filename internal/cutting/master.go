@@ -27,9 +27,8 @@ type master struct {
 	knap    *knapsack
 }
 
-// newMaster makes the program with the patterns of the best plan and those of
-// one kind of piece only. No more sticks of a kind can be bought than limit
-// allows by weight.
+// newMaster makes the program with the patterns of the best plan and, for each
+// piece, the cheapest of that piece alone.
 func newMaster(s *solver) *master {
 	n := len(s.sizes)
 	m := emptyMaster(s, s.bestWeight)

@@ -20,11 +20,11 @@ func (m *master) shortfall() (slack int64, ok bool) {
 	return m.goal*m.quantum - weight.total, m.knap.whole && weight.exact()
 }
 
-// pool lists the patterns that a plan within the goal can be made of: those
-// that waste at most slack, leave no room for another piece in demand, and do
-// not fit a lighter stick. Any plan can be changed into one of such patterns,
-// which cuts some pieces more often than demanded and weighs no more. False if
-// there are more than limit.
+// pool lists the patterns that the best plan within the goal can be made of:
+// those that waste at most slack, leave no room for another piece in demand,
+// and do not fit a lighter stick. For in the best plan no stick can be replaced
+// by a lighter one, and what room is left can be filled with pieces beyond the
+// demand. False if there are more than limit.
 func (m *master) pool(slack int64, limit int) ([]pattern, bool) {
 	e := enumeration{master: m, limit: limit, count: make([]int, len(m.sizes)), steps: 40 * limit}
 	for s, st := range m.sticks {

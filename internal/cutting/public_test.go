@@ -55,24 +55,31 @@ func publicInstances(t testing.TB) []public {
 	return all
 }
 
-// Each answer's bound is valid, none is more than one stick over the optimum,
-// and nearly all are proven. A short run takes every tenth instance.
+// solve holds the answer against the optimum: the bound is valid and the plan
+// at most one stick over.
+func (in public) solve(t testing.TB) *Plan {
+	t.Helper()
+	p, err := Solve(in.request)
+	if err != nil {
+		t.Fatal(in.name, err)
+	}
+	cost, _, _ := p.Cost.Int64(0)
+	bound, _, _ := p.LowerBound.Int64(0)
+	if cost < in.optimum || bound > in.optimum || cost > in.optimum+1 {
+		t.Errorf("%s: %d sticks, bound %d, optimum %d", in.name, cost, bound, in.optimum)
+	}
+	return p
+}
+
+// TestPublicInstances takes every fourth instance; the benchmark takes all.
 func TestPublicInstances(t *testing.T) {
 	var sum tally
 	for i, in := range publicInstances(t) {
-		if testing.Short() && i%10 != 0 {
+		if i%4 != 0 {
 			continue
 		}
-		p, err := Solve(in.request)
-		if err != nil {
-			t.Fatal(in.name, err)
-		}
+		p := in.solve(t)
 		check(t, in.request, p)
-		cost, _, _ := p.Cost.Int64(0)
-		bound, _, _ := p.LowerBound.Int64(0)
-		if cost < in.optimum || bound > in.optimum || cost > in.optimum+1 {
-			t.Errorf("%s: %d sticks, bound %d, optimum %d", in.name, cost, bound, in.optimum)
-		}
 		sum.add(p, 0)
 	}
 	if 100*sum.proven < 95*sum.plans {
@@ -87,10 +94,7 @@ func BenchmarkPublicInstances(b *testing.B) {
 		var sum tally
 		for _, in := range all {
 			start := time.Now()
-			p, err := Solve(in.request)
-			if err != nil {
-				b.Fatal(err)
-			}
+			p := in.solve(b)
 			sum.add(p, time.Since(start))
 		}
 		sum.report(b)

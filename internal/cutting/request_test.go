@@ -210,7 +210,7 @@ func small(rt *rapid.T) Request {
 		})
 	}
 	longest := slices.MaxFunc(r.Stocks, func(a, b Stock) int { return int(a.Length/measure.Foot - b.Length/measure.Foot) }).Length
-	for range rapid.IntRange(1, 4).Draw(rt, "lengths") {
+	for range rapid.IntRange(1, 5).Draw(rt, "lengths") {
 		r.Pieces = append(r.Pieces, Piece{
 			measure.Length(rapid.Int64Range(int64(2*feet(1)/measure.Sixteenth), int64(longest/measure.Sixteenth)).Draw(rt, "length")) * measure.Sixteenth,
 			rapid.IntRange(1, 2).Draw(rt, "count"),

@@ -34,6 +34,7 @@ type solver struct {
 
 	nodes, maxNodes int
 	work            *int64 // left to spend; about a nanosecond each
+	fewPatterns     int    // smallPool, but for tests
 }
 
 // DefaultNodeBudget proves nearly every job of a yard; most need a handful of
@@ -56,7 +57,7 @@ const (
 )
 
 func newSolver(j *job, enough int64) *solver {
-	return &solver{job: j, enough: enough, bestWeight: math.MaxInt64, goal: math.MaxInt64}
+	return &solver{job: j, enough: enough, bestWeight: math.MaxInt64, goal: math.MaxInt64, fewPatterns: smallPool}
 }
 
 func (s *solver) done() bool { return s.bound > s.goal }
