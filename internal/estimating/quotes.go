@@ -2,7 +2,6 @@ package estimating
 
 import (
 	"context"
-	"strings"
 	"time"
 
 	"wattle/internal/book"
@@ -212,14 +211,4 @@ func (s *Service) ReplayQuote(ctx context.Context, company, id string) (Replay, 
 		out.Resolution = append(out.Resolution, "the book's history up to this revision no longer has the hash the quote saw")
 	}
 	return out, nil
-}
-
-// WhyLine is the derivation of one stored line as sentences, a line each.
-func WhyLine(q *quote.Quote, item string) string {
-	for _, l := range q.Takeoff.Lines {
-		if l.Item == item {
-			return strings.Join(l.Derivation.Sentences(), "\n")
-		}
-	}
-	return ""
 }

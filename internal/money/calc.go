@@ -136,3 +136,15 @@ func coefficient(d decimal.Decimal) *big.Int { return new(big.Int).SetUint64(d.C
 func powerOfTen(n int) *big.Int {
 	return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
 }
+
+// Rat is d as a fraction, exactly.
+func Rat(d decimal.Decimal) *big.Rat {
+	n := coefficient(d)
+	if d.IsNeg() {
+		n.Neg(n)
+	}
+	if d.Scale() == 0 {
+		return new(big.Rat).SetInt(n)
+	}
+	return new(big.Rat).SetFrac(n, powerOfTen(d.Scale()))
+}

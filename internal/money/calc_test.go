@@ -196,3 +196,11 @@ func TestErrorTellsNoInternals(t *testing.T) {
 		t.Errorf("got %q", got)
 	}
 }
+
+func TestRat(t *testing.T) {
+	for text, want := range map[string]string{"0": "0/1", "12.50": "25/2", "-0.0075": "-3/400", "3": "3/1"} {
+		if got := Rat(decimal.MustParse(text)).String(); got != want {
+			t.Errorf("%s is %s, expected %s", text, got, want)
+		}
+	}
+}

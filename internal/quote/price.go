@@ -123,17 +123,12 @@ func perFoot(amount decimal.Decimal, over measure.Length) decimal.Decimal {
 		return decimal.Zero
 	}
 	ratio := big.NewRat(int64(measure.Foot), int64(over))
-	return round(ratio.Mul(ratio, rat(amount)), 4)
+	return round(ratio.Mul(ratio, money.Rat(amount)), 4)
 }
 
 // feet is a length in feet to 4 decimals, half up.
 func feet(l measure.Length) decimal.Decimal {
 	return round(big.NewRat(int64(l), int64(measure.Foot)), 4)
-}
-
-func rat(d decimal.Decimal) *big.Rat {
-	r, _ := new(big.Rat).SetString(d.String())
-	return r
 }
 
 // round is r to scale decimals, halves away from zero.

@@ -104,8 +104,8 @@ func (q *Quote) tax(c *money.Calc, r Request) {
 			break
 		}
 		// The taxable part of the discount, rounded once, then spread.
-		part := rat(t.Discount)
-		part.Mul(part, rat(gross)).Quo(part, rat(before))
+		part := money.Rat(t.Discount)
+		part.Mul(part, money.Rat(gross)).Quo(part, money.Rat(before))
 		off := round(part, r.Currency.Digits())
 		t.Taxable = c.Sub(gross, off)
 		for j, o := range allocate(off, bases, r.Currency) {
@@ -135,7 +135,7 @@ func allocate(whole decimal.Decimal, weights []decimal.Decimal, cur money.Curren
 	}
 	sum := new(big.Rat)
 	for _, w := range weights {
-		sum.Add(sum, rat(w))
+		sum.Add(sum, money.Rat(w))
 	}
 	if sum.Sign() == 0 {
 		parts[0] = whole
@@ -143,14 +143,14 @@ func allocate(whole decimal.Decimal, weights []decimal.Decimal, cur money.Curren
 	}
 	scale := cur.Digits()
 	ten := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(scale)), nil)
-	units := rat(whole)
+	units := money.Rat(whole)
 	units.Mul(units, new(big.Rat).SetInt(ten))
 	left := new(big.Int).Quo(units.Num(), units.Denom())
 	floors := make([]*big.Int, len(weights))
 	rests := make([]*big.Rat, len(weights))
 	order := make([]int, len(weights))
 	for i, w := range weights {
-		exact := rat(w)
+		exact := money.Rat(w)
 		exact.Mul(exact, units).Quo(exact, sum)
 		floors[i] = new(big.Int).Quo(exact.Num(), exact.Denom())
 		rests[i] = exact.Sub(exact, new(big.Rat).SetInt(floors[i]))

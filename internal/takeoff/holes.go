@@ -6,6 +6,7 @@ import (
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/money"
 	"wattle/internal/spec"
 	"wattle/internal/timber"
 )
@@ -59,7 +60,7 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 	if c.Set == spec.NoSet || len(kinds.kinds) == 0 {
 		return nil, nil
 	}
-	yield := new(big.Rat).Mul(rat(c.YieldPerPound), whole(c.BagPounds))
+	yield := new(big.Rat).Mul(money.Rat(c.YieldPerPound), whole(c.BagPounds))
 	var v fault.List
 	v.Require(yield.Sign() > 0, "spec.concrete", "expected a bag that yields concrete, found %d lb at %s ft3 a lb", c.BagPounds, c.YieldPerPound)
 	bag := Input{"yield", number(yield), string(CubicFoot)}

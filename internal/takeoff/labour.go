@@ -9,6 +9,7 @@ import (
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/money"
 	"wattle/internal/spec"
 )
 
@@ -36,10 +37,10 @@ func labour(net measure.Length, leaves []Leaf, s spec.Spec, offers map[string]Of
 		return nil, []layout.Caution{{Code: "labour-not-counted", Field: "spec.labour",
 			Text: fmt.Sprintf("Labour is not counted: it needs the production rate of %s from a price book.", strings.Join(missing, " and "))}}, nil
 	}
-	hours := new(big.Rat).Mul(quotient(net, measure.Foot), rat(fence.Price))
+	hours := new(big.Rat).Mul(quotient(net, measure.Foot), money.Rat(fence.Price))
 	inputs := []Input{length("fence", net), {"fence rate", fence.Price.Trim(0).String(), string(HourPerFoot)}}
 	if hung > 0 {
-		hours.Add(hours, new(big.Rat).Mul(whole(hung), rat(gate.Price)))
+		hours.Add(hours, new(big.Rat).Mul(whole(hung), money.Rat(gate.Price)))
 		inputs = append(inputs, count("leaves", hung, "leaf"), Input{"gate rate", gate.Price.Trim(0).String(), string(HourPerLeaf)})
 	}
 	hundredths := halfUp(hours, 2)

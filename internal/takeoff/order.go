@@ -8,6 +8,7 @@ import (
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
+	"wattle/internal/money"
 	"wattle/internal/spec"
 )
 
@@ -31,11 +32,11 @@ func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
 	}
 	withWaste := n.net
 	if !l.WastePercent.IsZero() {
-		withWaste = rat(l.WastePercent)
+		withWaste = money.Rat(l.WastePercent)
 		withWaste.Mul(withWaste, big.NewRat(1, 100)).Add(withWaste, one).Mul(withWaste, n.net)
 	}
 	needed := ceiling(withWaste, one)
-	order := ceiling(needed, rat(l.Pack))
+	order := ceiling(needed, money.Rat(l.Pack))
 
 	unit := n.noun
 	if unit == "" {
@@ -65,7 +66,7 @@ func orderSteps(net, withWaste, needed, order *big.Rat, l Line, unit string) []S
 	if needed.Cmp(order) != 0 {
 		steps = append(steps, step("order.pack", "",
 			Input{"needed", number(needed), unit}, Input{"pack", l.Pack.Trim(0).String(), unit}).
-			rounded(amount(new(big.Rat).Quo(needed, rat(l.Pack)), "pack"), "rounded up to whole packs", amount(order, unit)))
+			rounded(amount(new(big.Rat).Quo(needed, money.Rat(l.Pack)), "pack"), "rounded up to whole packs", amount(order, unit)))
 	}
 	return steps
 }
@@ -117,18 +118,6 @@ func newDecimal(units *big.Int, places int) (decimal.Decimal, error) {
 			"a quantity needs more than the %d digits a decimal holds", decimal.MaxPrec)
 	}
 	return d.Trim(0), nil
-}
-
-// rat is d as a fraction.
-func rat(d decimal.Decimal) *big.Rat {
-	n := new(big.Int).SetUint64(d.Coef())
-	if d.IsNeg() {
-		n.Neg(n)
-	}
-	if d.Scale() == 0 {
-		return new(big.Rat).SetInt(n)
-	}
-	return new(big.Rat).SetFrac(n, new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(d.Scale())), nil))
 }
 
 func whole(n int) *big.Rat { return new(big.Rat).SetInt64(int64(n)) }
