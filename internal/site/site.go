@@ -1,18 +1,23 @@
 // Package site is everything measured on the ground for one job: fence runs,
-// the gates in them, and how each run begins and ends.
+// the gates in them, how each run begins and ends, the lie of the land, and
+// where no hole may be dug.
 package site
 
 import "wattle/internal/measure"
 
-// Site is one job's ground. It is level unless a later field says otherwise.
+// Site is one job's ground.
 //
 //	house wall
 //	====================
 //	|                  |
 //	| run "yard"       |
 //	+-------[gate]-----+
+//	      ////         keep-out
 type Site struct {
 	Runs []Run
+	// Obstacles are things in plan that no hole may be dug near; each bars an
+	// interval of every run that passes it (see Run.Barred).
+	Obstacles []Obstacle
 }
 
 // Run is one continuous fence line. Its polyline is the line of post centres,
@@ -24,13 +29,29 @@ type Run struct {
 	// Vertices in local coordinates. A closed run does not repeat its first
 	// vertex.
 	Vertices []measure.Point
-	Closed   bool
+	// Chords are the indices, ascending, of the vertices inside a declared arc:
+	// the run curves there, so they are bends whatever their angle.
+	Chords []int
+	Closed bool
 	// Start and End say what the run's ends stand against; both are ignored
 	// for a closed run.
 	Start, End Terminus
 	// Face is the side of the run, walking it, on which the boards stand.
 	Face  Side
 	Gates []Gate
+	// Ground is the elevation of grade at stations, ascending, linear between
+	// them and level before the first and past the last. Empty: level at zero.
+	Ground []GroundPoint
+	// KeepOuts are intervals in which no hole may be dug.
+	KeepOuts []KeepOut
+	// Pins are posts whose place the user decides.
+	Pins []Pin
+	// Slopes are the parts of the run that follow the ground in another way
+	// than the spec says. They do not overlap; a post stands at each of their
+	// ends.
+	Slopes []SlopePart
+	// Neighbours are existing fences that stand along the run.
+	Neighbours []Neighbour
 }
 
 // Terminus is how a run ends. The zero Terminus is a free end.
@@ -40,6 +61,11 @@ type Terminus struct {
 	// WallGap is left between the wall face and the near face of the tie-in
 	// post (zero: the post stands against the wall).
 	WallGap measure.Length
+	// LinePostOf names a run, listed before this one and with no such end of
+	// its own, at whose nearest line post this run ends: the vertex moves there,
+	// the post becomes a junction, and no post of the named run moves. Stations
+	// of this run are measured with the vertex moved.
+	LinePostOf string
 }
 
 // Side is a side of a run for somebody walking it from its start.
@@ -75,3 +101,51 @@ const (
 	// HingeFinish: at the higher station.
 	HingeFinish
 )
+
+// GroundPoint is the elevation of grade at a station of a run, over the site's
+// own datum; elevations may be negative.
+type GroundPoint struct {
+	Station, Elevation measure.Length
+}
+
+// KeepOut is an interval of a run's stations in which no post hole may be dug:
+// a gas service, a culvert, a root. A hole may touch its edges.
+type KeepOut struct {
+	// ID names it in messages and drawings; unique within the run, or empty.
+	ID       string
+	From, To measure.Length
+}
+
+// Obstacle is a thing in plan that holes keep away from: a point (one vertex,
+// such as a tree) or a line (a gas service, a drain).
+type Obstacle struct {
+	// ID is unique within the site.
+	ID   string
+	Path []measure.Point
+	// Clearance is how far from the path no hole may be.
+	Clearance measure.Length
+}
+
+// Pin is a post whose place the user decides.
+type Pin struct {
+	Station measure.Length
+	// Existing: an old post that is kept by choice. It is neither bought nor
+	// set, no hole is dug for it, and the answer says what the choice means.
+	Existing bool
+}
+
+// SlopePart is a part of a run that is stepped, or racked, whatever the spec
+// says.
+type SlopePart struct {
+	From, To measure.Length
+	Stepped  bool
+}
+
+// Neighbour is an existing fence beside the run.
+type Neighbour struct {
+	From, To measure.Length
+	// Side of the run on which it stands, Gap from the line of post centres to
+	// it: what is left to work in.
+	Side Side
+	Gap  measure.Length
+}
