@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig timber site spec layout cutting takeoff check book quote costindex render"
+const pure = "fault measure civil money trig spacing timber site spec layout cutting takeoff check book quote costindex render"
 
 // Third-party modules that rows name.
 const (
@@ -30,6 +30,7 @@ var rows = []row{
 	{"internal/civil", "fault", "a date without a clock or a place stands below everything that has a date"},
 	{"internal/money", "fault " + decimals, "amounts and rounding know nothing of what is sold"},
 	{"internal/trig", "measure fault", "the one place for transcendental functions, quantised before anything is counted"},
+	{"internal/spacing", "measure fault", "posts on a line of stations is arithmetic under limits; it knows no fence, so that enumeration can check it"},
 	{"internal/timber", "measure fault", "sizes of dressed wood are facts about wood, not about fences or prices"},
 
 	{"internal/site", "measure fault", "what was measured on the ground does not depend on what is built there"},
