@@ -31,6 +31,8 @@ var rows = []row{
 	{"internal/money", "fault " + decimals, "amounts and rounding know nothing of what is sold"},
 	{"internal/trig", "measure fault", "the one place for transcendental functions, quantised before anything is counted"},
 	{"internal/spacing", "measure fault", "posts on a line of stations is arithmetic under limits; it knows no fence, so that enumeration can check it"},
+	{"internal/traverse", "measure fault", "bearings and distances become points before anything is known of what stands on them"},
+	{"internal/arc", "measure fault", "a curve becomes chords by its radius and a limit, whatever sets that limit"},
 	{"internal/timber", "measure fault", "sizes of dressed wood are facts about wood, not about fences or prices"},
 
 	{"internal/site", "measure fault", "what was measured on the ground does not depend on what is built there"},
