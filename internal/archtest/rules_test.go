@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig spacing timber site spec layout cutting takeoff check book quote costindex render"
+const pure = "fault measure civil money trig traverse arc spacing timber site spec layout cutting takeoff check book quote costindex render"
 
 // Third-party modules that rows name.
 const (
