@@ -15,6 +15,9 @@ type Layout struct {
 	Stretches []Stretch
 	Bays      []Bay
 	Openings  []Opening
+	// Barred are the intervals in which no hole is dug, by run and station: the
+	// site's keep-outs, and what its obstacles bar.
+	Barred []Barred
 	// Cautions are what the estimator should know and the engine did not
 	// refuse: a fallback to even, a short stretch, runs that cross. See the
 	// Code of Caution.
@@ -36,9 +39,36 @@ type Post struct {
 	Width  measure.Length // actual width of a square post
 	// AboveGrade is from grade to the post top.
 	AboveGrade measure.Length
+	// Ground is the elevation of grade at the post.
+	Ground measure.Length
 	// Stock is the length bought.
 	Stock measure.Length
 	Hole  Hole
+	// Existing: an old post that is kept; it has no Stock and no Hole.
+	Existing bool
+	// Because says why the post is what it is where its place alone does not.
+	Because Because
+}
+
+// Top is the elevation of the post top.
+func (p Post) Top() measure.Length { return p.Ground + p.AboveGrade }
+
+// Because is what an alignment rule found at a post.
+type Because string
+
+const (
+	ByAnchor     Because = "anchor"       // the line turns: an intermediate anchor
+	ByConcrete   Because = "concrete-set" // the line turns a little: set in concrete
+	ByGradeBreak Because = "grade-break"  // the grade turns
+	ByPull       Because = "long-pull"    // the straight is long
+)
+
+// Barred is an interval of a run in which no hole is dug; a hole may touch its
+// edges.
+type Barred struct {
+	Run      int
+	ID       string // of the keep-out or the obstacle
+	From, To measure.Length
 }
 
 // Visit is a post's place on one run.
@@ -95,6 +125,9 @@ type Stretch struct {
 	FirstBay, Bays int
 	// Method is what was used, after fallbacks.
 	Method string
+	// Stepped: the rails are level and each bay drops; else they follow the
+	// ground.
+	Stepped bool
 }
 
 // Length is the stretch on centre.
@@ -146,8 +179,23 @@ type Bay struct {
 	// Rail is the cut length of each rail of this bay: Width, plus w/2 at each
 	// terminal post it laps, plus one rail thickness where this leg covers an
 	// outside corner. Where rails end at the centres of terminal posts it is
-	// Width. It never passes the rail stock.
+	// Width. It never passes the rail stock. A racked rail runs along the slope
+	// and is longer in proportion, and by the plumb cut where there is one.
 	Rail measure.Length
+	// Rise is the ground at the bay's end less that at its start.
+	Rise measure.Length
+	// Top is the elevation of the board tops: of a stepped bay the highest
+	// ground under it and the height; of a racked bay that at its start, from
+	// where they follow the rise.
+	Top measure.Length
+	// MostGap and LeastGap are the widest and the narrowest gap between grade
+	// and the bottom of the boards, before any fill; below zero the ground
+	// stands higher than the boards' lower ends.
+	MostGap, LeastGap measure.Length
+	// Fill is how far the boards are lengthened at most, or how high the kick
+	// board must be, to leave the ground clearance; zero where MostGap is no
+	// wider than the spec allows.
+	Fill measure.Length
 }
 
 // Opening is a gate opening between two gate posts.
@@ -180,6 +228,16 @@ type Opening struct {
 //	gate-lengthens-posts    the deeper hole takes gate posts to a longer stock
 //	runs-cross              legs cross or touch without a shared post
 //	crossings-not-checked   too many legs lie together to look at every pair
+//	posts-moved             keep-outs or the ground move posts off the method's places
+//	bays-added              keep-outs take more bays than the length alone
+//	existing-posts          old posts are kept
+//	ground-differs          runs that share a post disagree about the ground there
+//	ground-extended         the measured ground ends short of the run
+//	ground-gap              gaps under the boards are wide, and filled
+//	ground-touches-boards   the ground rises above the lower ends of boards
+//	gate-on-slope           the ground rises across a gate's opening
+//	no-access               a neighbouring fence leaves too little room to work in
+//	hole-near-neighbour     a hole reaches the line of a neighbouring fence
 type Caution struct {
 	Code, Text string
 	// Field is the part of the request it is about, where there is one.

@@ -14,6 +14,10 @@ type layoutService struct{ estimating *estimating.Service }
 
 // PlanLayout implements wattle.v1.LayoutService.
 func (s layoutService) PlanLayout(ctx context.Context, req *wattlev1.PlanLayoutRequest) (*wattlev1.PlanLayoutResponse, error) {
+	return s.plan(ctx, req)
+}
+
+func (s layoutService) plan(ctx context.Context, req jobRequest) (*wattlev1.PlanLayoutResponse, error) {
 	ground, fence, err := jobFromProto(req)
 	if err != nil {
 		return nil, err

@@ -17,7 +17,9 @@ import (
 func (s Spec) WithDefaults() Spec {
 	fill(&s.Family, VerticalBoards)
 	pointer(&s.GroundClearance, 2*measure.Inch)
-	fill(&s.CornerAngle, 10*measure.Degree) // published practice: 5 to 15 degrees [DT-1, DT-2, DT-7, DT-8]
+	pointer(&s.Access, 24*measure.Inch)
+	s.fillAlignment()
+	s.Slope.fillIn(*s.GroundClearance)
 	s.Rails.fillIn(s.Height)
 	s.Layout.fillIn(s.Rails)
 	s.Posts.fillIn()

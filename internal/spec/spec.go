@@ -22,9 +22,15 @@ type Spec struct {
 	Height          measure.Length
 	GroundClearance *measure.Length // 2 in
 	// CornerAngle is the turn from which a vertex is a corner; below it the
-	// vertex is a bend. Default 10 degrees.
+	// vertex is a bend or what Alignment says. Default that of the rule set, 10
+	// degrees in the trade's.
 	CornerAngle measure.Angle
+	// Access is the least width beside the fence to work in on the board side.
+	// Default 24 in (common practice).
+	Access *measure.Length
 
+	Alignment Alignment
+	Slope     Slope
 	Layout    Layout
 	Posts     Posts
 	Holes     Holes

@@ -29,6 +29,8 @@ const (
 // by field path in the request's own names.
 func (s Spec) Validate(v *fault.List) {
 	known(v, "family", s.Family, VerticalBoards)
+	s.Slope.validate(v.At("slope"), given(s.GroundClearance))
+	part(v, "access", given(s.Access))
 	s.Layout.validate(v.At("layout"))
 	before := v.Len()
 	s.validatePosts(v)
@@ -68,6 +70,7 @@ func (s Spec) validatePosts(v *fault.List) {
 		v.Require(given(s.GroundClearance) < s.Height, "ground_clearance", "%s leaves nothing of a height of %s", given(s.GroundClearance).Imperial(), s.Height.Imperial())
 	}
 	v.Require(s.CornerAngle > 0 && s.CornerAngle <= 180*measure.Degree, "corner_angle", "expected more than 0 and at most 180 deg, found %s", s.CornerAngle)
+	s.Alignment.validate(v.At("alignment"), s.CornerAngle)
 	s.Posts.validate(v.At("posts"))
 	if above := s.Posts.AboveBoards; above >= -longestPart && above <= longestPart {
 		v.At("posts").Require(s.Height <= 0 || s.PostTop() > 0, "above_boards", "post tops %s below the boards' would stand at or under grade", (-above).Imperial())

@@ -103,7 +103,7 @@ func (x Post_Role) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Post_Role.Descriptor instead.
 func (Post_Role) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{1, 0}
+	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{2, 0}
 }
 
 // Layout is where everything stands. Posts are in walking order; stretches, bays and openings in run order, by station.
@@ -118,7 +118,9 @@ type Layout struct {
 	// The gate openings.
 	Openings []*Opening `protobuf:"bytes,4,rep,name=openings,proto3" json:"openings,omitempty"`
 	// What the estimator should know and the engine did not refuse.
-	Cautions      []*Caution `protobuf:"bytes,5,rep,name=cautions,proto3" json:"cautions,omitempty"`
+	Cautions []*Caution `protobuf:"bytes,5,rep,name=cautions,proto3" json:"cautions,omitempty"`
+	// The intervals in which no hole is dug: keep-outs, and what obstacles bar.
+	Barred        []*Barred `protobuf:"bytes,6,rep,name=barred,proto3" json:"barred,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -188,6 +190,86 @@ func (x *Layout) GetCautions() []*Caution {
 	return nil
 }
 
+func (x *Layout) GetBarred() []*Barred {
+	if x != nil {
+		return x.Barred
+	}
+	return nil
+}
+
+// Barred is an interval of a run in which no hole is dug.
+type Barred struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The run's id.
+	Run string `protobuf:"bytes,1,opt,name=run,proto3" json:"run,omitempty"`
+	// The id of the keep-out or the obstacle.
+	Id string `protobuf:"bytes,2,opt,name=id,proto3" json:"id,omitempty"`
+	// The station where it begins.
+	From *Length `protobuf:"bytes,3,opt,name=from,proto3" json:"from,omitempty"`
+	// The station where it ends.
+	To            *Length `protobuf:"bytes,4,opt,name=to,proto3" json:"to,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Barred) Reset() {
+	*x = Barred{}
+	mi := &file_wattle_v1_layout_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Barred) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Barred) ProtoMessage() {}
+
+func (x *Barred) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_layout_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Barred.ProtoReflect.Descriptor instead.
+func (*Barred) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Barred) GetRun() string {
+	if x != nil {
+		return x.Run
+	}
+	return ""
+}
+
+func (x *Barred) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
+func (x *Barred) GetFrom() *Length {
+	if x != nil {
+		return x.From
+	}
+	return nil
+}
+
+func (x *Barred) GetTo() *Length {
+	if x != nil {
+		return x.To
+	}
+	return nil
+}
+
 // Post is one post in the ground.
 type Post struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -207,15 +289,23 @@ type Post struct {
 	AboveGrade *Length `protobuf:"bytes,7,opt,name=above_grade,json=aboveGrade,proto3" json:"above_grade,omitempty"`
 	// The length bought.
 	Stock *Length `protobuf:"bytes,8,opt,name=stock,proto3" json:"stock,omitempty"`
-	// The hole it stands in.
-	Hole          *Post_Hole `protobuf:"bytes,9,opt,name=hole,proto3" json:"hole,omitempty"`
+	// The hole it stands in; absent for an existing post.
+	Hole *Post_Hole `protobuf:"bytes,9,opt,name=hole,proto3" json:"hole,omitempty"`
+	// The elevation of grade at the post.
+	Ground *Length `protobuf:"bytes,10,opt,name=ground,proto3" json:"ground,omitempty"`
+	// The elevation of the post top.
+	Top *Length `protobuf:"bytes,11,opt,name=top,proto3" json:"top,omitempty"`
+	// An old post that is kept: neither bought nor set.
+	Existing bool `protobuf:"varint,12,opt,name=existing,proto3" json:"existing,omitempty"`
+	// Why the post is what it is where its place alone does not say: `anchor`, `concrete-set`, `grade-break`, `long-pull`.
+	Because       string `protobuf:"bytes,13,opt,name=because,proto3" json:"because,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Post) Reset() {
 	*x = Post{}
-	mi := &file_wattle_v1_layout_proto_msgTypes[1]
+	mi := &file_wattle_v1_layout_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -227,7 +317,7 @@ func (x *Post) String() string {
 func (*Post) ProtoMessage() {}
 
 func (x *Post) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_proto_msgTypes[1]
+	mi := &file_wattle_v1_layout_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -240,7 +330,7 @@ func (x *Post) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Post.ProtoReflect.Descriptor instead.
 func (*Post) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{1}
+	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Post) GetId() string {
@@ -306,6 +396,34 @@ func (x *Post) GetHole() *Post_Hole {
 	return nil
 }
 
+func (x *Post) GetGround() *Length {
+	if x != nil {
+		return x.Ground
+	}
+	return nil
+}
+
+func (x *Post) GetTop() *Length {
+	if x != nil {
+		return x.Top
+	}
+	return nil
+}
+
+func (x *Post) GetExisting() bool {
+	if x != nil {
+		return x.Existing
+	}
+	return false
+}
+
+func (x *Post) GetBecause() string {
+	if x != nil {
+		return x.Because
+	}
+	return ""
+}
+
 // Stretch is the straight part of a run between two neighbouring fixed posts.
 type Stretch struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -326,14 +444,16 @@ type Stretch struct {
 	// How many bays the stretch has.
 	BayCount int32 `protobuf:"varint,8,opt,name=bay_count,json=bayCount,proto3" json:"bay_count,omitempty"`
 	// The method that was used, after fallbacks: `even`, `remainder` or `feathered`.
-	Method        string `protobuf:"bytes,9,opt,name=method,proto3" json:"method,omitempty"`
+	Method string `protobuf:"bytes,9,opt,name=method,proto3" json:"method,omitempty"`
+	// The rails are level and each bay drops; else they follow the ground.
+	Stepped       bool `protobuf:"varint,10,opt,name=stepped,proto3" json:"stepped,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Stretch) Reset() {
 	*x = Stretch{}
-	mi := &file_wattle_v1_layout_proto_msgTypes[2]
+	mi := &file_wattle_v1_layout_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -345,7 +465,7 @@ func (x *Stretch) String() string {
 func (*Stretch) ProtoMessage() {}
 
 func (x *Stretch) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_proto_msgTypes[2]
+	mi := &file_wattle_v1_layout_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -358,7 +478,7 @@ func (x *Stretch) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Stretch.ProtoReflect.Descriptor instead.
 func (*Stretch) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Stretch) GetRun() string {
@@ -424,6 +544,13 @@ func (x *Stretch) GetMethod() string {
 	return ""
 }
 
+func (x *Stretch) GetStepped() bool {
+	if x != nil {
+		return x.Stepped
+	}
+	return false
+}
+
 // Bay is the piece of fence between two neighbouring posts.
 type Bay struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -437,15 +564,25 @@ type Bay struct {
 	Width *Length `protobuf:"bytes,4,opt,name=width,proto3" json:"width,omitempty"`
 	// The widest this bay may be.
 	Limit *Length `protobuf:"bytes,5,opt,name=limit,proto3" json:"limit,omitempty"`
-	// The cut length of each of the bay's rails.
-	Rail          *Length `protobuf:"bytes,6,opt,name=rail,proto3" json:"rail,omitempty"`
+	// The cut length of each of the bay's rails; along the slope where the bay is racked.
+	Rail *Length `protobuf:"bytes,6,opt,name=rail,proto3" json:"rail,omitempty"`
+	// The ground at the bay's end less that at its start.
+	Rise *Length `protobuf:"bytes,7,opt,name=rise,proto3" json:"rise,omitempty"`
+	// The elevation of the board tops; of a racked bay at its start.
+	Top *Length `protobuf:"bytes,8,opt,name=top,proto3" json:"top,omitempty"`
+	// The widest gap between grade and the bottom of the boards, before any fill.
+	MostGap *Length `protobuf:"bytes,9,opt,name=most_gap,json=mostGap,proto3" json:"most_gap,omitempty"`
+	// The narrowest gap; below zero the ground stands higher than the lower ends of boards.
+	LeastGap *Length `protobuf:"bytes,10,opt,name=least_gap,json=leastGap,proto3" json:"least_gap,omitempty"`
+	// How far boards are lengthened at most, or how high the kick board must be; absent where nothing is filled.
+	Fill          *Length `protobuf:"bytes,11,opt,name=fill,proto3" json:"fill,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Bay) Reset() {
 	*x = Bay{}
-	mi := &file_wattle_v1_layout_proto_msgTypes[3]
+	mi := &file_wattle_v1_layout_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -457,7 +594,7 @@ func (x *Bay) String() string {
 func (*Bay) ProtoMessage() {}
 
 func (x *Bay) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_proto_msgTypes[3]
+	mi := &file_wattle_v1_layout_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -470,7 +607,7 @@ func (x *Bay) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Bay.ProtoReflect.Descriptor instead.
 func (*Bay) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Bay) GetStretch() int32 {
@@ -515,6 +652,41 @@ func (x *Bay) GetRail() *Length {
 	return nil
 }
 
+func (x *Bay) GetRise() *Length {
+	if x != nil {
+		return x.Rise
+	}
+	return nil
+}
+
+func (x *Bay) GetTop() *Length {
+	if x != nil {
+		return x.Top
+	}
+	return nil
+}
+
+func (x *Bay) GetMostGap() *Length {
+	if x != nil {
+		return x.MostGap
+	}
+	return nil
+}
+
+func (x *Bay) GetLeastGap() *Length {
+	if x != nil {
+		return x.LeastGap
+	}
+	return nil
+}
+
+func (x *Bay) GetFill() *Length {
+	if x != nil {
+		return x.Fill
+	}
+	return nil
+}
+
 // Opening is a gate opening between two gate posts.
 type Opening struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -542,7 +714,7 @@ type Opening struct {
 
 func (x *Opening) Reset() {
 	*x = Opening{}
-	mi := &file_wattle_v1_layout_proto_msgTypes[4]
+	mi := &file_wattle_v1_layout_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -554,7 +726,7 @@ func (x *Opening) String() string {
 func (*Opening) ProtoMessage() {}
 
 func (x *Opening) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_proto_msgTypes[4]
+	mi := &file_wattle_v1_layout_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -567,7 +739,7 @@ func (x *Opening) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Opening.ProtoReflect.Descriptor instead.
 func (*Opening) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Opening) GetGate() string {
@@ -646,7 +818,7 @@ type Post_Visit struct {
 
 func (x *Post_Visit) Reset() {
 	*x = Post_Visit{}
-	mi := &file_wattle_v1_layout_proto_msgTypes[5]
+	mi := &file_wattle_v1_layout_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -658,7 +830,7 @@ func (x *Post_Visit) String() string {
 func (*Post_Visit) ProtoMessage() {}
 
 func (x *Post_Visit) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_proto_msgTypes[5]
+	mi := &file_wattle_v1_layout_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -671,7 +843,7 @@ func (x *Post_Visit) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Post_Visit.ProtoReflect.Descriptor instead.
 func (*Post_Visit) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{1, 0}
+	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{2, 0}
 }
 
 func (x *Post_Visit) GetRun() string {
@@ -709,7 +881,7 @@ type Post_Hole struct {
 
 func (x *Post_Hole) Reset() {
 	*x = Post_Hole{}
-	mi := &file_wattle_v1_layout_proto_msgTypes[6]
+	mi := &file_wattle_v1_layout_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -721,7 +893,7 @@ func (x *Post_Hole) String() string {
 func (*Post_Hole) ProtoMessage() {}
 
 func (x *Post_Hole) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_proto_msgTypes[6]
+	mi := &file_wattle_v1_layout_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -734,7 +906,7 @@ func (x *Post_Hole) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Post_Hole.ProtoReflect.Descriptor instead.
 func (*Post_Hole) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{1, 1}
+	return file_wattle_v1_layout_proto_rawDescGZIP(), []int{2, 1}
 }
 
 func (x *Post_Hole) GetDiameter() *Length {
@@ -783,13 +955,19 @@ var File_wattle_v1_layout_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_layout_proto_rawDesc = "" +
 	"\n" +
-	"\x16wattle/v1/layout.proto\x12\twattle.v1\x1a\x17wattle/v1/measure.proto\"\xe5\x01\n" +
+	"\x16wattle/v1/layout.proto\x12\twattle.v1\x1a\x17wattle/v1/measure.proto\"\x90\x02\n" +
 	"\x06Layout\x12%\n" +
 	"\x05posts\x18\x01 \x03(\v2\x0f.wattle.v1.PostR\x05posts\x120\n" +
 	"\tstretches\x18\x02 \x03(\v2\x12.wattle.v1.StretchR\tstretches\x12\"\n" +
 	"\x04bays\x18\x03 \x03(\v2\x0e.wattle.v1.BayR\x04bays\x12.\n" +
 	"\bopenings\x18\x04 \x03(\v2\x12.wattle.v1.OpeningR\bopenings\x12.\n" +
-	"\bcautions\x18\x05 \x03(\v2\x12.wattle.v1.CautionR\bcautions\"\xe7\x06\n" +
+	"\bcautions\x18\x05 \x03(\v2\x12.wattle.v1.CautionR\bcautions\x12)\n" +
+	"\x06barred\x18\x06 \x03(\v2\x11.wattle.v1.BarredR\x06barred\"t\n" +
+	"\x06Barred\x12\x10\n" +
+	"\x03run\x18\x01 \x01(\tR\x03run\x12\x0e\n" +
+	"\x02id\x18\x02 \x01(\tR\x02id\x12%\n" +
+	"\x04from\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\x04from\x12!\n" +
+	"\x02to\x18\x04 \x01(\v2\x11.wattle.v1.LengthR\x02to\"\xed\a\n" +
 	"\x04Post\x12\x0e\n" +
 	"\x02id\x18\x01 \x01(\tR\x02id\x12-\n" +
 	"\x06visits\x18\x02 \x03(\v2\x15.wattle.v1.Post.VisitR\x06visits\x12 \n" +
@@ -800,7 +978,12 @@ const file_wattle_v1_layout_proto_rawDesc = "" +
 	"\vabove_grade\x18\a \x01(\v2\x11.wattle.v1.LengthR\n" +
 	"aboveGrade\x12'\n" +
 	"\x05stock\x18\b \x01(\v2\x11.wattle.v1.LengthR\x05stock\x12(\n" +
-	"\x04hole\x18\t \x01(\v2\x14.wattle.v1.Post.HoleR\x04hole\x1aF\n" +
+	"\x04hole\x18\t \x01(\v2\x14.wattle.v1.Post.HoleR\x04hole\x12)\n" +
+	"\x06ground\x18\n" +
+	" \x01(\v2\x11.wattle.v1.LengthR\x06ground\x12#\n" +
+	"\x03top\x18\v \x01(\v2\x11.wattle.v1.LengthR\x03top\x12\x1a\n" +
+	"\bexisting\x18\f \x01(\bR\bexisting\x12\x18\n" +
+	"\abecause\x18\r \x01(\tR\abecause\x1aF\n" +
 	"\x05Visit\x12\x10\n" +
 	"\x03run\x18\x01 \x01(\tR\x03run\x12+\n" +
 	"\astation\x18\x02 \x01(\v2\x11.wattle.v1.LengthR\astation\x1a\xfd\x01\n" +
@@ -823,7 +1006,7 @@ const file_wattle_v1_layout_proto_rawDesc = "" +
 	"\vROLE_CORNER\x10\b\x12\x13\n" +
 	"\x0fROLE_GATE_LATCH\x10\t\x12\x13\n" +
 	"\x0fROLE_GATE_HINGE\x10\n" +
-	"\"\xa0\x02\n" +
+	"\"\xba\x02\n" +
 	"\aStretch\x12\x10\n" +
 	"\x03run\x18\x01 \x01(\tR\x03run\x12'\n" +
 	"\x05start\x18\x02 \x01(\v2\x11.wattle.v1.LengthR\x05start\x12#\n" +
@@ -834,7 +1017,9 @@ const file_wattle_v1_layout_proto_rawDesc = "" +
 	"\bend_post\x18\x06 \x01(\tR\aendPost\x12\x1b\n" +
 	"\tfirst_bay\x18\a \x01(\x05R\bfirstBay\x12\x1b\n" +
 	"\tbay_count\x18\b \x01(\x05R\bbayCount\x12\x16\n" +
-	"\x06method\x18\t \x01(\tR\x06method\"\xd2\x01\n" +
+	"\x06method\x18\t \x01(\tR\x06method\x12\x18\n" +
+	"\astepped\x18\n" +
+	" \x01(\bR\astepped\"\xa3\x03\n" +
 	"\x03Bay\x12\x18\n" +
 	"\astretch\x18\x01 \x01(\x05R\astretch\x12\x1d\n" +
 	"\n" +
@@ -842,7 +1027,13 @@ const file_wattle_v1_layout_proto_rawDesc = "" +
 	"\bend_post\x18\x03 \x01(\tR\aendPost\x12'\n" +
 	"\x05width\x18\x04 \x01(\v2\x11.wattle.v1.LengthR\x05width\x12'\n" +
 	"\x05limit\x18\x05 \x01(\v2\x11.wattle.v1.LengthR\x05limit\x12%\n" +
-	"\x04rail\x18\x06 \x01(\v2\x11.wattle.v1.LengthR\x04rail\"\xa9\x02\n" +
+	"\x04rail\x18\x06 \x01(\v2\x11.wattle.v1.LengthR\x04rail\x12%\n" +
+	"\x04rise\x18\a \x01(\v2\x11.wattle.v1.LengthR\x04rise\x12#\n" +
+	"\x03top\x18\b \x01(\v2\x11.wattle.v1.LengthR\x03top\x12,\n" +
+	"\bmost_gap\x18\t \x01(\v2\x11.wattle.v1.LengthR\amostGap\x12.\n" +
+	"\tleast_gap\x18\n" +
+	" \x01(\v2\x11.wattle.v1.LengthR\bleastGap\x12%\n" +
+	"\x04fill\x18\v \x01(\v2\x11.wattle.v1.LengthR\x04fill\"\xa9\x02\n" +
 	"\aOpening\x12\x12\n" +
 	"\x04gate\x18\x01 \x01(\tR\x04gate\x12\x10\n" +
 	"\x03run\x18\x02 \x01(\tR\x03run\x12'\n" +
@@ -869,53 +1060,64 @@ func file_wattle_v1_layout_proto_rawDescGZIP() []byte {
 }
 
 var file_wattle_v1_layout_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_wattle_v1_layout_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
+var file_wattle_v1_layout_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
 var file_wattle_v1_layout_proto_goTypes = []any{
 	(Post_Role)(0),     // 0: wattle.v1.Post.Role
 	(*Layout)(nil),     // 1: wattle.v1.Layout
-	(*Post)(nil),       // 2: wattle.v1.Post
-	(*Stretch)(nil),    // 3: wattle.v1.Stretch
-	(*Bay)(nil),        // 4: wattle.v1.Bay
-	(*Opening)(nil),    // 5: wattle.v1.Opening
-	(*Post_Visit)(nil), // 6: wattle.v1.Post.Visit
-	(*Post_Hole)(nil),  // 7: wattle.v1.Post.Hole
-	(*Caution)(nil),    // 8: wattle.v1.Caution
-	(*Point)(nil),      // 9: wattle.v1.Point
+	(*Barred)(nil),     // 2: wattle.v1.Barred
+	(*Post)(nil),       // 3: wattle.v1.Post
+	(*Stretch)(nil),    // 4: wattle.v1.Stretch
+	(*Bay)(nil),        // 5: wattle.v1.Bay
+	(*Opening)(nil),    // 6: wattle.v1.Opening
+	(*Post_Visit)(nil), // 7: wattle.v1.Post.Visit
+	(*Post_Hole)(nil),  // 8: wattle.v1.Post.Hole
+	(*Caution)(nil),    // 9: wattle.v1.Caution
 	(*Length)(nil),     // 10: wattle.v1.Length
+	(*Point)(nil),      // 11: wattle.v1.Point
 }
 var file_wattle_v1_layout_proto_depIdxs = []int32{
-	2,  // 0: wattle.v1.Layout.posts:type_name -> wattle.v1.Post
-	3,  // 1: wattle.v1.Layout.stretches:type_name -> wattle.v1.Stretch
-	4,  // 2: wattle.v1.Layout.bays:type_name -> wattle.v1.Bay
-	5,  // 3: wattle.v1.Layout.openings:type_name -> wattle.v1.Opening
-	8,  // 4: wattle.v1.Layout.cautions:type_name -> wattle.v1.Caution
-	6,  // 5: wattle.v1.Post.visits:type_name -> wattle.v1.Post.Visit
-	9,  // 6: wattle.v1.Post.at:type_name -> wattle.v1.Point
-	0,  // 7: wattle.v1.Post.role:type_name -> wattle.v1.Post.Role
-	10, // 8: wattle.v1.Post.width:type_name -> wattle.v1.Length
-	10, // 9: wattle.v1.Post.above_grade:type_name -> wattle.v1.Length
-	10, // 10: wattle.v1.Post.stock:type_name -> wattle.v1.Length
-	7,  // 11: wattle.v1.Post.hole:type_name -> wattle.v1.Post.Hole
-	10, // 12: wattle.v1.Stretch.start:type_name -> wattle.v1.Length
-	10, // 13: wattle.v1.Stretch.end:type_name -> wattle.v1.Length
-	10, // 14: wattle.v1.Stretch.length:type_name -> wattle.v1.Length
-	10, // 15: wattle.v1.Bay.width:type_name -> wattle.v1.Length
-	10, // 16: wattle.v1.Bay.limit:type_name -> wattle.v1.Length
-	10, // 17: wattle.v1.Bay.rail:type_name -> wattle.v1.Length
-	10, // 18: wattle.v1.Opening.clear:type_name -> wattle.v1.Length
-	10, // 19: wattle.v1.Opening.span:type_name -> wattle.v1.Length
-	10, // 20: wattle.v1.Opening.leaf_width:type_name -> wattle.v1.Length
-	10, // 21: wattle.v1.Post.Visit.station:type_name -> wattle.v1.Length
-	10, // 22: wattle.v1.Post.Hole.diameter:type_name -> wattle.v1.Length
-	10, // 23: wattle.v1.Post.Hole.depth:type_name -> wattle.v1.Length
-	10, // 24: wattle.v1.Post.Hole.gravel:type_name -> wattle.v1.Length
-	10, // 25: wattle.v1.Post.Hole.float:type_name -> wattle.v1.Length
-	10, // 26: wattle.v1.Post.Hole.embedment:type_name -> wattle.v1.Length
-	27, // [27:27] is the sub-list for method output_type
-	27, // [27:27] is the sub-list for method input_type
-	27, // [27:27] is the sub-list for extension type_name
-	27, // [27:27] is the sub-list for extension extendee
-	0,  // [0:27] is the sub-list for field type_name
+	3,  // 0: wattle.v1.Layout.posts:type_name -> wattle.v1.Post
+	4,  // 1: wattle.v1.Layout.stretches:type_name -> wattle.v1.Stretch
+	5,  // 2: wattle.v1.Layout.bays:type_name -> wattle.v1.Bay
+	6,  // 3: wattle.v1.Layout.openings:type_name -> wattle.v1.Opening
+	9,  // 4: wattle.v1.Layout.cautions:type_name -> wattle.v1.Caution
+	2,  // 5: wattle.v1.Layout.barred:type_name -> wattle.v1.Barred
+	10, // 6: wattle.v1.Barred.from:type_name -> wattle.v1.Length
+	10, // 7: wattle.v1.Barred.to:type_name -> wattle.v1.Length
+	7,  // 8: wattle.v1.Post.visits:type_name -> wattle.v1.Post.Visit
+	11, // 9: wattle.v1.Post.at:type_name -> wattle.v1.Point
+	0,  // 10: wattle.v1.Post.role:type_name -> wattle.v1.Post.Role
+	10, // 11: wattle.v1.Post.width:type_name -> wattle.v1.Length
+	10, // 12: wattle.v1.Post.above_grade:type_name -> wattle.v1.Length
+	10, // 13: wattle.v1.Post.stock:type_name -> wattle.v1.Length
+	8,  // 14: wattle.v1.Post.hole:type_name -> wattle.v1.Post.Hole
+	10, // 15: wattle.v1.Post.ground:type_name -> wattle.v1.Length
+	10, // 16: wattle.v1.Post.top:type_name -> wattle.v1.Length
+	10, // 17: wattle.v1.Stretch.start:type_name -> wattle.v1.Length
+	10, // 18: wattle.v1.Stretch.end:type_name -> wattle.v1.Length
+	10, // 19: wattle.v1.Stretch.length:type_name -> wattle.v1.Length
+	10, // 20: wattle.v1.Bay.width:type_name -> wattle.v1.Length
+	10, // 21: wattle.v1.Bay.limit:type_name -> wattle.v1.Length
+	10, // 22: wattle.v1.Bay.rail:type_name -> wattle.v1.Length
+	10, // 23: wattle.v1.Bay.rise:type_name -> wattle.v1.Length
+	10, // 24: wattle.v1.Bay.top:type_name -> wattle.v1.Length
+	10, // 25: wattle.v1.Bay.most_gap:type_name -> wattle.v1.Length
+	10, // 26: wattle.v1.Bay.least_gap:type_name -> wattle.v1.Length
+	10, // 27: wattle.v1.Bay.fill:type_name -> wattle.v1.Length
+	10, // 28: wattle.v1.Opening.clear:type_name -> wattle.v1.Length
+	10, // 29: wattle.v1.Opening.span:type_name -> wattle.v1.Length
+	10, // 30: wattle.v1.Opening.leaf_width:type_name -> wattle.v1.Length
+	10, // 31: wattle.v1.Post.Visit.station:type_name -> wattle.v1.Length
+	10, // 32: wattle.v1.Post.Hole.diameter:type_name -> wattle.v1.Length
+	10, // 33: wattle.v1.Post.Hole.depth:type_name -> wattle.v1.Length
+	10, // 34: wattle.v1.Post.Hole.gravel:type_name -> wattle.v1.Length
+	10, // 35: wattle.v1.Post.Hole.float:type_name -> wattle.v1.Length
+	10, // 36: wattle.v1.Post.Hole.embedment:type_name -> wattle.v1.Length
+	37, // [37:37] is the sub-list for method output_type
+	37, // [37:37] is the sub-list for method input_type
+	37, // [37:37] is the sub-list for extension type_name
+	37, // [37:37] is the sub-list for extension extendee
+	0,  // [0:37] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_layout_proto_init() }
@@ -930,7 +1132,7 @@ func file_wattle_v1_layout_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_layout_proto_rawDesc), len(file_wattle_v1_layout_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   7,
+			NumMessages:   8,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -22,6 +22,63 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// Drawing is a kind of drawing.
+type DrawLayoutRequest_Drawing int32
+
+const (
+	// The plan.
+	DrawLayoutRequest_DRAWING_UNSPECIFIED DrawLayoutRequest_Drawing = 0
+	// Posts with stations, bays with widths, gates with swing, keep-outs, a scale bar, north.
+	DrawLayoutRequest_DRAWING_PLAN DrawLayoutRequest_Drawing = 1
+	// One run unrolled: ground, posts, holes, steps and the top line.
+	DrawLayoutRequest_DRAWING_ELEVATION DrawLayoutRequest_Drawing = 2
+	// The sheet that the crew marks and sets posts by.
+	DrawLayoutRequest_DRAWING_CREW_SHEET DrawLayoutRequest_Drawing = 3
+)
+
+// Enum value maps for DrawLayoutRequest_Drawing.
+var (
+	DrawLayoutRequest_Drawing_name = map[int32]string{
+		0: "DRAWING_UNSPECIFIED",
+		1: "DRAWING_PLAN",
+		2: "DRAWING_ELEVATION",
+		3: "DRAWING_CREW_SHEET",
+	}
+	DrawLayoutRequest_Drawing_value = map[string]int32{
+		"DRAWING_UNSPECIFIED": 0,
+		"DRAWING_PLAN":        1,
+		"DRAWING_ELEVATION":   2,
+		"DRAWING_CREW_SHEET":  3,
+	}
+)
+
+func (x DrawLayoutRequest_Drawing) Enum() *DrawLayoutRequest_Drawing {
+	p := new(DrawLayoutRequest_Drawing)
+	*p = x
+	return p
+}
+
+func (x DrawLayoutRequest_Drawing) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (DrawLayoutRequest_Drawing) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_layout_service_proto_enumTypes[0].Descriptor()
+}
+
+func (DrawLayoutRequest_Drawing) Type() protoreflect.EnumType {
+	return &file_wattle_v1_layout_service_proto_enumTypes[0]
+}
+
+func (x DrawLayoutRequest_Drawing) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use DrawLayoutRequest_Drawing.Descriptor instead.
+func (DrawLayoutRequest_Drawing) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{5, 0}
+}
+
 // PlanLayoutRequest asks for a layout.
 type PlanLayoutRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -83,7 +140,12 @@ type PlanLayoutResponse struct {
 	// Where everything stands.
 	Layout *Layout `protobuf:"bytes,1,opt,name=layout,proto3" json:"layout,omitempty"`
 	// The spec as it was used, every default filled.
-	Spec          *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// The site in local coordinates, where the request gave it in another form (a traverse, arcs, elevations at vertices,
+	// GeoJSON); absent otherwise.
+	Site *Site `protobuf:"bytes,3,opt,name=site,proto3" json:"site,omitempty"`
+	// How each traverse that should close did.
+	Closures      []*Closure `protobuf:"bytes,4,rep,name=closures,proto3" json:"closures,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -132,6 +194,222 @@ func (x *PlanLayoutResponse) GetSpec() *Spec {
 	return nil
 }
 
+func (x *PlanLayoutResponse) GetSite() *Site {
+	if x != nil {
+		return x.Site
+	}
+	return nil
+}
+
+func (x *PlanLayoutResponse) GetClosures() []*Closure {
+	if x != nil {
+		return x.Closures
+	}
+	return nil
+}
+
+// Closure is how near a traverse comes to where it should.
+type Closure struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The run's id.
+	Run string `protobuf:"bytes,1,opt,name=run,proto3" json:"run,omitempty"`
+	// The length of all legs.
+	Length *Length `protobuf:"bytes,2,opt,name=length,proto3" json:"length,omitempty"`
+	// How far east of the closing point the legs end.
+	East *Length `protobuf:"bytes,3,opt,name=east,proto3" json:"east,omitempty"`
+	// How far north.
+	North *Length `protobuf:"bytes,4,opt,name=north,proto3" json:"north,omitempty"`
+	// The distance between the two.
+	Misclosure *Length `protobuf:"bytes,5,opt,name=misclosure,proto3" json:"misclosure,omitempty"`
+	// The precision ratio: 1 in so many, rounded down; 0 where the traverse closes exactly.
+	Precision int64 `protobuf:"varint,6,opt,name=precision,proto3" json:"precision,omitempty"`
+	// The misclosure was shared among the legs.
+	Balanced      bool `protobuf:"varint,7,opt,name=balanced,proto3" json:"balanced,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Closure) Reset() {
+	*x = Closure{}
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Closure) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Closure) ProtoMessage() {}
+
+func (x *Closure) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Closure.ProtoReflect.Descriptor instead.
+func (*Closure) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *Closure) GetRun() string {
+	if x != nil {
+		return x.Run
+	}
+	return ""
+}
+
+func (x *Closure) GetLength() *Length {
+	if x != nil {
+		return x.Length
+	}
+	return nil
+}
+
+func (x *Closure) GetEast() *Length {
+	if x != nil {
+		return x.East
+	}
+	return nil
+}
+
+func (x *Closure) GetNorth() *Length {
+	if x != nil {
+		return x.North
+	}
+	return nil
+}
+
+func (x *Closure) GetMisclosure() *Length {
+	if x != nil {
+		return x.Misclosure
+	}
+	return nil
+}
+
+func (x *Closure) GetPrecision() int64 {
+	if x != nil {
+		return x.Precision
+	}
+	return 0
+}
+
+func (x *Closure) GetBalanced() bool {
+	if x != nil {
+		return x.Balanced
+	}
+	return false
+}
+
+// StreamLayoutRequest asks for a layout of any size.
+type StreamLayoutRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What was measured.
+	Site *Site `protobuf:"bytes,1,opt,name=site,proto3" json:"site,omitempty"`
+	// What to build.
+	Spec          *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StreamLayoutRequest) Reset() {
+	*x = StreamLayoutRequest{}
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StreamLayoutRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StreamLayoutRequest) ProtoMessage() {}
+
+func (x *StreamLayoutRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StreamLayoutRequest.ProtoReflect.Descriptor instead.
+func (*StreamLayoutRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *StreamLayoutRequest) GetSite() *Site {
+	if x != nil {
+		return x.Site
+	}
+	return nil
+}
+
+func (x *StreamLayoutRequest) GetSpec() *Spec {
+	if x != nil {
+		return x.Spec
+	}
+	return nil
+}
+
+// StreamLayoutResponse is a piece of a layout. Pieces put together in order are the answer that PlanLayout gives.
+type StreamLayoutResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In the first message: stretches, openings, barred intervals and cautions, with spec, site and closures. In the
+	// others: posts or bays.
+	Part          *PlanLayoutResponse `protobuf:"bytes,1,opt,name=part,proto3" json:"part,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StreamLayoutResponse) Reset() {
+	*x = StreamLayoutResponse{}
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StreamLayoutResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StreamLayoutResponse) ProtoMessage() {}
+
+func (x *StreamLayoutResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StreamLayoutResponse.ProtoReflect.Descriptor instead.
+func (*StreamLayoutResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *StreamLayoutResponse) GetPart() *PlanLayoutResponse {
+	if x != nil {
+		return x.Part
+	}
+	return nil
+}
+
 // DrawLayoutRequest asks for a drawing.
 type DrawLayoutRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -140,14 +418,18 @@ type DrawLayoutRequest struct {
 	// What to build.
 	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
 	// The sheet to draw on. Default letter.
-	Paper         Paper `protobuf:"varint,3,opt,name=paper,proto3,enum=wattle.v1.Paper" json:"paper,omitempty"`
+	Paper Paper `protobuf:"varint,3,opt,name=paper,proto3,enum=wattle.v1.Paper" json:"paper,omitempty"`
+	// What to draw. Default the plan.
+	Drawing DrawLayoutRequest_Drawing `protobuf:"varint,4,opt,name=drawing,proto3,enum=wattle.v1.DrawLayoutRequest_Drawing" json:"drawing,omitempty"`
+	// The id of the run whose elevation is drawn. Default the first run.
+	Run           string `protobuf:"bytes,5,opt,name=run,proto3" json:"run,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *DrawLayoutRequest) Reset() {
 	*x = DrawLayoutRequest{}
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[2]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -159,7 +441,7 @@ func (x *DrawLayoutRequest) String() string {
 func (*DrawLayoutRequest) ProtoMessage() {}
 
 func (x *DrawLayoutRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[2]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -172,7 +454,7 @@ func (x *DrawLayoutRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawLayoutRequest.ProtoReflect.Descriptor instead.
 func (*DrawLayoutRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *DrawLayoutRequest) GetSite() *Site {
@@ -196,10 +478,24 @@ func (x *DrawLayoutRequest) GetPaper() Paper {
 	return Paper_PAPER_UNSPECIFIED
 }
 
+func (x *DrawLayoutRequest) GetDrawing() DrawLayoutRequest_Drawing {
+	if x != nil {
+		return x.Drawing
+	}
+	return DrawLayoutRequest_DRAWING_UNSPECIFIED
+}
+
+func (x *DrawLayoutRequest) GetRun() string {
+	if x != nil {
+		return x.Run
+	}
+	return ""
+}
+
 // DrawLayoutResponse is a drawing.
 type DrawLayoutResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The plan as SVG: posts with stations, bays with widths, gates, a scale bar, north.
+	// The drawing as SVG; further sheets stand below the first.
 	Document      *Document `protobuf:"bytes,1,opt,name=document,proto3" json:"document,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -207,7 +503,7 @@ type DrawLayoutResponse struct {
 
 func (x *DrawLayoutResponse) Reset() {
 	*x = DrawLayoutResponse{}
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -219,7 +515,7 @@ func (x *DrawLayoutResponse) String() string {
 func (*DrawLayoutResponse) ProtoMessage() {}
 
 func (x *DrawLayoutResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -232,7 +528,7 @@ func (x *DrawLayoutResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawLayoutResponse.ProtoReflect.Descriptor instead.
 func (*DrawLayoutResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *DrawLayoutResponse) GetDocument() *Document {
@@ -249,19 +545,44 @@ const file_wattle_v1_layout_service_proto_rawDesc = "" +
 	"\x1ewattle/v1/layout_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"m\n" +
 	"\x11PlanLayoutRequest\x12+\n" +
 	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"d\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"\xb9\x01\n" +
 	"\x12PlanLayoutResponse\x12)\n" +
 	"\x06layout\x18\x01 \x01(\v2\x11.wattle.v1.LayoutR\x06layout\x12#\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\"\x9f\x01\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12#\n" +
+	"\x04site\x18\x03 \x01(\v2\x0f.wattle.v1.SiteR\x04site\x12.\n" +
+	"\bclosures\x18\x04 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\"\x83\x02\n" +
+	"\aClosure\x12\x10\n" +
+	"\x03run\x18\x01 \x01(\tR\x03run\x12)\n" +
+	"\x06length\x18\x02 \x01(\v2\x11.wattle.v1.LengthR\x06length\x12%\n" +
+	"\x04east\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\x04east\x12'\n" +
+	"\x05north\x18\x04 \x01(\v2\x11.wattle.v1.LengthR\x05north\x121\n" +
+	"\n" +
+	"misclosure\x18\x05 \x01(\v2\x11.wattle.v1.LengthR\n" +
+	"misclosure\x12\x1c\n" +
+	"\tprecision\x18\x06 \x01(\x03R\tprecision\x12\x1a\n" +
+	"\bbalanced\x18\a \x01(\bR\bbalanced\"o\n" +
+	"\x13StreamLayoutRequest\x12+\n" +
+	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"I\n" +
+	"\x14StreamLayoutResponse\x121\n" +
+	"\x04part\x18\x01 \x01(\v2\x1d.wattle.v1.PlanLayoutResponseR\x04part\"\xe9\x02\n" +
 	"\x11DrawLayoutRequest\x12+\n" +
 	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
 	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\x120\n" +
-	"\x05paper\x18\x03 \x01(\x0e2\x10.wattle.v1.PaperB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05paper\"E\n" +
+	"\x05paper\x18\x03 \x01(\x0e2\x10.wattle.v1.PaperB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05paper\x12H\n" +
+	"\adrawing\x18\x04 \x01(\x0e2$.wattle.v1.DrawLayoutRequest.DrawingB\b\xbaH\x05\x82\x01\x02\x10\x01R\adrawing\x12\x19\n" +
+	"\x03run\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03run\"c\n" +
+	"\aDrawing\x12\x17\n" +
+	"\x13DRAWING_UNSPECIFIED\x10\x00\x12\x10\n" +
+	"\fDRAWING_PLAN\x10\x01\x12\x15\n" +
+	"\x11DRAWING_ELEVATION\x10\x02\x12\x16\n" +
+	"\x12DRAWING_CREW_SHEET\x10\x03\"E\n" +
 	"\x12DrawLayoutResponse\x12/\n" +
-	"\bdocument\x18\x01 \x01(\v2\x13.wattle.v1.DocumentR\bdocument2\xa5\x01\n" +
+	"\bdocument\x18\x01 \x01(\v2\x13.wattle.v1.DocumentR\bdocument2\xf8\x01\n" +
 	"\rLayoutService\x12I\n" +
 	"\n" +
-	"PlanLayout\x12\x1c.wattle.v1.PlanLayoutRequest\x1a\x1d.wattle.v1.PlanLayoutResponse\x12I\n" +
+	"PlanLayout\x12\x1c.wattle.v1.PlanLayoutRequest\x1a\x1d.wattle.v1.PlanLayoutResponse\x12Q\n" +
+	"\fStreamLayout\x12\x1e.wattle.v1.StreamLayoutRequest\x1a\x1f.wattle.v1.StreamLayoutResponse0\x01\x12I\n" +
 	"\n" +
 	"DrawLayout\x12\x1c.wattle.v1.DrawLayoutRequest\x1a\x1d.wattle.v1.DrawLayoutResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
@@ -277,36 +598,54 @@ func file_wattle_v1_layout_service_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_layout_service_proto_rawDescData
 }
 
-var file_wattle_v1_layout_service_proto_msgTypes = make([]protoimpl.MessageInfo, 4)
+var file_wattle_v1_layout_service_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
+var file_wattle_v1_layout_service_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
 var file_wattle_v1_layout_service_proto_goTypes = []any{
-	(*PlanLayoutRequest)(nil),  // 0: wattle.v1.PlanLayoutRequest
-	(*PlanLayoutResponse)(nil), // 1: wattle.v1.PlanLayoutResponse
-	(*DrawLayoutRequest)(nil),  // 2: wattle.v1.DrawLayoutRequest
-	(*DrawLayoutResponse)(nil), // 3: wattle.v1.DrawLayoutResponse
-	(*Site)(nil),               // 4: wattle.v1.Site
-	(*Spec)(nil),               // 5: wattle.v1.Spec
-	(*Layout)(nil),             // 6: wattle.v1.Layout
-	(Paper)(0),                 // 7: wattle.v1.Paper
-	(*Document)(nil),           // 8: wattle.v1.Document
+	(DrawLayoutRequest_Drawing)(0), // 0: wattle.v1.DrawLayoutRequest.Drawing
+	(*PlanLayoutRequest)(nil),      // 1: wattle.v1.PlanLayoutRequest
+	(*PlanLayoutResponse)(nil),     // 2: wattle.v1.PlanLayoutResponse
+	(*Closure)(nil),                // 3: wattle.v1.Closure
+	(*StreamLayoutRequest)(nil),    // 4: wattle.v1.StreamLayoutRequest
+	(*StreamLayoutResponse)(nil),   // 5: wattle.v1.StreamLayoutResponse
+	(*DrawLayoutRequest)(nil),      // 6: wattle.v1.DrawLayoutRequest
+	(*DrawLayoutResponse)(nil),     // 7: wattle.v1.DrawLayoutResponse
+	(*Site)(nil),                   // 8: wattle.v1.Site
+	(*Spec)(nil),                   // 9: wattle.v1.Spec
+	(*Layout)(nil),                 // 10: wattle.v1.Layout
+	(*Length)(nil),                 // 11: wattle.v1.Length
+	(Paper)(0),                     // 12: wattle.v1.Paper
+	(*Document)(nil),               // 13: wattle.v1.Document
 }
 var file_wattle_v1_layout_service_proto_depIdxs = []int32{
-	4,  // 0: wattle.v1.PlanLayoutRequest.site:type_name -> wattle.v1.Site
-	5,  // 1: wattle.v1.PlanLayoutRequest.spec:type_name -> wattle.v1.Spec
-	6,  // 2: wattle.v1.PlanLayoutResponse.layout:type_name -> wattle.v1.Layout
-	5,  // 3: wattle.v1.PlanLayoutResponse.spec:type_name -> wattle.v1.Spec
-	4,  // 4: wattle.v1.DrawLayoutRequest.site:type_name -> wattle.v1.Site
-	5,  // 5: wattle.v1.DrawLayoutRequest.spec:type_name -> wattle.v1.Spec
-	7,  // 6: wattle.v1.DrawLayoutRequest.paper:type_name -> wattle.v1.Paper
-	8,  // 7: wattle.v1.DrawLayoutResponse.document:type_name -> wattle.v1.Document
-	0,  // 8: wattle.v1.LayoutService.PlanLayout:input_type -> wattle.v1.PlanLayoutRequest
-	2,  // 9: wattle.v1.LayoutService.DrawLayout:input_type -> wattle.v1.DrawLayoutRequest
-	1,  // 10: wattle.v1.LayoutService.PlanLayout:output_type -> wattle.v1.PlanLayoutResponse
-	3,  // 11: wattle.v1.LayoutService.DrawLayout:output_type -> wattle.v1.DrawLayoutResponse
-	10, // [10:12] is the sub-list for method output_type
-	8,  // [8:10] is the sub-list for method input_type
-	8,  // [8:8] is the sub-list for extension type_name
-	8,  // [8:8] is the sub-list for extension extendee
-	0,  // [0:8] is the sub-list for field type_name
+	8,  // 0: wattle.v1.PlanLayoutRequest.site:type_name -> wattle.v1.Site
+	9,  // 1: wattle.v1.PlanLayoutRequest.spec:type_name -> wattle.v1.Spec
+	10, // 2: wattle.v1.PlanLayoutResponse.layout:type_name -> wattle.v1.Layout
+	9,  // 3: wattle.v1.PlanLayoutResponse.spec:type_name -> wattle.v1.Spec
+	8,  // 4: wattle.v1.PlanLayoutResponse.site:type_name -> wattle.v1.Site
+	3,  // 5: wattle.v1.PlanLayoutResponse.closures:type_name -> wattle.v1.Closure
+	11, // 6: wattle.v1.Closure.length:type_name -> wattle.v1.Length
+	11, // 7: wattle.v1.Closure.east:type_name -> wattle.v1.Length
+	11, // 8: wattle.v1.Closure.north:type_name -> wattle.v1.Length
+	11, // 9: wattle.v1.Closure.misclosure:type_name -> wattle.v1.Length
+	8,  // 10: wattle.v1.StreamLayoutRequest.site:type_name -> wattle.v1.Site
+	9,  // 11: wattle.v1.StreamLayoutRequest.spec:type_name -> wattle.v1.Spec
+	2,  // 12: wattle.v1.StreamLayoutResponse.part:type_name -> wattle.v1.PlanLayoutResponse
+	8,  // 13: wattle.v1.DrawLayoutRequest.site:type_name -> wattle.v1.Site
+	9,  // 14: wattle.v1.DrawLayoutRequest.spec:type_name -> wattle.v1.Spec
+	12, // 15: wattle.v1.DrawLayoutRequest.paper:type_name -> wattle.v1.Paper
+	0,  // 16: wattle.v1.DrawLayoutRequest.drawing:type_name -> wattle.v1.DrawLayoutRequest.Drawing
+	13, // 17: wattle.v1.DrawLayoutResponse.document:type_name -> wattle.v1.Document
+	1,  // 18: wattle.v1.LayoutService.PlanLayout:input_type -> wattle.v1.PlanLayoutRequest
+	4,  // 19: wattle.v1.LayoutService.StreamLayout:input_type -> wattle.v1.StreamLayoutRequest
+	6,  // 20: wattle.v1.LayoutService.DrawLayout:input_type -> wattle.v1.DrawLayoutRequest
+	2,  // 21: wattle.v1.LayoutService.PlanLayout:output_type -> wattle.v1.PlanLayoutResponse
+	5,  // 22: wattle.v1.LayoutService.StreamLayout:output_type -> wattle.v1.StreamLayoutResponse
+	7,  // 23: wattle.v1.LayoutService.DrawLayout:output_type -> wattle.v1.DrawLayoutResponse
+	21, // [21:24] is the sub-list for method output_type
+	18, // [18:21] is the sub-list for method input_type
+	18, // [18:18] is the sub-list for extension type_name
+	18, // [18:18] is the sub-list for extension extendee
+	0,  // [0:18] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_layout_service_proto_init() }
@@ -323,13 +662,14 @@ func file_wattle_v1_layout_service_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_layout_service_proto_rawDesc), len(file_wattle_v1_layout_service_proto_rawDesc)),
-			NumEnums:      0,
-			NumMessages:   4,
+			NumEnums:      1,
+			NumMessages:   7,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
 		GoTypes:           file_wattle_v1_layout_service_proto_goTypes,
 		DependencyIndexes: file_wattle_v1_layout_service_proto_depIdxs,
+		EnumInfos:         file_wattle_v1_layout_service_proto_enumTypes,
 		MessageInfos:      file_wattle_v1_layout_service_proto_msgTypes,
 	}.Build()
 	File_wattle_v1_layout_service_proto = out.File

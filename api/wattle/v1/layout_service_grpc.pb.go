@@ -19,8 +19,9 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	LayoutService_PlanLayout_FullMethodName = "/wattle.v1.LayoutService/PlanLayout"
-	LayoutService_DrawLayout_FullMethodName = "/wattle.v1.LayoutService/DrawLayout"
+	LayoutService_PlanLayout_FullMethodName   = "/wattle.v1.LayoutService/PlanLayout"
+	LayoutService_StreamLayout_FullMethodName = "/wattle.v1.LayoutService/StreamLayout"
+	LayoutService_DrawLayout_FullMethodName   = "/wattle.v1.LayoutService/DrawLayout"
 )
 
 // LayoutServiceClient is the client API for LayoutService service.
@@ -31,7 +32,10 @@ const (
 type LayoutServiceClient interface {
 	// PlanLayout places the posts, bays and gate openings of a site. The same request always gives the same answer.
 	PlanLayout(ctx context.Context, in *PlanLayoutRequest, opts ...grpc.CallOption) (*PlanLayoutResponse, error)
-	// DrawLayout draws the plan of a site, to scale.
+	// StreamLayout is PlanLayout for layouts of any size: one message that holds all but the posts and the bays, then posts
+	// and bays in pieces, in order.
+	StreamLayout(ctx context.Context, in *StreamLayoutRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamLayoutResponse], error)
+	// DrawLayout draws the plan of a site or the developed elevation of a run, to scale, or writes the crew sheet.
 	DrawLayout(ctx context.Context, in *DrawLayoutRequest, opts ...grpc.CallOption) (*DrawLayoutResponse, error)
 }
 
@@ -53,6 +57,25 @@ func (c *layoutServiceClient) PlanLayout(ctx context.Context, in *PlanLayoutRequ
 	return out, nil
 }
 
+func (c *layoutServiceClient) StreamLayout(ctx context.Context, in *StreamLayoutRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamLayoutResponse], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &LayoutService_ServiceDesc.Streams[0], LayoutService_StreamLayout_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[StreamLayoutRequest, StreamLayoutResponse]{ClientStream: stream}
+	if err := x.ClientStream.SendMsg(in); err != nil {
+		return nil, err
+	}
+	if err := x.ClientStream.CloseSend(); err != nil {
+		return nil, err
+	}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type LayoutService_StreamLayoutClient = grpc.ServerStreamingClient[StreamLayoutResponse]
+
 func (c *layoutServiceClient) DrawLayout(ctx context.Context, in *DrawLayoutRequest, opts ...grpc.CallOption) (*DrawLayoutResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(DrawLayoutResponse)
@@ -71,7 +94,10 @@ func (c *layoutServiceClient) DrawLayout(ctx context.Context, in *DrawLayoutRequ
 type LayoutServiceServer interface {
 	// PlanLayout places the posts, bays and gate openings of a site. The same request always gives the same answer.
 	PlanLayout(context.Context, *PlanLayoutRequest) (*PlanLayoutResponse, error)
-	// DrawLayout draws the plan of a site, to scale.
+	// StreamLayout is PlanLayout for layouts of any size: one message that holds all but the posts and the bays, then posts
+	// and bays in pieces, in order.
+	StreamLayout(*StreamLayoutRequest, grpc.ServerStreamingServer[StreamLayoutResponse]) error
+	// DrawLayout draws the plan of a site or the developed elevation of a run, to scale, or writes the crew sheet.
 	DrawLayout(context.Context, *DrawLayoutRequest) (*DrawLayoutResponse, error)
 }
 
@@ -84,6 +110,9 @@ type UnimplementedLayoutServiceServer struct{}
 
 func (UnimplementedLayoutServiceServer) PlanLayout(context.Context, *PlanLayoutRequest) (*PlanLayoutResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method PlanLayout not implemented")
+}
+func (UnimplementedLayoutServiceServer) StreamLayout(*StreamLayoutRequest, grpc.ServerStreamingServer[StreamLayoutResponse]) error {
+	return status.Error(codes.Unimplemented, "method StreamLayout not implemented")
 }
 func (UnimplementedLayoutServiceServer) DrawLayout(context.Context, *DrawLayoutRequest) (*DrawLayoutResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method DrawLayout not implemented")
@@ -126,6 +155,17 @@ func _LayoutService_PlanLayout_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _LayoutService_StreamLayout_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(StreamLayoutRequest)
+	if err := stream.RecvMsg(m); err != nil {
+		return err
+	}
+	return srv.(LayoutServiceServer).StreamLayout(m, &grpc.GenericServerStream[StreamLayoutRequest, StreamLayoutResponse]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type LayoutService_StreamLayoutServer = grpc.ServerStreamingServer[StreamLayoutResponse]
+
 func _LayoutService_DrawLayout_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(DrawLayoutRequest)
 	if err := dec(in); err != nil {
@@ -160,6 +200,12 @@ var LayoutService_ServiceDesc = grpc.ServiceDesc{
 			Handler:    _LayoutService_DrawLayout_Handler,
 		},
 	},
-	Streams:  []grpc.StreamDesc{},
+	Streams: []grpc.StreamDesc{
+		{
+			StreamName:    "StreamLayout",
+			Handler:       _LayoutService_StreamLayout_Handler,
+			ServerStreams: true,
+		},
+	},
 	Metadata: "wattle/v1/layout_service.proto",
 }

@@ -22,6 +22,59 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// SlopeMode is how a fence follows the ground.
+type SlopeMode int32
+
+const (
+	// As the spec says; in a spec, racked.
+	SlopeMode_SLOPE_MODE_UNSPECIFIED SlopeMode = 0
+	// Rails follow the ground, boards stand plumb.
+	SlopeMode_SLOPE_MODE_RACKED SlopeMode = 1
+	// Rails are level, each bay drops.
+	SlopeMode_SLOPE_MODE_STEPPED SlopeMode = 2
+)
+
+// Enum value maps for SlopeMode.
+var (
+	SlopeMode_name = map[int32]string{
+		0: "SLOPE_MODE_UNSPECIFIED",
+		1: "SLOPE_MODE_RACKED",
+		2: "SLOPE_MODE_STEPPED",
+	}
+	SlopeMode_value = map[string]int32{
+		"SLOPE_MODE_UNSPECIFIED": 0,
+		"SLOPE_MODE_RACKED":      1,
+		"SLOPE_MODE_STEPPED":     2,
+	}
+)
+
+func (x SlopeMode) Enum() *SlopeMode {
+	p := new(SlopeMode)
+	*p = x
+	return p
+}
+
+func (x SlopeMode) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (SlopeMode) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_site_proto_enumTypes[0].Descriptor()
+}
+
+func (SlopeMode) Type() protoreflect.EnumType {
+	return &file_wattle_v1_site_proto_enumTypes[0]
+}
+
+func (x SlopeMode) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use SlopeMode.Descriptor instead.
+func (SlopeMode) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{0}
+}
+
 // Side is a side of a run for somebody walking it from its start.
 type Side int32
 
@@ -59,11 +112,11 @@ func (x Side) String() string {
 }
 
 func (Side) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_site_proto_enumTypes[0].Descriptor()
+	return file_wattle_v1_site_proto_enumTypes[1].Descriptor()
 }
 
 func (Side) Type() protoreflect.EnumType {
-	return &file_wattle_v1_site_proto_enumTypes[0]
+	return &file_wattle_v1_site_proto_enumTypes[1]
 }
 
 func (x Side) Number() protoreflect.EnumNumber {
@@ -72,7 +125,7 @@ func (x Side) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Side.Descriptor instead.
 func (Side) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{0}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1}
 }
 
 // Hinge is an end of the opening.
@@ -112,11 +165,11 @@ func (x Gate_Hinge) String() string {
 }
 
 func (Gate_Hinge) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_site_proto_enumTypes[1].Descriptor()
+	return file_wattle_v1_site_proto_enumTypes[2].Descriptor()
 }
 
 func (Gate_Hinge) Type() protoreflect.EnumType {
-	return &file_wattle_v1_site_proto_enumTypes[1]
+	return &file_wattle_v1_site_proto_enumTypes[2]
 }
 
 func (x Gate_Hinge) Number() protoreflect.EnumNumber {
@@ -125,14 +178,19 @@ func (x Gate_Hinge) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Gate_Hinge.Descriptor instead.
 func (Gate_Hinge) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{4, 0}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{12, 0}
 }
 
-// Site is everything measured on the ground for one job. It is level.
+// Site is everything measured on the ground for one job. At least one run is needed, here or in the GeoJSON.
 type Site struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// At least one fence run. Runs that meet at a point share its post.
-	Runs          []*Run `protobuf:"bytes,1,rep,name=runs,proto3" json:"runs,omitempty"`
+	// Fence runs. Runs that meet at a point share its post.
+	Runs []*Run `protobuf:"bytes,1,rep,name=runs,proto3" json:"runs,omitempty"`
+	// Things in plan that no hole may be dug near.
+	Obstacles []*Obstacle `protobuf:"bytes,2,rep,name=obstacles,proto3" json:"obstacles,omitempty"`
+	// Further runs, gates, pins and obstacles as the text of a GeoJSON document (RFC 7946, WGS 84): lines and polygons are
+	// runs, points are what their property `kind` says (`gate`, `keep-out`, `pin`).
+	Geojson       string `protobuf:"bytes,3,opt,name=geojson,proto3" json:"geojson,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -174,13 +232,92 @@ func (x *Site) GetRuns() []*Run {
 	return nil
 }
 
+func (x *Site) GetObstacles() []*Obstacle {
+	if x != nil {
+		return x.Obstacles
+	}
+	return nil
+}
+
+func (x *Site) GetGeojson() string {
+	if x != nil {
+		return x.Geojson
+	}
+	return ""
+}
+
+// Obstacle is a thing in plan that holes keep away from: a point such as a tree, or a line such as a gas service. It bars
+// an interval of every run that passes it.
+type Obstacle struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Unique within the site.
+	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
+	// One point, or the points of a line.
+	Path []*Vertex `protobuf:"bytes,2,rep,name=path,proto3" json:"path,omitempty"`
+	// How far from the path no hole may be; text with a unit.
+	Clearance     string `protobuf:"bytes,3,opt,name=clearance,proto3" json:"clearance,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Obstacle) Reset() {
+	*x = Obstacle{}
+	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Obstacle) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Obstacle) ProtoMessage() {}
+
+func (x *Obstacle) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Obstacle.ProtoReflect.Descriptor instead.
+func (*Obstacle) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Obstacle) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
+func (x *Obstacle) GetPath() []*Vertex {
+	if x != nil {
+		return x.Path
+	}
+	return nil
+}
+
+func (x *Obstacle) GetClearance() string {
+	if x != nil {
+		return x.Clearance
+	}
+	return ""
+}
+
 // Run is one continuous fence line, walked from its first vertex to its last.
 type Run struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Unique within the site; names the run in every answer.
 	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
 	// The polyline of post centres, in local coordinates; a tied-in end is the wall face instead. A closed run does not
-	// repeat its first vertex.
+	// repeat its first vertex. Either vertices or a traverse is given.
 	Vertices []*Vertex `protobuf:"bytes,2,rep,name=vertices,proto3" json:"vertices,omitempty"`
 	// The run returns from its last vertex to its first.
 	Closed bool `protobuf:"varint,3,opt,name=closed,proto3" json:"closed,omitempty"`
@@ -191,14 +328,30 @@ type Run struct {
 	// The side of the run on which the boards stand, for somebody walking it. Default left.
 	Face Side `protobuf:"varint,6,opt,name=face,proto3,enum=wattle.v1.Side" json:"face,omitempty"`
 	// Gates in the run, in any order.
-	Gates         []*Gate `protobuf:"bytes,7,rep,name=gates,proto3" json:"gates,omitempty"`
+	Gates []*Gate `protobuf:"bytes,7,rep,name=gates,proto3" json:"gates,omitempty"`
+	// The run as bearings and distances, instead of vertices.
+	Traverse *Traverse `protobuf:"bytes,8,opt,name=traverse,proto3" json:"traverse,omitempty"`
+	// The elevation of grade at stations, ascending; linear between them, level before the first and past the last. Either
+	// this or elevations at the vertices. Neither: level.
+	Ground []*GroundPoint `protobuf:"bytes,9,rep,name=ground,proto3" json:"ground,omitempty"`
+	// Intervals in which no post hole may be dug.
+	KeepOuts []*KeepOut `protobuf:"bytes,10,rep,name=keep_outs,json=keepOuts,proto3" json:"keep_outs,omitempty"`
+	// Posts whose place the user decides.
+	Pins []*Pin `protobuf:"bytes,11,rep,name=pins,proto3" json:"pins,omitempty"`
+	// Parts of the run that follow the ground in another way than the spec says.
+	Slopes []*SlopePart `protobuf:"bytes,12,rep,name=slopes,proto3" json:"slopes,omitempty"`
+	// Existing fences along the run.
+	Neighbours []*Neighbour `protobuf:"bytes,13,rep,name=neighbours,proto3" json:"neighbours,omitempty"`
+	// Indices of the vertices that lie inside an arc, ascending: bends whatever their angle. Answers give them where arcs
+	// were laid as chords; requests seldom need them.
+	Chords        []int32 `protobuf:"varint,14,rep,packed,name=chords,proto3" json:"chords,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Run) Reset() {
 	*x = Run{}
-	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	mi := &file_wattle_v1_site_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -210,7 +363,7 @@ func (x *Run) String() string {
 func (*Run) ProtoMessage() {}
 
 func (x *Run) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	mi := &file_wattle_v1_site_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -223,7 +376,7 @@ func (x *Run) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Run.ProtoReflect.Descriptor instead.
 func (*Run) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Run) GetId() string {
@@ -275,20 +428,477 @@ func (x *Run) GetGates() []*Gate {
 	return nil
 }
 
+func (x *Run) GetTraverse() *Traverse {
+	if x != nil {
+		return x.Traverse
+	}
+	return nil
+}
+
+func (x *Run) GetGround() []*GroundPoint {
+	if x != nil {
+		return x.Ground
+	}
+	return nil
+}
+
+func (x *Run) GetKeepOuts() []*KeepOut {
+	if x != nil {
+		return x.KeepOuts
+	}
+	return nil
+}
+
+func (x *Run) GetPins() []*Pin {
+	if x != nil {
+		return x.Pins
+	}
+	return nil
+}
+
+func (x *Run) GetSlopes() []*SlopePart {
+	if x != nil {
+		return x.Slopes
+	}
+	return nil
+}
+
+func (x *Run) GetNeighbours() []*Neighbour {
+	if x != nil {
+		return x.Neighbours
+	}
+	return nil
+}
+
+func (x *Run) GetChords() []int32 {
+	if x != nil {
+		return x.Chords
+	}
+	return nil
+}
+
+// Traverse is a run as a plat gives it: bearings and distances.
+type Traverse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Where it starts. Default the origin.
+	Start *Vertex `protobuf:"bytes,1,opt,name=start,proto3" json:"start,omitempty"`
+	// The legs as text, one to a line, such as `N 45-30-00 E 120.50 ft` or `S 10-15-00 W 88' 6" slope 3 %`. Either text or
+	// legs.
+	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
+	// The legs one by one.
+	Legs []*Traverse_Leg `protobuf:"bytes,3,rep,name=legs,proto3" json:"legs,omitempty"`
+	// The traverse should come back to its start: its misclosure is reported, and refused where it is worse than
+	// least_precision. A closed run's traverse always closes.
+	Closes bool `protobuf:"varint,4,opt,name=closes,proto3" json:"closes,omitempty"`
+	// Share the misclosure among the legs by the compass (Bowditch) rule.
+	Balance bool `protobuf:"varint,5,opt,name=balance,proto3" json:"balance,omitempty"`
+	// The least precision ratio, 1 in so many. Default 2000.
+	LeastPrecision int32 `protobuf:"varint,6,opt,name=least_precision,json=leastPrecision,proto3" json:"least_precision,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
+}
+
+func (x *Traverse) Reset() {
+	*x = Traverse{}
+	mi := &file_wattle_v1_site_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Traverse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Traverse) ProtoMessage() {}
+
+func (x *Traverse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Traverse.ProtoReflect.Descriptor instead.
+func (*Traverse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Traverse) GetStart() *Vertex {
+	if x != nil {
+		return x.Start
+	}
+	return nil
+}
+
+func (x *Traverse) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+func (x *Traverse) GetLegs() []*Traverse_Leg {
+	if x != nil {
+		return x.Legs
+	}
+	return nil
+}
+
+func (x *Traverse) GetCloses() bool {
+	if x != nil {
+		return x.Closes
+	}
+	return false
+}
+
+func (x *Traverse) GetBalance() bool {
+	if x != nil {
+		return x.Balance
+	}
+	return false
+}
+
+func (x *Traverse) GetLeastPrecision() int32 {
+	if x != nil {
+		return x.LeastPrecision
+	}
+	return 0
+}
+
+// GroundPoint is the elevation of grade at a station.
+type GroundPoint struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// From the start of the run; text with a unit.
+	Station string `protobuf:"bytes,1,opt,name=station,proto3" json:"station,omitempty"`
+	// Over the site's own datum, may be negative; text with a unit.
+	Elevation     string `protobuf:"bytes,2,opt,name=elevation,proto3" json:"elevation,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GroundPoint) Reset() {
+	*x = GroundPoint{}
+	mi := &file_wattle_v1_site_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GroundPoint) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GroundPoint) ProtoMessage() {}
+
+func (x *GroundPoint) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GroundPoint.ProtoReflect.Descriptor instead.
+func (*GroundPoint) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *GroundPoint) GetStation() string {
+	if x != nil {
+		return x.Station
+	}
+	return ""
+}
+
+func (x *GroundPoint) GetElevation() string {
+	if x != nil {
+		return x.Elevation
+	}
+	return ""
+}
+
+// KeepOut is an interval of a run in which no post hole may be dug; a hole may touch its edges.
+type KeepOut struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Names it in messages and drawings; unique within the run, or empty.
+	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
+	// The station where it begins; text with a unit.
+	From string `protobuf:"bytes,2,opt,name=from,proto3" json:"from,omitempty"`
+	// The station where it ends; text with a unit.
+	To            string `protobuf:"bytes,3,opt,name=to,proto3" json:"to,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *KeepOut) Reset() {
+	*x = KeepOut{}
+	mi := &file_wattle_v1_site_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *KeepOut) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*KeepOut) ProtoMessage() {}
+
+func (x *KeepOut) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use KeepOut.ProtoReflect.Descriptor instead.
+func (*KeepOut) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *KeepOut) GetId() string {
+	if x != nil {
+		return x.Id
+	}
+	return ""
+}
+
+func (x *KeepOut) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *KeepOut) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+// Pin is a post whose place the user decides.
+type Pin struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// From the start of the run; text with a unit.
+	Station string `protobuf:"bytes,1,opt,name=station,proto3" json:"station,omitempty"`
+	// An old post that is kept by choice: neither bought nor set.
+	Existing      bool `protobuf:"varint,2,opt,name=existing,proto3" json:"existing,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Pin) Reset() {
+	*x = Pin{}
+	mi := &file_wattle_v1_site_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Pin) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Pin) ProtoMessage() {}
+
+func (x *Pin) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Pin.ProtoReflect.Descriptor instead.
+func (*Pin) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *Pin) GetStation() string {
+	if x != nil {
+		return x.Station
+	}
+	return ""
+}
+
+func (x *Pin) GetExisting() bool {
+	if x != nil {
+		return x.Existing
+	}
+	return false
+}
+
+// SlopePart is a part of a run that is stepped or racked, whatever the spec says; a post stands at each of its ends.
+type SlopePart struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The station where it begins; text with a unit.
+	From string `protobuf:"bytes,1,opt,name=from,proto3" json:"from,omitempty"`
+	// The station where it ends; text with a unit.
+	To string `protobuf:"bytes,2,opt,name=to,proto3" json:"to,omitempty"`
+	// How this part follows the ground.
+	Mode          SlopeMode `protobuf:"varint,3,opt,name=mode,proto3,enum=wattle.v1.SlopeMode" json:"mode,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *SlopePart) Reset() {
+	*x = SlopePart{}
+	mi := &file_wattle_v1_site_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *SlopePart) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*SlopePart) ProtoMessage() {}
+
+func (x *SlopePart) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use SlopePart.ProtoReflect.Descriptor instead.
+func (*SlopePart) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *SlopePart) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *SlopePart) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *SlopePart) GetMode() SlopeMode {
+	if x != nil {
+		return x.Mode
+	}
+	return SlopeMode_SLOPE_MODE_UNSPECIFIED
+}
+
+// Neighbour is an existing fence beside a run.
+type Neighbour struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The station where it begins; text with a unit.
+	From string `protobuf:"bytes,1,opt,name=from,proto3" json:"from,omitempty"`
+	// The station where it ends; text with a unit.
+	To string `protobuf:"bytes,2,opt,name=to,proto3" json:"to,omitempty"`
+	// The side of the run on which it stands. Default left.
+	Side Side `protobuf:"varint,3,opt,name=side,proto3,enum=wattle.v1.Side" json:"side,omitempty"`
+	// From the line of post centres to it: what is left to work in; text with a unit.
+	Gap           string `protobuf:"bytes,4,opt,name=gap,proto3" json:"gap,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Neighbour) Reset() {
+	*x = Neighbour{}
+	mi := &file_wattle_v1_site_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Neighbour) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Neighbour) ProtoMessage() {}
+
+func (x *Neighbour) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Neighbour.ProtoReflect.Descriptor instead.
+func (*Neighbour) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{8}
+}
+
+func (x *Neighbour) GetFrom() string {
+	if x != nil {
+		return x.From
+	}
+	return ""
+}
+
+func (x *Neighbour) GetTo() string {
+	if x != nil {
+		return x.To
+	}
+	return ""
+}
+
+func (x *Neighbour) GetSide() Side {
+	if x != nil {
+		return x.Side
+	}
+	return Side_SIDE_UNSPECIFIED
+}
+
+func (x *Neighbour) GetGap() string {
+	if x != nil {
+		return x.Gap
+	}
+	return ""
+}
+
 // Vertex is a corner point of a run.
 type Vertex struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// East of the site's origin; text with a unit, may be negative.
 	East string `protobuf:"bytes,1,opt,name=east,proto3" json:"east,omitempty"`
 	// North of the site's origin; text with a unit, may be negative.
-	North         string `protobuf:"bytes,2,opt,name=north,proto3" json:"north,omitempty"`
+	North string `protobuf:"bytes,2,opt,name=north,proto3" json:"north,omitempty"`
+	// The elevation of grade here, over the site's own datum; text with a unit. Given at all vertices of a run or at none.
+	Elevation string `protobuf:"bytes,3,opt,name=elevation,proto3" json:"elevation,omitempty"`
+	// The run comes to this vertex from the one before it (of a closed run's first: from its last) along an arc.
+	Arc           *Arc `protobuf:"bytes,4,opt,name=arc,proto3" json:"arc,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Vertex) Reset() {
 	*x = Vertex{}
-	mi := &file_wattle_v1_site_proto_msgTypes[2]
+	mi := &file_wattle_v1_site_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -300,7 +910,7 @@ func (x *Vertex) String() string {
 func (*Vertex) ProtoMessage() {}
 
 func (x *Vertex) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[2]
+	mi := &file_wattle_v1_site_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -313,7 +923,7 @@ func (x *Vertex) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Vertex.ProtoReflect.Descriptor instead.
 func (*Vertex) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Vertex) GetEast() string {
@@ -330,20 +940,93 @@ func (x *Vertex) GetNorth() string {
 	return ""
 }
 
+func (x *Vertex) GetElevation() string {
+	if x != nil {
+		return x.Elevation
+	}
+	return ""
+}
+
+func (x *Vertex) GetArc() *Arc {
+	if x != nil {
+		return x.Arc
+	}
+	return nil
+}
+
+// Arc is a curved side of a run. It is laid as the fewest equal chords that its radius allows (Spec.curves); stations
+// count along the chords.
+type Arc struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Text with a unit.
+	Radius string `protobuf:"bytes,1,opt,name=radius,proto3" json:"radius,omitempty"`
+	// The side to which it turns. Default left.
+	Turns         Side `protobuf:"varint,2,opt,name=turns,proto3,enum=wattle.v1.Side" json:"turns,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Arc) Reset() {
+	*x = Arc{}
+	mi := &file_wattle_v1_site_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Arc) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Arc) ProtoMessage() {}
+
+func (x *Arc) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Arc.ProtoReflect.Descriptor instead.
+func (*Arc) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *Arc) GetRadius() string {
+	if x != nil {
+		return x.Radius
+	}
+	return ""
+}
+
+func (x *Arc) GetTurns() Side {
+	if x != nil {
+		return x.Turns
+	}
+	return Side_SIDE_UNSPECIFIED
+}
+
 // Terminus is how a run ends.
 type Terminus struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The run starts at a wall face, its post beside the wall.
 	TieIn bool `protobuf:"varint,1,opt,name=tie_in,json=tieIn,proto3" json:"tie_in,omitempty"`
 	// Left between the wall face and the near face of the tie-in post; text with a unit. Default none.
-	WallGap       string `protobuf:"bytes,2,opt,name=wall_gap,json=wallGap,proto3" json:"wall_gap,omitempty"`
+	WallGap string `protobuf:"bytes,2,opt,name=wall_gap,json=wallGap,proto3" json:"wall_gap,omitempty"`
+	// The run ends at the nearest line post of this run, which is listed before it: its vertex moves there, and no post of
+	// the other run moves.
+	LinePostOf    string `protobuf:"bytes,3,opt,name=line_post_of,json=linePostOf,proto3" json:"line_post_of,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Terminus) Reset() {
 	*x = Terminus{}
-	mi := &file_wattle_v1_site_proto_msgTypes[3]
+	mi := &file_wattle_v1_site_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -355,7 +1038,7 @@ func (x *Terminus) String() string {
 func (*Terminus) ProtoMessage() {}
 
 func (x *Terminus) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[3]
+	mi := &file_wattle_v1_site_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -368,7 +1051,7 @@ func (x *Terminus) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Terminus.ProtoReflect.Descriptor instead.
 func (*Terminus) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Terminus) GetTieIn() bool {
@@ -381,6 +1064,13 @@ func (x *Terminus) GetTieIn() bool {
 func (x *Terminus) GetWallGap() string {
 	if x != nil {
 		return x.WallGap
+	}
+	return ""
+}
+
+func (x *Terminus) GetLinePostOf() string {
+	if x != nil {
+		return x.LinePostOf
 	}
 	return ""
 }
@@ -406,7 +1096,7 @@ type Gate struct {
 
 func (x *Gate) Reset() {
 	*x = Gate{}
-	mi := &file_wattle_v1_site_proto_msgTypes[4]
+	mi := &file_wattle_v1_site_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -418,7 +1108,7 @@ func (x *Gate) String() string {
 func (*Gate) ProtoMessage() {}
 
 func (x *Gate) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[4]
+	mi := &file_wattle_v1_site_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -431,7 +1121,7 @@ func (x *Gate) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gate.ProtoReflect.Descriptor instead.
 func (*Gate) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *Gate) GetId() string {
@@ -476,27 +1166,155 @@ func (x *Gate) GetSwing() Side {
 	return Side_SIDE_UNSPECIFIED
 }
 
+// Leg is one course of a traverse.
+type Traverse_Leg struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// A quadrant bearing such as `S 68-05-35 W` or `N 45.5 E`, or an azimuth from north such as `Az 248-05-35`.
+	Bearing string `protobuf:"bytes,1,opt,name=bearing,proto3" json:"bearing,omitempty"`
+	// Along the ground where rise or percent is given, else horizontal; text with a unit.
+	Distance string `protobuf:"bytes,2,opt,name=distance,proto3" json:"distance,omitempty"`
+	// How far the leg rises (negative: falls); text with a unit.
+	Rise string `protobuf:"bytes,3,opt,name=rise,proto3" json:"rise,omitempty"`
+	// The leg's grade in percent (negative: falls), instead of the rise; a decimal such as `3` or `-2.5`.
+	Percent       string `protobuf:"bytes,4,opt,name=percent,proto3" json:"percent,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Traverse_Leg) Reset() {
+	*x = Traverse_Leg{}
+	mi := &file_wattle_v1_site_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Traverse_Leg) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Traverse_Leg) ProtoMessage() {}
+
+func (x *Traverse_Leg) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Traverse_Leg.ProtoReflect.Descriptor instead.
+func (*Traverse_Leg) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{3, 0}
+}
+
+func (x *Traverse_Leg) GetBearing() string {
+	if x != nil {
+		return x.Bearing
+	}
+	return ""
+}
+
+func (x *Traverse_Leg) GetDistance() string {
+	if x != nil {
+		return x.Distance
+	}
+	return ""
+}
+
+func (x *Traverse_Leg) GetRise() string {
+	if x != nil {
+		return x.Rise
+	}
+	return ""
+}
+
+func (x *Traverse_Leg) GetPercent() string {
+	if x != nil {
+		return x.Percent
+	}
+	return ""
+}
+
 var File_wattle_v1_site_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_site_proto_rawDesc = "" +
 	"\n" +
-	"\x14wattle/v1/site.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\"7\n" +
-	"\x04Site\x12/\n" +
-	"\x04runs\x18\x01 \x03(\v2\x0e.wattle.v1.RunB\v\xbaH\b\x92\x01\x05\b\x01\x10\x90NR\x04runs\"\xbc\x02\n" +
+	"\x14wattle/v1/site.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\"\x98\x01\n" +
+	"\x04Site\x12-\n" +
+	"\x04runs\x18\x01 \x03(\v2\x0e.wattle.v1.RunB\t\xbaH\x06\x92\x01\x03\x10\x90NR\x04runs\x12<\n" +
+	"\tobstacles\x18\x02 \x03(\v2\x13.wattle.v1.ObstacleB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\tobstacles\x12#\n" +
+	"\ageojson\x18\x03 \x01(\tB\t\xbaH\x06r\x04(\x80\x80@R\ageojson\"\x97\x01\n" +
+	"\bObstacle\x12.\n" +
+	"\x02id\x18\x01 \x01(\tB\x1e\xbaH\x1br\x19\x10\x01\x18@2\x13^[^\\x00-\\x1f\\x7f]*$R\x02id\x122\n" +
+	"\x04path\x18\x02 \x03(\v2\x11.wattle.v1.VertexB\v\xbaH\b\x92\x01\x05\b\x01\x10\xe8\aR\x04path\x12'\n" +
+	"\tclearance\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\tclearance\"\xb3\x05\n" +
 	"\x03Run\x12.\n" +
-	"\x02id\x18\x01 \x01(\tB\x1e\xbaH\x1br\x19\x10\x01\x18@2\x13^[^\\x00-\\x1f\\x7f]*$R\x02id\x12:\n" +
-	"\bvertices\x18\x02 \x03(\v2\x11.wattle.v1.VertexB\v\xbaH\b\x92\x01\x05\b\x02\x10\xe8\aR\bvertices\x12\x16\n" +
+	"\x02id\x18\x01 \x01(\tB\x1e\xbaH\x1br\x19\x10\x01\x18@2\x13^[^\\x00-\\x1f\\x7f]*$R\x02id\x128\n" +
+	"\bvertices\x18\x02 \x03(\v2\x11.wattle.v1.VertexB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\bvertices\x12\x16\n" +
 	"\x06closed\x18\x03 \x01(\bR\x06closed\x12)\n" +
 	"\x05start\x18\x04 \x01(\v2\x13.wattle.v1.TerminusR\x05start\x12%\n" +
 	"\x03end\x18\x05 \x01(\v2\x13.wattle.v1.TerminusR\x03end\x12-\n" +
 	"\x04face\x18\x06 \x01(\x0e2\x0f.wattle.v1.SideB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04face\x120\n" +
-	"\x05gates\x18\a \x03(\v2\x0f.wattle.v1.GateB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\x05gates\"H\n" +
+	"\x05gates\x18\a \x03(\v2\x0f.wattle.v1.GateB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\x05gates\x12/\n" +
+	"\btraverse\x18\b \x01(\v2\x13.wattle.v1.TraverseR\btraverse\x129\n" +
+	"\x06ground\x18\t \x03(\v2\x16.wattle.v1.GroundPointB\t\xbaH\x06\x92\x01\x03\x10\x90NR\x06ground\x12:\n" +
+	"\tkeep_outs\x18\n" +
+	" \x03(\v2\x12.wattle.v1.KeepOutB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\bkeepOuts\x12-\n" +
+	"\x04pins\x18\v \x03(\v2\x0e.wattle.v1.PinB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\x04pins\x127\n" +
+	"\x06slopes\x18\f \x03(\v2\x14.wattle.v1.SlopePartB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\x06slopes\x12>\n" +
+	"\n" +
+	"neighbours\x18\r \x03(\v2\x14.wattle.v1.NeighbourB\b\xbaH\x05\x92\x01\x02\x10dR\n" +
+	"neighbours\x12'\n" +
+	"\x06chords\x18\x0e \x03(\x05B\x0f\xbaH\f\x92\x01\t\x10\xe8\a\"\x04\x1a\x02(\x00R\x06chords\"\x86\x03\n" +
+	"\bTraverse\x12'\n" +
+	"\x05start\x18\x01 \x01(\v2\x11.wattle.v1.VertexR\x05start\x12\x1d\n" +
+	"\x04text\x18\x02 \x01(\tB\t\xbaH\x06r\x04(\x80\x80\x04R\x04text\x126\n" +
+	"\x04legs\x18\x03 \x03(\v2\x17.wattle.v1.Traverse.LegB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\x04legs\x12\x16\n" +
+	"\x06closes\x18\x04 \x01(\bR\x06closes\x12\x18\n" +
+	"\abalance\x18\x05 \x01(\bR\abalance\x124\n" +
+	"\x0fleast_precision\x18\x06 \x01(\x05B\v\xbaH\b\x1a\x06\x18\xc0\x84=(\x00R\x0eleastPrecision\x1a\x91\x01\n" +
+	"\x03Leg\x12#\n" +
+	"\abearing\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\abearing\x12%\n" +
+	"\bdistance\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\bdistance\x12\x1b\n" +
+	"\x04rise\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04rise\x12!\n" +
+	"\apercent\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\apercent\"[\n" +
+	"\vGroundPoint\x12#\n" +
+	"\astation\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\astation\x12'\n" +
+	"\televation\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\televation\"q\n" +
+	"\aKeepOut\x12,\n" +
+	"\x02id\x18\x01 \x01(\tB\x1c\xbaH\x19r\x17\x18@2\x13^[^\\x00-\\x1f\\x7f]*$R\x02id\x12\x1d\n" +
+	"\x04from\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x04from\x12\x19\n" +
+	"\x02to\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x02to\"F\n" +
+	"\x03Pin\x12#\n" +
+	"\astation\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\astation\x12\x1a\n" +
+	"\bexisting\x18\x02 \x01(\bR\bexisting\"{\n" +
+	"\tSlopePart\x12\x1d\n" +
+	"\x04from\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x04from\x12\x19\n" +
+	"\x02to\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x02to\x124\n" +
+	"\x04mode\x18\x03 \x01(\x0e2\x14.wattle.v1.SlopeModeB\n" +
+	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x04mode\"\x91\x01\n" +
+	"\tNeighbour\x12\x1d\n" +
+	"\x04from\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x04from\x12\x19\n" +
+	"\x02to\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x02to\x12-\n" +
+	"\x04side\x18\x03 \x01(\x0e2\x0f.wattle.v1.SideB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04side\x12\x1b\n" +
+	"\x03gap\x18\x04 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x03gap\"\x91\x01\n" +
 	"\x06Vertex\x12\x1d\n" +
 	"\x04east\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x04east\x12\x1f\n" +
-	"\x05north\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x05north\"E\n" +
+	"\x05north\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x05north\x12%\n" +
+	"\televation\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\televation\x12 \n" +
+	"\x03arc\x18\x04 \x01(\v2\x0e.wattle.v1.ArcR\x03arc\"Y\n" +
+	"\x03Arc\x12!\n" +
+	"\x06radius\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x06radius\x12/\n" +
+	"\x05turns\x18\x02 \x01(\x0e2\x0f.wattle.v1.SideB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05turns\"p\n" +
 	"\bTerminus\x12\x15\n" +
 	"\x06tie_in\x18\x01 \x01(\bR\x05tieIn\x12\"\n" +
-	"\bwall_gap\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\awallGap\"\xca\x02\n" +
+	"\bwall_gap\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\awallGap\x12)\n" +
+	"\fline_post_of\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\n" +
+	"linePostOf\"\xca\x02\n" +
 	"\x04Gate\x12.\n" +
 	"\x02id\x18\x01 \x01(\tB\x1e\xbaH\x1br\x19\x10\x01\x18@2\x13^[^\\x00-\\x1f\\x7f]*$R\x02id\x12#\n" +
 	"\astation\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\astation\x12\x1f\n" +
@@ -507,7 +1325,11 @@ const file_wattle_v1_site_proto_rawDesc = "" +
 	"\x05Hinge\x12\x15\n" +
 	"\x11HINGE_UNSPECIFIED\x10\x00\x12\x0f\n" +
 	"\vHINGE_START\x10\x01\x12\x10\n" +
-	"\fHINGE_FINISH\x10\x02*;\n" +
+	"\fHINGE_FINISH\x10\x02*V\n" +
+	"\tSlopeMode\x12\x1a\n" +
+	"\x16SLOPE_MODE_UNSPECIFIED\x10\x00\x12\x15\n" +
+	"\x11SLOPE_MODE_RACKED\x10\x01\x12\x16\n" +
+	"\x12SLOPE_MODE_STEPPED\x10\x02*;\n" +
 	"\x04Side\x12\x14\n" +
 	"\x10SIDE_UNSPECIFIED\x10\x00\x12\r\n" +
 	"\tSIDE_LEFT\x10\x01\x12\x0e\n" +
@@ -526,31 +1348,55 @@ func file_wattle_v1_site_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_site_proto_rawDescData
 }
 
-var file_wattle_v1_site_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_wattle_v1_site_proto_msgTypes = make([]protoimpl.MessageInfo, 5)
+var file_wattle_v1_site_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
+var file_wattle_v1_site_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
 var file_wattle_v1_site_proto_goTypes = []any{
-	(Side)(0),        // 0: wattle.v1.Side
-	(Gate_Hinge)(0),  // 1: wattle.v1.Gate.Hinge
-	(*Site)(nil),     // 2: wattle.v1.Site
-	(*Run)(nil),      // 3: wattle.v1.Run
-	(*Vertex)(nil),   // 4: wattle.v1.Vertex
-	(*Terminus)(nil), // 5: wattle.v1.Terminus
-	(*Gate)(nil),     // 6: wattle.v1.Gate
+	(SlopeMode)(0),       // 0: wattle.v1.SlopeMode
+	(Side)(0),            // 1: wattle.v1.Side
+	(Gate_Hinge)(0),      // 2: wattle.v1.Gate.Hinge
+	(*Site)(nil),         // 3: wattle.v1.Site
+	(*Obstacle)(nil),     // 4: wattle.v1.Obstacle
+	(*Run)(nil),          // 5: wattle.v1.Run
+	(*Traverse)(nil),     // 6: wattle.v1.Traverse
+	(*GroundPoint)(nil),  // 7: wattle.v1.GroundPoint
+	(*KeepOut)(nil),      // 8: wattle.v1.KeepOut
+	(*Pin)(nil),          // 9: wattle.v1.Pin
+	(*SlopePart)(nil),    // 10: wattle.v1.SlopePart
+	(*Neighbour)(nil),    // 11: wattle.v1.Neighbour
+	(*Vertex)(nil),       // 12: wattle.v1.Vertex
+	(*Arc)(nil),          // 13: wattle.v1.Arc
+	(*Terminus)(nil),     // 14: wattle.v1.Terminus
+	(*Gate)(nil),         // 15: wattle.v1.Gate
+	(*Traverse_Leg)(nil), // 16: wattle.v1.Traverse.Leg
 }
 var file_wattle_v1_site_proto_depIdxs = []int32{
-	3, // 0: wattle.v1.Site.runs:type_name -> wattle.v1.Run
-	4, // 1: wattle.v1.Run.vertices:type_name -> wattle.v1.Vertex
-	5, // 2: wattle.v1.Run.start:type_name -> wattle.v1.Terminus
-	5, // 3: wattle.v1.Run.end:type_name -> wattle.v1.Terminus
-	0, // 4: wattle.v1.Run.face:type_name -> wattle.v1.Side
-	6, // 5: wattle.v1.Run.gates:type_name -> wattle.v1.Gate
-	1, // 6: wattle.v1.Gate.hinge:type_name -> wattle.v1.Gate.Hinge
-	0, // 7: wattle.v1.Gate.swing:type_name -> wattle.v1.Side
-	8, // [8:8] is the sub-list for method output_type
-	8, // [8:8] is the sub-list for method input_type
-	8, // [8:8] is the sub-list for extension type_name
-	8, // [8:8] is the sub-list for extension extendee
-	0, // [0:8] is the sub-list for field type_name
+	5,  // 0: wattle.v1.Site.runs:type_name -> wattle.v1.Run
+	4,  // 1: wattle.v1.Site.obstacles:type_name -> wattle.v1.Obstacle
+	12, // 2: wattle.v1.Obstacle.path:type_name -> wattle.v1.Vertex
+	12, // 3: wattle.v1.Run.vertices:type_name -> wattle.v1.Vertex
+	14, // 4: wattle.v1.Run.start:type_name -> wattle.v1.Terminus
+	14, // 5: wattle.v1.Run.end:type_name -> wattle.v1.Terminus
+	1,  // 6: wattle.v1.Run.face:type_name -> wattle.v1.Side
+	15, // 7: wattle.v1.Run.gates:type_name -> wattle.v1.Gate
+	6,  // 8: wattle.v1.Run.traverse:type_name -> wattle.v1.Traverse
+	7,  // 9: wattle.v1.Run.ground:type_name -> wattle.v1.GroundPoint
+	8,  // 10: wattle.v1.Run.keep_outs:type_name -> wattle.v1.KeepOut
+	9,  // 11: wattle.v1.Run.pins:type_name -> wattle.v1.Pin
+	10, // 12: wattle.v1.Run.slopes:type_name -> wattle.v1.SlopePart
+	11, // 13: wattle.v1.Run.neighbours:type_name -> wattle.v1.Neighbour
+	12, // 14: wattle.v1.Traverse.start:type_name -> wattle.v1.Vertex
+	16, // 15: wattle.v1.Traverse.legs:type_name -> wattle.v1.Traverse.Leg
+	0,  // 16: wattle.v1.SlopePart.mode:type_name -> wattle.v1.SlopeMode
+	1,  // 17: wattle.v1.Neighbour.side:type_name -> wattle.v1.Side
+	13, // 18: wattle.v1.Vertex.arc:type_name -> wattle.v1.Arc
+	1,  // 19: wattle.v1.Arc.turns:type_name -> wattle.v1.Side
+	2,  // 20: wattle.v1.Gate.hinge:type_name -> wattle.v1.Gate.Hinge
+	1,  // 21: wattle.v1.Gate.swing:type_name -> wattle.v1.Side
+	22, // [22:22] is the sub-list for method output_type
+	22, // [22:22] is the sub-list for method input_type
+	22, // [22:22] is the sub-list for extension type_name
+	22, // [22:22] is the sub-list for extension extendee
+	0,  // [0:22] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_site_proto_init() }
@@ -563,8 +1409,8 @@ func file_wattle_v1_site_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_site_proto_rawDesc), len(file_wattle_v1_site_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   5,
+			NumEnums:      3,
+			NumMessages:   14,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

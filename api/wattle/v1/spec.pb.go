@@ -71,6 +71,116 @@ func (Spec_Family) EnumDescriptor() ([]byte, []int) {
 	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 0}
 }
 
+// RailEnds is how the ends of racked rails are cut.
+type Spec_Slope_RailEnds int32
+
+const (
+	// Square.
+	Spec_Slope_RAIL_ENDS_UNSPECIFIED Spec_Slope_RailEnds = 0
+	// Square to the rail.
+	Spec_Slope_RAIL_ENDS_SQUARE Spec_Slope_RailEnds = 1
+	// Plumb.
+	Spec_Slope_RAIL_ENDS_PLUMB Spec_Slope_RailEnds = 2
+)
+
+// Enum value maps for Spec_Slope_RailEnds.
+var (
+	Spec_Slope_RailEnds_name = map[int32]string{
+		0: "RAIL_ENDS_UNSPECIFIED",
+		1: "RAIL_ENDS_SQUARE",
+		2: "RAIL_ENDS_PLUMB",
+	}
+	Spec_Slope_RailEnds_value = map[string]int32{
+		"RAIL_ENDS_UNSPECIFIED": 0,
+		"RAIL_ENDS_SQUARE":      1,
+		"RAIL_ENDS_PLUMB":       2,
+	}
+)
+
+func (x Spec_Slope_RailEnds) Enum() *Spec_Slope_RailEnds {
+	p := new(Spec_Slope_RailEnds)
+	*p = x
+	return p
+}
+
+func (x Spec_Slope_RailEnds) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Spec_Slope_RailEnds) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_spec_proto_enumTypes[1].Descriptor()
+}
+
+func (Spec_Slope_RailEnds) Type() protoreflect.EnumType {
+	return &file_wattle_v1_spec_proto_enumTypes[1]
+}
+
+func (x Spec_Slope_RailEnds) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Spec_Slope_RailEnds.Descriptor instead.
+func (Spec_Slope_RailEnds) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 2, 0}
+}
+
+// Fill is what closes a gap over the ground that is too wide.
+type Spec_Slope_Fill int32
+
+const (
+	// Longer boards.
+	Spec_Slope_FILL_UNSPECIFIED Spec_Slope_Fill = 0
+	// Boards that reach farther down.
+	Spec_Slope_FILL_LONGER_BOARDS Spec_Slope_Fill = 1
+	// A board laid along the ground.
+	Spec_Slope_FILL_KICK_BOARD Spec_Slope_Fill = 2
+	// Nothing: such a gap is an error.
+	Spec_Slope_FILL_REFUSE Spec_Slope_Fill = 3
+)
+
+// Enum value maps for Spec_Slope_Fill.
+var (
+	Spec_Slope_Fill_name = map[int32]string{
+		0: "FILL_UNSPECIFIED",
+		1: "FILL_LONGER_BOARDS",
+		2: "FILL_KICK_BOARD",
+		3: "FILL_REFUSE",
+	}
+	Spec_Slope_Fill_value = map[string]int32{
+		"FILL_UNSPECIFIED":   0,
+		"FILL_LONGER_BOARDS": 1,
+		"FILL_KICK_BOARD":    2,
+		"FILL_REFUSE":        3,
+	}
+)
+
+func (x Spec_Slope_Fill) Enum() *Spec_Slope_Fill {
+	p := new(Spec_Slope_Fill)
+	*p = x
+	return p
+}
+
+func (x Spec_Slope_Fill) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Spec_Slope_Fill) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_spec_proto_enumTypes[2].Descriptor()
+}
+
+func (Spec_Slope_Fill) Type() protoreflect.EnumType {
+	return &file_wattle_v1_spec_proto_enumTypes[2]
+}
+
+func (x Spec_Slope_Fill) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Spec_Slope_Fill.Descriptor instead.
+func (Spec_Slope_Fill) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 2, 1}
+}
+
 // Method is a way to share a stretch into bays.
 type Spec_Layout_Method int32
 
@@ -112,11 +222,11 @@ func (x Spec_Layout_Method) String() string {
 }
 
 func (Spec_Layout_Method) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_spec_proto_enumTypes[1].Descriptor()
+	return file_wattle_v1_spec_proto_enumTypes[3].Descriptor()
 }
 
 func (Spec_Layout_Method) Type() protoreflect.EnumType {
-	return &file_wattle_v1_spec_proto_enumTypes[1]
+	return &file_wattle_v1_spec_proto_enumTypes[3]
 }
 
 func (x Spec_Layout_Method) Number() protoreflect.EnumNumber {
@@ -125,7 +235,7 @@ func (x Spec_Layout_Method) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Layout_Method.Descriptor instead.
 func (Spec_Layout_Method) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 1, 0}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 4, 0}
 }
 
 // End is an end of a stretch, or both.
@@ -169,11 +279,11 @@ func (x Spec_Layout_End) String() string {
 }
 
 func (Spec_Layout_End) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_spec_proto_enumTypes[2].Descriptor()
+	return file_wattle_v1_spec_proto_enumTypes[4].Descriptor()
 }
 
 func (Spec_Layout_End) Type() protoreflect.EnumType {
-	return &file_wattle_v1_spec_proto_enumTypes[2]
+	return &file_wattle_v1_spec_proto_enumTypes[4]
 }
 
 func (x Spec_Layout_End) Number() protoreflect.EnumNumber {
@@ -182,7 +292,7 @@ func (x Spec_Layout_End) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Layout_End.Descriptor instead.
 func (Spec_Layout_End) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 1, 1}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 4, 1}
 }
 
 // Setting is how concrete goes into holes.
@@ -226,11 +336,11 @@ func (x Spec_Concrete_Setting) String() string {
 }
 
 func (Spec_Concrete_Setting) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_spec_proto_enumTypes[3].Descriptor()
+	return file_wattle_v1_spec_proto_enumTypes[5].Descriptor()
 }
 
 func (Spec_Concrete_Setting) Type() protoreflect.EnumType {
-	return &file_wattle_v1_spec_proto_enumTypes[3]
+	return &file_wattle_v1_spec_proto_enumTypes[5]
 }
 
 func (x Spec_Concrete_Setting) Number() protoreflect.EnumNumber {
@@ -239,7 +349,7 @@ func (x Spec_Concrete_Setting) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Concrete_Setting.Descriptor instead.
 func (Spec_Concrete_Setting) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 4, 0}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 7, 0}
 }
 
 // StartSide is the end of a stretch at which boards start.
@@ -283,11 +393,11 @@ func (x Spec_Boards_StartSide) String() string {
 }
 
 func (Spec_Boards_StartSide) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_spec_proto_enumTypes[4].Descriptor()
+	return file_wattle_v1_spec_proto_enumTypes[6].Descriptor()
 }
 
 func (Spec_Boards_StartSide) Type() protoreflect.EnumType {
-	return &file_wattle_v1_spec_proto_enumTypes[4]
+	return &file_wattle_v1_spec_proto_enumTypes[6]
 }
 
 func (x Spec_Boards_StartSide) Number() protoreflect.EnumNumber {
@@ -296,7 +406,7 @@ func (x Spec_Boards_StartSide) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Boards_StartSide.Descriptor instead.
 func (Spec_Boards_StartSide) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 6, 0}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 9, 0}
 }
 
 // Spec is a fence specification: of which posts, rails and boards, set how deep, laid out by which method. Every field
@@ -312,12 +422,22 @@ type Spec struct {
 	Height string `protobuf:"bytes,3,opt,name=height,proto3" json:"height,omitempty"`
 	// The gap between grade and the bottom of the boards. Default 2 in.
 	GroundClearance *string `protobuf:"bytes,4,opt,name=ground_clearance,json=groundClearance,proto3,oneof" json:"ground_clearance,omitempty"`
-	// The turn from which a vertex is a corner; below it the vertex is a bend. Default 10 deg.
+	// The turn from which a vertex is a corner; below it the vertex is a bend, or what the alignment says. Default that of
+	// the alignment's rule set: 10 deg in the trade's.
 	CornerAngle string `protobuf:"bytes,5,opt,name=corner_angle,json=cornerAngle,proto3" json:"corner_angle,omitempty"`
 	// What a saw cut takes when sticks are cut. Default 1/8 in.
 	Kerf *string `protobuf:"bytes,6,opt,name=kerf,proto3,oneof" json:"kerf,omitempty"`
 	// The price-book items to buy where they are not the ones that the take-off names by rule: its name to the company's.
 	Items map[string]string `protobuf:"bytes,7,rep,name=items,proto3" json:"items,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
+	// The least width beside the fence to work in on the board side. Default 24 in.
+	Access *string `protobuf:"bytes,8,opt,name=access,proto3,oneof" json:"access,omitempty"`
+	// Which turns of the line and breaks of grade take which posts.
+	Alignment *Spec_Alignment `protobuf:"bytes,9,opt,name=alignment,proto3" json:"alignment,omitempty"`
+	// How the fence follows the ground.
+	Slope *Spec_Slope `protobuf:"bytes,10,opt,name=slope,proto3" json:"slope,omitempty"`
+	// The widest chord of an arc by its radius, radii descending: a row holds from its radius on. Default one row: max_bay
+	// on any radius.
+	Curves []*Spec_Curve `protobuf:"bytes,11,rep,name=curves,proto3" json:"curves,omitempty"`
 	// How stretches are shared into bays.
 	Layout *Spec_Layout `protobuf:"bytes,20,opt,name=layout,proto3" json:"layout,omitempty"`
 	// Which posts stand.
@@ -421,6 +541,34 @@ func (x *Spec) GetItems() map[string]string {
 	return nil
 }
 
+func (x *Spec) GetAccess() string {
+	if x != nil && x.Access != nil {
+		return *x.Access
+	}
+	return ""
+}
+
+func (x *Spec) GetAlignment() *Spec_Alignment {
+	if x != nil {
+		return x.Alignment
+	}
+	return nil
+}
+
+func (x *Spec) GetSlope() *Spec_Slope {
+	if x != nil {
+		return x.Slope
+	}
+	return nil
+}
+
+func (x *Spec) GetCurves() []*Spec_Curve {
+	if x != nil {
+		return x.Curves
+	}
+	return nil
+}
+
 func (x *Spec) GetLayout() *Spec_Layout {
 	if x != nil {
 		return x.Layout
@@ -491,6 +639,254 @@ func (x *Spec) GetWaste() *Spec_Waste {
 	return nil
 }
 
+// Alignment says which turns of the line and breaks of grade take which posts.
+type Spec_Alignment struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// A named rule set fills what is left out: `trade` (the default), `highway-steel`, `highway-wood`,
+	// `highway-chain-link`, `woven-wire`, `highway-grade`.
+	Rules string `protobuf:"bytes,1,opt,name=rules,proto3" json:"rules,omitempty"`
+	// A vertex is a corner where the line turns by more than the corner angle, not at the angle itself.
+	Above *bool `protobuf:"varint,2,opt,name=above,proto3,oneof" json:"above,omitempty"`
+	// A vertex that turns by at least this, and is no corner, takes a pull post. Default none.
+	AnchorAngle string `protobuf:"bytes,3,opt,name=anchor_angle,json=anchorAngle,proto3" json:"anchor_angle,omitempty"`
+	// A vertex that turns by at least this, and is neither, takes a line post set in concrete. Default none.
+	ConcreteAngle string `protobuf:"bytes,4,opt,name=concrete_angle,json=concreteAngle,proto3" json:"concrete_angle,omitempty"`
+	// The farthest that terminal and pull posts stand apart along the run. Default any distance.
+	PullSpacing string `protobuf:"bytes,5,opt,name=pull_spacing,json=pullSpacing,proto3" json:"pull_spacing,omitempty"`
+	// A pull post stands where the grade turns by at least this. Default none.
+	GradeBreak    string `protobuf:"bytes,6,opt,name=grade_break,json=gradeBreak,proto3" json:"grade_break,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Spec_Alignment) Reset() {
+	*x = Spec_Alignment{}
+	mi := &file_wattle_v1_spec_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Spec_Alignment) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Spec_Alignment) ProtoMessage() {}
+
+func (x *Spec_Alignment) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_spec_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Spec_Alignment.ProtoReflect.Descriptor instead.
+func (*Spec_Alignment) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 1}
+}
+
+func (x *Spec_Alignment) GetRules() string {
+	if x != nil {
+		return x.Rules
+	}
+	return ""
+}
+
+func (x *Spec_Alignment) GetAbove() bool {
+	if x != nil && x.Above != nil {
+		return *x.Above
+	}
+	return false
+}
+
+func (x *Spec_Alignment) GetAnchorAngle() string {
+	if x != nil {
+		return x.AnchorAngle
+	}
+	return ""
+}
+
+func (x *Spec_Alignment) GetConcreteAngle() string {
+	if x != nil {
+		return x.ConcreteAngle
+	}
+	return ""
+}
+
+func (x *Spec_Alignment) GetPullSpacing() string {
+	if x != nil {
+		return x.PullSpacing
+	}
+	return ""
+}
+
+func (x *Spec_Alignment) GetGradeBreak() string {
+	if x != nil {
+		return x.GradeBreak
+	}
+	return ""
+}
+
+// Slope says how the fence follows the ground.
+type Spec_Slope struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Default racked.
+	Mode SlopeMode `protobuf:"varint,1,opt,name=mode,proto3,enum=wattle.v1.SlopeMode" json:"mode,omitempty"`
+	// How the ends of racked rails are cut. Default square.
+	RailEnds Spec_Slope_RailEnds `protobuf:"varint,2,opt,name=rail_ends,json=railEnds,proto3,enum=wattle.v1.Spec_Slope_RailEnds" json:"rail_ends,omitempty"`
+	// The most that one racked bay may rise or fall, as a panel's maker gives it. Default no limit.
+	MaxRack string `protobuf:"bytes,3,opt,name=max_rack,json=maxRack,proto3" json:"max_rack,omitempty"`
+	// The widest bay is measured along the grade of a racked bay, not in plan. Default false.
+	AlongGrade *bool `protobuf:"varint,4,opt,name=along_grade,json=alongGrade,proto3,oneof" json:"along_grade,omitempty"`
+	// The widest gap left between grade and the bottom of the boards; wider ones are filled. Default 4 in, or the ground
+	// clearance where that is more.
+	MaxGroundGap *string `protobuf:"bytes,5,opt,name=max_ground_gap,json=maxGroundGap,proto3,oneof" json:"max_ground_gap,omitempty"`
+	// What closes a wider gap. Default longer boards.
+	Fill Spec_Slope_Fill `protobuf:"varint,6,opt,name=fill,proto3,enum=wattle.v1.Spec_Slope_Fill" json:"fill,omitempty"`
+	// The nominal section of kick boards. Default 2x6.
+	KickSize      string `protobuf:"bytes,7,opt,name=kick_size,json=kickSize,proto3" json:"kick_size,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Spec_Slope) Reset() {
+	*x = Spec_Slope{}
+	mi := &file_wattle_v1_spec_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Spec_Slope) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Spec_Slope) ProtoMessage() {}
+
+func (x *Spec_Slope) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_spec_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Spec_Slope.ProtoReflect.Descriptor instead.
+func (*Spec_Slope) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 2}
+}
+
+func (x *Spec_Slope) GetMode() SlopeMode {
+	if x != nil {
+		return x.Mode
+	}
+	return SlopeMode_SLOPE_MODE_UNSPECIFIED
+}
+
+func (x *Spec_Slope) GetRailEnds() Spec_Slope_RailEnds {
+	if x != nil {
+		return x.RailEnds
+	}
+	return Spec_Slope_RAIL_ENDS_UNSPECIFIED
+}
+
+func (x *Spec_Slope) GetMaxRack() string {
+	if x != nil {
+		return x.MaxRack
+	}
+	return ""
+}
+
+func (x *Spec_Slope) GetAlongGrade() bool {
+	if x != nil && x.AlongGrade != nil {
+		return *x.AlongGrade
+	}
+	return false
+}
+
+func (x *Spec_Slope) GetMaxGroundGap() string {
+	if x != nil && x.MaxGroundGap != nil {
+		return *x.MaxGroundGap
+	}
+	return ""
+}
+
+func (x *Spec_Slope) GetFill() Spec_Slope_Fill {
+	if x != nil {
+		return x.Fill
+	}
+	return Spec_Slope_FILL_UNSPECIFIED
+}
+
+func (x *Spec_Slope) GetKickSize() string {
+	if x != nil {
+		return x.KickSize
+	}
+	return ""
+}
+
+// Curve is the widest chord on arcs of a radius or more.
+type Spec_Curve struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// From this radius on; text with a unit.
+	Radius string `protobuf:"bytes,1,opt,name=radius,proto3" json:"radius,omitempty"`
+	// The longest chord; text with a unit.
+	Chord         string `protobuf:"bytes,2,opt,name=chord,proto3" json:"chord,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Spec_Curve) Reset() {
+	*x = Spec_Curve{}
+	mi := &file_wattle_v1_spec_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Spec_Curve) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Spec_Curve) ProtoMessage() {}
+
+func (x *Spec_Curve) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_spec_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Spec_Curve.ProtoReflect.Descriptor instead.
+func (*Spec_Curve) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 3}
+}
+
+func (x *Spec_Curve) GetRadius() string {
+	if x != nil {
+		return x.Radius
+	}
+	return ""
+}
+
+func (x *Spec_Curve) GetChord() string {
+	if x != nil {
+		return x.Chord
+	}
+	return ""
+}
+
 // Layout says how a stretch, the straight part between two fixed posts, is shared into bays.
 type Spec_Layout struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -517,7 +913,7 @@ type Spec_Layout struct {
 
 func (x *Spec_Layout) Reset() {
 	*x = Spec_Layout{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[2]
+	mi := &file_wattle_v1_spec_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -529,7 +925,7 @@ func (x *Spec_Layout) String() string {
 func (*Spec_Layout) ProtoMessage() {}
 
 func (x *Spec_Layout) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[2]
+	mi := &file_wattle_v1_spec_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -542,7 +938,7 @@ func (x *Spec_Layout) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Layout.ProtoReflect.Descriptor instead.
 func (*Spec_Layout) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 1}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 4}
 }
 
 func (x *Spec_Layout) GetMethod() Spec_Layout_Method {
@@ -613,7 +1009,7 @@ type Spec_Posts struct {
 
 func (x *Spec_Posts) Reset() {
 	*x = Spec_Posts{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[3]
+	mi := &file_wattle_v1_spec_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -625,7 +1021,7 @@ func (x *Spec_Posts) String() string {
 func (*Spec_Posts) ProtoMessage() {}
 
 func (x *Spec_Posts) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[3]
+	mi := &file_wattle_v1_spec_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -638,7 +1034,7 @@ func (x *Spec_Posts) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Posts.ProtoReflect.Descriptor instead.
 func (*Spec_Posts) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 2}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 5}
 }
 
 func (x *Spec_Posts) GetSize() string {
@@ -701,7 +1097,7 @@ type Spec_Holes struct {
 
 func (x *Spec_Holes) Reset() {
 	*x = Spec_Holes{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[4]
+	mi := &file_wattle_v1_spec_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -713,7 +1109,7 @@ func (x *Spec_Holes) String() string {
 func (*Spec_Holes) ProtoMessage() {}
 
 func (x *Spec_Holes) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[4]
+	mi := &file_wattle_v1_spec_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -726,7 +1122,7 @@ func (x *Spec_Holes) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Holes.ProtoReflect.Descriptor instead.
 func (*Spec_Holes) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 3}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 6}
 }
 
 func (x *Spec_Holes) GetMinDepth() string {
@@ -804,7 +1200,7 @@ type Spec_Concrete struct {
 
 func (x *Spec_Concrete) Reset() {
 	*x = Spec_Concrete{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[5]
+	mi := &file_wattle_v1_spec_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -816,7 +1212,7 @@ func (x *Spec_Concrete) String() string {
 func (*Spec_Concrete) ProtoMessage() {}
 
 func (x *Spec_Concrete) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[5]
+	mi := &file_wattle_v1_spec_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -829,7 +1225,7 @@ func (x *Spec_Concrete) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Concrete.ProtoReflect.Descriptor instead.
 func (*Spec_Concrete) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 4}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 7}
 }
 
 func (x *Spec_Concrete) GetSet() Spec_Concrete_Setting {
@@ -886,7 +1282,7 @@ type Spec_Rails struct {
 
 func (x *Spec_Rails) Reset() {
 	*x = Spec_Rails{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[6]
+	mi := &file_wattle_v1_spec_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -898,7 +1294,7 @@ func (x *Spec_Rails) String() string {
 func (*Spec_Rails) ProtoMessage() {}
 
 func (x *Spec_Rails) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[6]
+	mi := &file_wattle_v1_spec_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -911,7 +1307,7 @@ func (x *Spec_Rails) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Rails.ProtoReflect.Descriptor instead.
 func (*Spec_Rails) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 5}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 8}
 }
 
 func (x *Spec_Rails) GetSize() string {
@@ -974,7 +1370,7 @@ type Spec_Boards struct {
 
 func (x *Spec_Boards) Reset() {
 	*x = Spec_Boards{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[7]
+	mi := &file_wattle_v1_spec_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -986,7 +1382,7 @@ func (x *Spec_Boards) String() string {
 func (*Spec_Boards) ProtoMessage() {}
 
 func (x *Spec_Boards) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[7]
+	mi := &file_wattle_v1_spec_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -999,7 +1395,7 @@ func (x *Spec_Boards) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Boards.ProtoReflect.Descriptor instead.
 func (*Spec_Boards) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 6}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 9}
 }
 
 func (x *Spec_Boards) GetSize() string {
@@ -1077,7 +1473,7 @@ type Spec_Fasteners struct {
 
 func (x *Spec_Fasteners) Reset() {
 	*x = Spec_Fasteners{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[8]
+	mi := &file_wattle_v1_spec_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1089,7 +1485,7 @@ func (x *Spec_Fasteners) String() string {
 func (*Spec_Fasteners) ProtoMessage() {}
 
 func (x *Spec_Fasteners) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[8]
+	mi := &file_wattle_v1_spec_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1102,7 +1498,7 @@ func (x *Spec_Fasteners) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Fasteners.ProtoReflect.Descriptor instead.
 func (*Spec_Fasteners) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 7}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 10}
 }
 
 func (x *Spec_Fasteners) GetBoardNail() string {
@@ -1157,7 +1553,7 @@ type Spec_Gates struct {
 
 func (x *Spec_Gates) Reset() {
 	*x = Spec_Gates{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[9]
+	mi := &file_wattle_v1_spec_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1169,7 +1565,7 @@ func (x *Spec_Gates) String() string {
 func (*Spec_Gates) ProtoMessage() {}
 
 func (x *Spec_Gates) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[9]
+	mi := &file_wattle_v1_spec_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1182,7 +1578,7 @@ func (x *Spec_Gates) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Gates.ProtoReflect.Descriptor instead.
 func (*Spec_Gates) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 8}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 11}
 }
 
 func (x *Spec_Gates) GetHingeGap() string {
@@ -1224,7 +1620,7 @@ type Spec_Labour struct {
 
 func (x *Spec_Labour) Reset() {
 	*x = Spec_Labour{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[10]
+	mi := &file_wattle_v1_spec_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1236,7 +1632,7 @@ func (x *Spec_Labour) String() string {
 func (*Spec_Labour) ProtoMessage() {}
 
 func (x *Spec_Labour) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[10]
+	mi := &file_wattle_v1_spec_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1249,7 +1645,7 @@ func (x *Spec_Labour) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Labour.ProtoReflect.Descriptor instead.
 func (*Spec_Labour) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 9}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 12}
 }
 
 func (x *Spec_Labour) GetExclude() bool {
@@ -1278,7 +1674,7 @@ type Spec_Waste struct {
 
 func (x *Spec_Waste) Reset() {
 	*x = Spec_Waste{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[11]
+	mi := &file_wattle_v1_spec_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1290,7 +1686,7 @@ func (x *Spec_Waste) String() string {
 func (*Spec_Waste) ProtoMessage() {}
 
 func (x *Spec_Waste) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[11]
+	mi := &file_wattle_v1_spec_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1303,7 +1699,7 @@ func (x *Spec_Waste) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Waste.ProtoReflect.Descriptor instead.
 func (*Spec_Waste) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 10}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 13}
 }
 
 func (x *Spec_Waste) GetBoards() string {
@@ -1345,7 +1741,7 @@ var File_wattle_v1_spec_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\n" +
-	"\x14wattle/v1/spec.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\"\x97 \n" +
+	"\x14wattle/v1/spec.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/site.proto\"\xf0(\n" +
 	"\x04Spec\x121\n" +
 	"\x04name\x18\x01 \x01(\tB\x1d\xbaH\x1ar\x18\x18\xc8\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x04name\x128\n" +
 	"\x06family\x18\x02 \x01(\x0e2\x16.wattle.v1.Spec.FamilyB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06family\x12!\n" +
@@ -1353,7 +1749,12 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\x10ground_clearance\x18\x04 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x00R\x0fgroundClearance\x88\x01\x01\x12*\n" +
 	"\fcorner_angle\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\vcornerAngle\x12\"\n" +
 	"\x04kerf\x18\x06 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x01R\x04kerf\x88\x01\x01\x12w\n" +
-	"\x05items\x18\a \x03(\v2\x1a.wattle.v1.Spec.ItemsEntryBE\xbaHB\x9a\x01?\x10\xe8\a\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$*\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x05items\x12.\n" +
+	"\x05items\x18\a \x03(\v2\x1a.wattle.v1.Spec.ItemsEntryBE\xbaHB\x9a\x01?\x10\xe8\a\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$*\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x05items\x12&\n" +
+	"\x06access\x18\b \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x02R\x06access\x88\x01\x01\x127\n" +
+	"\talignment\x18\t \x01(\v2\x19.wattle.v1.Spec.AlignmentR\talignment\x12+\n" +
+	"\x05slope\x18\n" +
+	" \x01(\v2\x15.wattle.v1.Spec.SlopeR\x05slope\x127\n" +
+	"\x06curves\x18\v \x03(\v2\x15.wattle.v1.Spec.CurveB\b\xbaH\x05\x92\x01\x02\x102R\x06curves\x12.\n" +
 	"\x06layout\x18\x14 \x01(\v2\x16.wattle.v1.Spec.LayoutR\x06layout\x12+\n" +
 	"\x05posts\x18\x15 \x01(\v2\x15.wattle.v1.Spec.PostsR\x05posts\x12+\n" +
 	"\x05holes\x18\x16 \x01(\v2\x15.wattle.v1.Spec.HolesR\x05holes\x124\n" +
@@ -1367,7 +1768,39 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\n" +
 	"ItemsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a\x98\x04\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a\x81\x02\n" +
+	"\tAlignment\x12\x1d\n" +
+	"\x05rules\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18@R\x05rules\x12\x19\n" +
+	"\x05above\x18\x02 \x01(\bH\x00R\x05above\x88\x01\x01\x12*\n" +
+	"\fanchor_angle\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\vanchorAngle\x12.\n" +
+	"\x0econcrete_angle\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18@R\rconcreteAngle\x12*\n" +
+	"\fpull_spacing\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\vpullSpacing\x12(\n" +
+	"\vgrade_break\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18@R\n" +
+	"gradeBreakB\b\n" +
+	"\x06_above\x1a\xb3\x04\n" +
+	"\x05Slope\x122\n" +
+	"\x04mode\x18\x01 \x01(\x0e2\x14.wattle.v1.SlopeModeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04mode\x12E\n" +
+	"\trail_ends\x18\x02 \x01(\x0e2\x1e.wattle.v1.Spec.Slope.RailEndsB\b\xbaH\x05\x82\x01\x02\x10\x01R\brailEnds\x12\"\n" +
+	"\bmax_rack\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\amaxRack\x12$\n" +
+	"\valong_grade\x18\x04 \x01(\bH\x00R\n" +
+	"alongGrade\x88\x01\x01\x124\n" +
+	"\x0emax_ground_gap\x18\x05 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x01R\fmaxGroundGap\x88\x01\x01\x128\n" +
+	"\x04fill\x18\x06 \x01(\x0e2\x1a.wattle.v1.Spec.Slope.FillB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04fill\x12$\n" +
+	"\tkick_size\x18\a \x01(\tB\a\xbaH\x04r\x02\x18\x10R\bkickSize\"P\n" +
+	"\bRailEnds\x12\x19\n" +
+	"\x15RAIL_ENDS_UNSPECIFIED\x10\x00\x12\x14\n" +
+	"\x10RAIL_ENDS_SQUARE\x10\x01\x12\x13\n" +
+	"\x0fRAIL_ENDS_PLUMB\x10\x02\"Z\n" +
+	"\x04Fill\x12\x14\n" +
+	"\x10FILL_UNSPECIFIED\x10\x00\x12\x16\n" +
+	"\x12FILL_LONGER_BOARDS\x10\x01\x12\x13\n" +
+	"\x0fFILL_KICK_BOARD\x10\x02\x12\x0f\n" +
+	"\vFILL_REFUSE\x10\x03B\x0e\n" +
+	"\f_along_gradeB\x11\n" +
+	"\x0f_max_ground_gap\x1aK\n" +
+	"\x05Curve\x12!\n" +
+	"\x06radius\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x06radius\x12\x1f\n" +
+	"\x05chord\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x05chord\x1a\x98\x04\n" +
 	"\x06Layout\x12?\n" +
 	"\x06method\x18\x01 \x01(\x0e2\x1d.wattle.v1.Spec.Layout.MethodB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06method\x12 \n" +
 	"\amax_bay\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\x06maxBay\x12&\n" +
@@ -1493,7 +1926,8 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\x12FAMILY_UNSPECIFIED\x10\x00\x12\x1a\n" +
 	"\x16FAMILY_VERTICAL_BOARDS\x10\x01B\x13\n" +
 	"\x11_ground_clearanceB\a\n" +
-	"\x05_kerfB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\x05_kerfB\t\n" +
+	"\a_accessB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_spec_proto_rawDescOnce sync.Once
@@ -1507,51 +1941,63 @@ func file_wattle_v1_spec_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_spec_proto_rawDescData
 }
 
-var file_wattle_v1_spec_proto_enumTypes = make([]protoimpl.EnumInfo, 5)
-var file_wattle_v1_spec_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
+var file_wattle_v1_spec_proto_enumTypes = make([]protoimpl.EnumInfo, 7)
+var file_wattle_v1_spec_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
 var file_wattle_v1_spec_proto_goTypes = []any{
 	(Spec_Family)(0),           // 0: wattle.v1.Spec.Family
-	(Spec_Layout_Method)(0),    // 1: wattle.v1.Spec.Layout.Method
-	(Spec_Layout_End)(0),       // 2: wattle.v1.Spec.Layout.End
-	(Spec_Concrete_Setting)(0), // 3: wattle.v1.Spec.Concrete.Setting
-	(Spec_Boards_StartSide)(0), // 4: wattle.v1.Spec.Boards.StartSide
-	(*Spec)(nil),               // 5: wattle.v1.Spec
-	nil,                        // 6: wattle.v1.Spec.ItemsEntry
-	(*Spec_Layout)(nil),        // 7: wattle.v1.Spec.Layout
-	(*Spec_Posts)(nil),         // 8: wattle.v1.Spec.Posts
-	(*Spec_Holes)(nil),         // 9: wattle.v1.Spec.Holes
-	(*Spec_Concrete)(nil),      // 10: wattle.v1.Spec.Concrete
-	(*Spec_Rails)(nil),         // 11: wattle.v1.Spec.Rails
-	(*Spec_Boards)(nil),        // 12: wattle.v1.Spec.Boards
-	(*Spec_Fasteners)(nil),     // 13: wattle.v1.Spec.Fasteners
-	(*Spec_Gates)(nil),         // 14: wattle.v1.Spec.Gates
-	(*Spec_Labour)(nil),        // 15: wattle.v1.Spec.Labour
-	(*Spec_Waste)(nil),         // 16: wattle.v1.Spec.Waste
-	nil,                        // 17: wattle.v1.Spec.Fasteners.NailsPerPoundEntry
+	(Spec_Slope_RailEnds)(0),   // 1: wattle.v1.Spec.Slope.RailEnds
+	(Spec_Slope_Fill)(0),       // 2: wattle.v1.Spec.Slope.Fill
+	(Spec_Layout_Method)(0),    // 3: wattle.v1.Spec.Layout.Method
+	(Spec_Layout_End)(0),       // 4: wattle.v1.Spec.Layout.End
+	(Spec_Concrete_Setting)(0), // 5: wattle.v1.Spec.Concrete.Setting
+	(Spec_Boards_StartSide)(0), // 6: wattle.v1.Spec.Boards.StartSide
+	(*Spec)(nil),               // 7: wattle.v1.Spec
+	nil,                        // 8: wattle.v1.Spec.ItemsEntry
+	(*Spec_Alignment)(nil),     // 9: wattle.v1.Spec.Alignment
+	(*Spec_Slope)(nil),         // 10: wattle.v1.Spec.Slope
+	(*Spec_Curve)(nil),         // 11: wattle.v1.Spec.Curve
+	(*Spec_Layout)(nil),        // 12: wattle.v1.Spec.Layout
+	(*Spec_Posts)(nil),         // 13: wattle.v1.Spec.Posts
+	(*Spec_Holes)(nil),         // 14: wattle.v1.Spec.Holes
+	(*Spec_Concrete)(nil),      // 15: wattle.v1.Spec.Concrete
+	(*Spec_Rails)(nil),         // 16: wattle.v1.Spec.Rails
+	(*Spec_Boards)(nil),        // 17: wattle.v1.Spec.Boards
+	(*Spec_Fasteners)(nil),     // 18: wattle.v1.Spec.Fasteners
+	(*Spec_Gates)(nil),         // 19: wattle.v1.Spec.Gates
+	(*Spec_Labour)(nil),        // 20: wattle.v1.Spec.Labour
+	(*Spec_Waste)(nil),         // 21: wattle.v1.Spec.Waste
+	nil,                        // 22: wattle.v1.Spec.Fasteners.NailsPerPoundEntry
+	(SlopeMode)(0),             // 23: wattle.v1.SlopeMode
 }
 var file_wattle_v1_spec_proto_depIdxs = []int32{
 	0,  // 0: wattle.v1.Spec.family:type_name -> wattle.v1.Spec.Family
-	6,  // 1: wattle.v1.Spec.items:type_name -> wattle.v1.Spec.ItemsEntry
-	7,  // 2: wattle.v1.Spec.layout:type_name -> wattle.v1.Spec.Layout
-	8,  // 3: wattle.v1.Spec.posts:type_name -> wattle.v1.Spec.Posts
-	9,  // 4: wattle.v1.Spec.holes:type_name -> wattle.v1.Spec.Holes
-	10, // 5: wattle.v1.Spec.concrete:type_name -> wattle.v1.Spec.Concrete
-	11, // 6: wattle.v1.Spec.rails:type_name -> wattle.v1.Spec.Rails
-	12, // 7: wattle.v1.Spec.boards:type_name -> wattle.v1.Spec.Boards
-	13, // 8: wattle.v1.Spec.fasteners:type_name -> wattle.v1.Spec.Fasteners
-	14, // 9: wattle.v1.Spec.gates:type_name -> wattle.v1.Spec.Gates
-	15, // 10: wattle.v1.Spec.labour:type_name -> wattle.v1.Spec.Labour
-	16, // 11: wattle.v1.Spec.waste:type_name -> wattle.v1.Spec.Waste
-	1,  // 12: wattle.v1.Spec.Layout.method:type_name -> wattle.v1.Spec.Layout.Method
-	2,  // 13: wattle.v1.Spec.Layout.short_end:type_name -> wattle.v1.Spec.Layout.End
-	3,  // 14: wattle.v1.Spec.Concrete.set:type_name -> wattle.v1.Spec.Concrete.Setting
-	4,  // 15: wattle.v1.Spec.Boards.start_at:type_name -> wattle.v1.Spec.Boards.StartSide
-	17, // 16: wattle.v1.Spec.Fasteners.nails_per_pound:type_name -> wattle.v1.Spec.Fasteners.NailsPerPoundEntry
-	17, // [17:17] is the sub-list for method output_type
-	17, // [17:17] is the sub-list for method input_type
-	17, // [17:17] is the sub-list for extension type_name
-	17, // [17:17] is the sub-list for extension extendee
-	0,  // [0:17] is the sub-list for field type_name
+	8,  // 1: wattle.v1.Spec.items:type_name -> wattle.v1.Spec.ItemsEntry
+	9,  // 2: wattle.v1.Spec.alignment:type_name -> wattle.v1.Spec.Alignment
+	10, // 3: wattle.v1.Spec.slope:type_name -> wattle.v1.Spec.Slope
+	11, // 4: wattle.v1.Spec.curves:type_name -> wattle.v1.Spec.Curve
+	12, // 5: wattle.v1.Spec.layout:type_name -> wattle.v1.Spec.Layout
+	13, // 6: wattle.v1.Spec.posts:type_name -> wattle.v1.Spec.Posts
+	14, // 7: wattle.v1.Spec.holes:type_name -> wattle.v1.Spec.Holes
+	15, // 8: wattle.v1.Spec.concrete:type_name -> wattle.v1.Spec.Concrete
+	16, // 9: wattle.v1.Spec.rails:type_name -> wattle.v1.Spec.Rails
+	17, // 10: wattle.v1.Spec.boards:type_name -> wattle.v1.Spec.Boards
+	18, // 11: wattle.v1.Spec.fasteners:type_name -> wattle.v1.Spec.Fasteners
+	19, // 12: wattle.v1.Spec.gates:type_name -> wattle.v1.Spec.Gates
+	20, // 13: wattle.v1.Spec.labour:type_name -> wattle.v1.Spec.Labour
+	21, // 14: wattle.v1.Spec.waste:type_name -> wattle.v1.Spec.Waste
+	23, // 15: wattle.v1.Spec.Slope.mode:type_name -> wattle.v1.SlopeMode
+	1,  // 16: wattle.v1.Spec.Slope.rail_ends:type_name -> wattle.v1.Spec.Slope.RailEnds
+	2,  // 17: wattle.v1.Spec.Slope.fill:type_name -> wattle.v1.Spec.Slope.Fill
+	3,  // 18: wattle.v1.Spec.Layout.method:type_name -> wattle.v1.Spec.Layout.Method
+	4,  // 19: wattle.v1.Spec.Layout.short_end:type_name -> wattle.v1.Spec.Layout.End
+	5,  // 20: wattle.v1.Spec.Concrete.set:type_name -> wattle.v1.Spec.Concrete.Setting
+	6,  // 21: wattle.v1.Spec.Boards.start_at:type_name -> wattle.v1.Spec.Boards.StartSide
+	22, // 22: wattle.v1.Spec.Fasteners.nails_per_pound:type_name -> wattle.v1.Spec.Fasteners.NailsPerPoundEntry
+	23, // [23:23] is the sub-list for method output_type
+	23, // [23:23] is the sub-list for method input_type
+	23, // [23:23] is the sub-list for extension type_name
+	23, // [23:23] is the sub-list for extension extendee
+	0,  // [0:23] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_spec_proto_init() }
@@ -1559,21 +2005,24 @@ func file_wattle_v1_spec_proto_init() {
 	if File_wattle_v1_spec_proto != nil {
 		return
 	}
+	file_wattle_v1_site_proto_init()
 	file_wattle_v1_spec_proto_msgTypes[0].OneofWrappers = []any{}
 	file_wattle_v1_spec_proto_msgTypes[2].OneofWrappers = []any{}
 	file_wattle_v1_spec_proto_msgTypes[3].OneofWrappers = []any{}
-	file_wattle_v1_spec_proto_msgTypes[4].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[5].OneofWrappers = []any{}
 	file_wattle_v1_spec_proto_msgTypes[6].OneofWrappers = []any{}
 	file_wattle_v1_spec_proto_msgTypes[7].OneofWrappers = []any{}
 	file_wattle_v1_spec_proto_msgTypes[9].OneofWrappers = []any{}
-	file_wattle_v1_spec_proto_msgTypes[11].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[10].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[12].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[14].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_spec_proto_rawDesc), len(file_wattle_v1_spec_proto_rawDesc)),
-			NumEnums:      5,
-			NumMessages:   13,
+			NumEnums:      7,
+			NumMessages:   16,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
