@@ -57,6 +57,14 @@ func direction(x, y wide, xNegative, yNegative bool) Angle {
 
 // arctan is the arc tangent of y/x for 0 < y < x, to the nearest nanodegree.
 func arctan(y, x wide) Angle {
+	_, _, sum := foldOntoAxis(y, x)
+	return Angle((sum + arctanScale/2) >> bits.TrailingZeros64(arctanScale))
+}
+
+// foldOntoAxis turns the vector (x, y), 0 < y < x, by the angles of the table
+// until it lies along the x axis, and gives what is left of it and the sum of
+// the turns. The angle of (u, v) itself is at most the last of the table.
+func foldOntoAxis(y, x wide) (u, v, sum int64) {
 	// 60 bits leave room for the growth of 1.647 x sqrt 2 below.
 	const width = 60
 	if n := x.bitLen(); n > width {
@@ -64,7 +72,7 @@ func arctan(y, x wide) Angle {
 	} else {
 		x, y = x.shiftLeft(uint(width-n)), y.shiftLeft(uint(width-n))
 	}
-	u, v, sum := int64(x.lo), int64(y.lo), int64(0)
+	u, v = int64(x.lo), int64(y.lo)
 	for i, step := range arctanTable {
 		n := uint(i + 1)
 		switch {
@@ -74,5 +82,5 @@ func arctan(y, x wide) Angle {
 			u, v, sum = u-v>>n, v+u>>n, sum-step
 		}
 	}
-	return Angle((sum + arctanScale/2) >> bits.TrailingZeros64(arctanScale))
+	return u, v, sum
 }
