@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber site spec layout cutting takeoff check book quote costindex render"
+const pure = "fault measure civil money trig traverse arc spacing timber site geojson spec layout cutting takeoff check book quote costindex render"
 
 // Third-party modules that rows name.
 const (
@@ -36,6 +36,7 @@ var rows = []row{
 	{"internal/timber", "measure fault", "sizes of dressed wood are facts about wood, not about fences or prices"},
 
 	{"internal/site", "measure fault", "what was measured on the ground does not depend on what is built there"},
+	{"internal/geojson", "site measure fault", "a map becomes the same site as any other measurement, so that nothing after it knows longitudes"},
 	{"internal/spec", "timber money measure fault " + decimals, "a spec is data; it must not know how it is laid out or counted"},
 	{"internal/layout", "site spec timber measure fault", "where the posts stand must not depend on what anything costs"},
 	{"internal/cutting", "money measure fault " + decimals, "pieces and stock are lengths and prices; no fence in it, so that published cutting instances can check it"},
