@@ -1,0 +1,74 @@
+package spacing
+
+import (
+	"fmt"
+
+	"wattle/internal/measure"
+)
+
+// Blocked is the error that no row of posts keeps every rule, and the proof of
+// it. From is the farthest station any row from the start can bring a post to
+// (the start itself where it can bring none). As reach never falls as a post
+// moves on, every bay of every row ends within Limit of From or before it; the
+// end is farther than the last bay's limit at From; and a post beyond From has
+// no allowed place within Limit that stands Least clear. So no row comes past
+// From.
+//
+// (Low, High) is the barred interval in the way, merged with those that
+// overlap it, as they were given (it may reach past the stretch). Limit is the
+// greatest width of the bay that would have to span it: the last bay's where a
+// post beyond the interval would not stand Least clear of the end.
+type Blocked struct {
+	Low, High, Limit measure.Length
+	From             measure.Length
+	// TooNear: no barred interval is to blame but Least, which leaves no
+	// place between From, the limit and the end. Low is From and High From
+	// and Least.
+	TooNear bool
+}
+
+// Error names the interval and the limit exactly.
+func (b *Blocked) Error() string {
+	if b.TooNear {
+		return fmt.Sprintf("a bay after the post at %v may be %v wide, and no post within that keeps the least width of %v from the next",
+			b.From, b.Limit, b.High-b.Low)
+	}
+	return fmt.Sprintf("no post may stand between %v and %v, and the bay over it, from the post at %v, may be %v wide",
+		b.Low, b.High, b.From, b.Limit)
+}
+
+// blocked says what stops a row whose farthest post is at from.
+func (s *stretch) blocked(from measure.Length) error {
+	first := from == s.start
+	next, last := s.reach(from, first, false), s.reach(from, first, true)
+	near, far := from+s.least, min(next, s.end-s.least)
+	limit := next
+	if next >= near && far < near {
+		// The next post has no room before the end: what is missing is a
+		// post from which the last bay reaches it.
+		limit = last
+		near = lowest(from+1, far, s.end, func(x measure.Length) measure.Length { return s.reach(x, false, true) })
+	}
+	if near <= far {
+		if b, ok := s.around(near); ok && b.High > far {
+			if b.High > s.end-s.least {
+				limit = last
+			}
+			return &Blocked{Low: b.Low, High: b.High, Limit: limit - from, From: from}
+		}
+	}
+	return &Blocked{Low: from, High: from + s.least, Limit: limit - from, From: from, TooNear: true}
+}
+
+// lowest is the lowest x from lo to hi at which reach is at least y, hi+1
+// where there is none.
+func lowest(lo, hi, y measure.Length, reach func(measure.Length) measure.Length) measure.Length {
+	for lo <= hi {
+		if mid := lo + (hi-lo)/2; reach(mid) >= y {
+			hi = mid - 1
+		} else {
+			lo = mid + 1
+		}
+	}
+	return lo
+}
