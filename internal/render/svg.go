@@ -6,6 +6,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
+
+	"wattle/internal/fault"
 )
 
 // style of a stroke: colour and width in points.
@@ -109,4 +111,69 @@ func (d *svg) writeTo(w io.Writer, size vec, title string) error {
 		`<g font-family="sans-serif" fill="`+dark+`" text-anchor="middle">`+"\n"+
 		d.texts.String()+"</g>\n</svg>\n")
 	return err
+}
+
+// pages is a document of sheets of one size, one below the other, drawn from
+// the top left corner of the sheet begun last.
+type pages struct {
+	svg
+	size   vec
+	count  int
+	labels []label // at their places in the whole document
+}
+
+// turn begins a sheet.
+func (p *pages) turn() {
+	group := "</g>\n"
+	if p.count == 0 {
+		group = ""
+	}
+	top := float64(p.count) * p.size.y
+	group += `<g transform="translate(0 ` + number(top) + `)">` + "\n"
+	p.shapes.WriteString(group)
+	p.texts.WriteString(group)
+	if p.count++; p.count > 1 {
+		p.line(vec{0, 0}, vec{p.size.x, 0}, stroke{light, 0.6})
+	}
+}
+
+// note keeps a label that was drawn for whoever asks what stands where.
+func (p *pages) note(l label) {
+	l.box.centre.y += float64(p.count-1) * p.size.y
+	p.labels = append(p.labels, l)
+}
+
+// write puts a line of text with its left end at a place, cut to the limit.
+func (p *pages) write(at vec, words string, size, limit float64, bold bool) {
+	wider := 1.0
+	if bold {
+		wider = 1.1
+	}
+	l := newLabel(shortened(words, size, limit/wider-2), size)
+	l.bold, l.box.width = bold, l.box.width*wider
+	l.box.centre = at.add(vec{l.box.width / 2, 0})
+	p.note(l)
+	p.start(l, at)
+}
+
+func (p *pages) finish(w io.Writer, title string) error {
+	if p.count > 0 {
+		p.shapes.WriteString("</g>\n")
+		p.texts.WriteString("</g>\n")
+	}
+	return p.writeTo(w, vec{p.size.x, p.size.y * float64(max(p.count, 1))}, title)
+}
+
+// paperOf is the size of a paper by its name, letter where there is none.
+func paperOf(name string) (vec, error) {
+	if name == "" {
+		name = "letter"
+	}
+	size, known := papers[name]
+	if !known {
+		var v fault.List
+		v.Add("paper", "%q is not a paper known here; expected letter or a4", name)
+		return vec{}, v.Err()
+	}
+	return size, nil
 }

@@ -1,0 +1,228 @@
+package render
+
+import (
+	"cmp"
+	"slices"
+
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+)
+
+// CrewOptions say how a crew sheet is drawn.
+type CrewOptions struct {
+	Title string
+	// Paper is "letter" (the default) or "a4".
+	Paper string
+	// Spec is what is built; it is told in a line at the head.
+	Spec spec.Spec
+}
+
+// kindOfRow says what a line of the crew sheet is about.
+type kindOfRow int
+
+const (
+	postRow    kindOfRow = iota
+	barredRow            // an interval without holes
+	gateRow              // the opening before the next post
+	closingRow           // the bay that leads back to a closed run's first post
+)
+
+// crewRow is one line of the crew sheet. Cells are texts ready to print; those
+// that do not apply are empty.
+type crewRow struct {
+	kind kindOfRow
+	// station orders the rows of a run.
+	station measure.Length
+	cells   [crewColumns]string
+	// words is the whole line of a row that is no post's.
+	words string
+}
+
+// The cells of a post's row.
+const (
+	crewPost = iota
+	crewStation
+	crewBay
+	crewBack
+	crewOn
+	crewRole
+	crewSize
+	crewStock
+	crewHole
+	crewGravel
+	crewGround
+	crewTop
+	crewRail
+	crewNote
+	crewColumns
+)
+
+// crewHeads are the heads of the columns, in two lines each.
+var crewHeads = [crewColumns][2]string{
+	{"post", ""}, {"station", "along run"}, {"bay from", "post before"}, {"back to", "fixed post"}, {"on to", "fixed post"},
+	{"role", ""}, {"size", ""}, {"stock", ""}, {"hole", "dia. x depth"}, {"gravel", "in hole"},
+	{"ground", "elevation"}, {"top", "elevation"}, {"rails of", "bay cut to"}, {"note", ""},
+}
+
+// crewRun is one run's part of the sheet.
+type crewRun struct {
+	id    string
+	words string // length and posts
+	rows  []crewRow
+}
+
+// crewRuns is the whole sheet, run by run, each in the order it is walked.
+func crewRuns(st site.Site, l *layout.Layout) []crewRun {
+	walks := walk(st, l)
+	runs := make([]crewRun, len(walks))
+	first := make([]int, len(l.Posts)) // the run that sets the post, counted from 1
+	level := isLevel(l)
+	for i, w := range walks {
+		r := crewRun{id: plain(runID(st, i)), words: st.Runs[i].Length().Imperial() + ", " + counted(len(w), "post")}
+		fixed := fixedBeside(w, l, closes(st, i))
+		bays := baysBefore(i, w, l)
+		for j, v := range w {
+			p := l.Posts[v.post]
+			row := crewRow{station: v.station}
+			row.cells = postCells(p, level)
+			row.cells[crewStation] = tape(v.station)
+			row.cells[crewBack], row.cells[crewOn] = fixed[j].back, fixed[j].on
+			if b := bays[j]; b >= 0 {
+				row.cells[crewBay] = tape(l.Bays[b].Printed)
+				row.cells[crewRail] = tape(measure.RoundTo(l.Bays[b].Rail, measure.Sixteenth))
+			}
+			if first[v.post] != 0 {
+				row.cells[crewNote] = joined("set with run "+plain(runID(st, first[v.post]-1)), row.cells[crewNote])
+			}
+			first[v.post] = cmp.Or(first[v.post], i+1)
+			r.rows = append(r.rows, row)
+		}
+		r.rows = append(r.rows, closing(i, w, st, l)...)
+		r.rows = append(r.rows, between(i, w, l)...)
+		slices.SortStableFunc(r.rows, func(a, b crewRow) int { return cmp.Compare(a.station, b.station) })
+		runs[i] = r
+	}
+	return runs
+}
+
+// postCells are what a post's row says wherever it is visited.
+func postCells(p layout.Post, level bool) (c [crewColumns]string) {
+	c[crewPost], c[crewRole], c[crewSize] = plain(p.ID), p.Role.String(), plain(p.Size.String())
+	c[crewNote] = becauseText(p.Because)
+	if p.Existing {
+		c[crewRole] += ", keep"
+		c[crewNote] = joined("existing post stays: no hole", c[crewNote])
+	} else {
+		c[crewStock] = tape(p.Stock)
+		c[crewHole] = tape(p.Hole.Diameter) + " x " + tape(p.Hole.Depth)
+		if p.Hole.Gravel > 0 {
+			c[crewGravel] = tape(p.Hole.Gravel)
+		}
+	}
+	if !level {
+		c[crewGround], c[crewTop] = tape(p.Ground), tape(p.Top())
+	}
+	return c
+}
+
+func becauseText(b layout.Because) string {
+	switch b {
+	case "":
+		return ""
+	case layout.ByAnchor:
+		return "line turns: anchor"
+	case layout.ByConcrete:
+		return "line turns: set in concrete"
+	case layout.ByGradeBreak:
+		return "grade turns"
+	case layout.ByPull:
+		return "long straight: pull"
+	default:
+		return plain(string(b))
+	}
+}
+
+func joined(a, b string) string {
+	if a == "" || b == "" {
+		return a + b
+	}
+	return a + "; " + b
+}
+
+// isLevel reports whether all posts stand at one elevation, so that there is
+// nothing to tell.
+func isLevel(l *layout.Layout) bool {
+	for _, p := range l.Posts {
+		if p.Ground != l.Posts[0].Ground {
+			return false
+		}
+	}
+	return true
+}
+
+// between are the lines that stand between the posts: keep-outs and gates.
+func between(run int, w []visited, l *layout.Layout) []crewRow {
+	var rows []crewRow
+	for _, b := range l.Barred {
+		if b.Run == run {
+			rows = append(rows, crewRow{kind: barredRow, station: b.From, words: barredWords(b)})
+		}
+	}
+	for _, o := range l.Openings {
+		if o.Run != run || !has(l, o.Start, o.End) {
+			continue
+		}
+		at := stationOf(run, w, l, o.Start, 0)
+		rows = append(rows, crewRow{kind: gateRow, station: at, words: "GATE " + plain(o.Gate) + ": " + tape(o.Clear) + " clear between faces, posts " +
+			tape(o.Span) + " on centre, " + leafWords(o)})
+	}
+	return rows
+}
+
+func barredWords(b layout.Barred) string {
+	return "KEEP OUT " + joinedBy(plain(b.ID), " ", tape(b.From)+" to "+tape(b.To)) + ": no digging"
+}
+
+func joinedBy(a, by, b string) string {
+	if a == "" {
+		return b
+	}
+	return a + by + b
+}
+
+// leafWords says how a gate hangs, shorter than leaves does.
+func leafWords(o layout.Opening) string {
+	switch {
+	case o.Leaves == 2:
+		return "2 leaves of " + tape(o.LeafWidth)
+	case o.HingeAtStart:
+		return "leaf " + tape(o.LeafWidth) + " hung at the lower station"
+	default:
+		return "leaf " + tape(o.LeafWidth) + " hung at the higher station"
+	}
+}
+
+// closes is where a closed run comes back to its start, 0 for an open one.
+func closes(st site.Site, run int) measure.Length {
+	if !st.Runs[run].Closed {
+		return 0
+	}
+	return st.Runs[run].Length()
+}
+
+// closing is the last bay of a closed run, whose end is listed first.
+func closing(run int, w []visited, st site.Site, l *layout.Layout) []crewRow {
+	all := baysOf(run, l)
+	if !st.Runs[run].Closed || len(all) == 0 {
+		return nil
+	}
+	last := all[len(all)-1]
+	b := l.Bays[last.index]
+	if i := nearest(run, w, l, b.End, last.to); i < 0 || w[i].station > last.from {
+		return nil
+	}
+	return []crewRow{{kind: closingRow, station: last.to, words: "back to " + plain(l.Posts[b.End].ID) + ": bay " + tape(b.Printed) +
+		", rails cut to " + tape(measure.RoundTo(b.Rail, measure.Sixteenth))}}
+}

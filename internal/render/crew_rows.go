@@ -1,0 +1,141 @@
+package render
+
+import (
+	"strings"
+
+	"wattle/internal/layout"
+	"wattle/internal/site"
+)
+
+// opening is the head of the first page.
+func (c *crewSheet) opening(st site.Site, l *layout.Layout, o CrewOptions) []block {
+	blocks := c.paragraph(crewSpec(o.Spec), 8, false)
+	blocks = append(blocks, c.paragraph(crewTotals(st, l), 8, false)...)
+	blocks = append(blocks, c.paragraph(crewCaution, 8, true)...)
+	return append(blocks, c.paragraph(crewReading, 6.5, false)...)
+}
+
+// paragraph is running text over the width of the page.
+func (c *crewSheet) paragraph(words string, size float64, bold bool) []block {
+	limit := c.size.x - 2*crewMargin
+	var blocks []block
+	for _, line := range fitted(words, size, limit/1.1-3) {
+		blocks = append(blocks, block{run: -1, height: size * 1.45, draw: func(top float64) {
+			c.write(vec{crewMargin, top + size*0.7}, line, size, limit, bold)
+		}})
+	}
+	return blocks
+}
+
+// heading names a run, over the heads of the columns.
+func (c *crewSheet) heading(run int, again bool) block {
+	r := c.runs[run]
+	name := "Run " + shortened(r.id, 10, 200)
+	if again {
+		name += " (continued)"
+	}
+	return block{run: run, height: 40, heads: true, draw: func(top float64) {
+		c.write(vec{crewMargin, top + 12}, name+": "+r.words, 10, c.size.x-2*crewMargin, true)
+		for _, column := range c.columns {
+			for i, head := range crewHeads[column.cell] {
+				l := vec{column.at, top + 25 + float64(i)*7.5}
+				if head != "" {
+					c.write(l, head, 6, column.wide, false)
+				}
+			}
+		}
+		c.line(vec{crewMargin, top + 39}, vec{c.size.x - crewMargin, top + 39}, stroke{dark, 0.8})
+	}}
+}
+
+// row is a line of a run.
+func (c *crewSheet) row(run int, row crewRow) block {
+	if row.kind != postRow {
+		return block{run: run, height: crewHeight, draw: func(top float64) { c.wordsRow(row, top) }}
+	}
+	notes := c.columns[len(c.columns)-1]
+	lines := fitted(row.cells[crewNote], c.text, notes.wide-3)
+	height := max(crewHeight, float64(len(lines))*(c.text*1.25)+5)
+	return block{run: run, height: height, draw: func(top float64) {
+		middle := top + crewHeight/2.0
+		c.polygon(white, stroke{dark, 0.7}, vec{crewMargin + 1, middle - 4.5}, vec{crewMargin + 10, middle - 4.5},
+			vec{crewMargin + 10, middle + 4.5}, vec{crewMargin + 1, middle + 4.5})
+		for _, column := range c.columns[:len(c.columns)-1] {
+			if words := row.cells[column.cell]; words != "" {
+				c.write(vec{column.at, middle}, words, c.text, column.wide-1, column.cell == crewPost)
+			}
+		}
+		for i, line := range lines {
+			c.write(vec{notes.at, middle + float64(i)*c.text*1.25}, line, c.text, notes.wide, false)
+		}
+		c.rule(top + height)
+	}}
+}
+
+// wordsRow is a line of words: a keep-out in a band of hatching, so that nobody
+// reads past it, a gate or the closing bay between its posts.
+func (c *crewSheet) wordsRow(row crewRow, top float64) {
+	at := vec{crewMargin + crewTick, top + crewHeight/2.0}
+	right := c.size.x - crewMargin
+	bold := row.kind == barredRow
+	words := shortened(row.words, c.text, (right-at.x-40)/1.1)
+	if bold {
+		end := at.x + textWidth(words, c.text)*1.1 + 6
+		var hatch strings.Builder
+		for x := float64(crewMargin); x+9 <= right; x += 6 {
+			if x+9 < at.x || x > end {
+				hatch.WriteString("M" + pair(vec{x, top + crewHeight - 3}) + "L" + pair(vec{x + 9, top + 3}))
+			}
+		}
+		c.path(hatch.String(), "none", stroke{mid, 0.7})
+	}
+	c.write(at, words, c.text, right-at.x, bold)
+	c.rule(top + crewHeight)
+}
+
+func (c *crewSheet) rule(y float64) {
+	c.line(vec{crewMargin, y}, vec{c.size.x - crewMargin, y}, stroke{light, 0.4})
+}
+
+// closing is the foot of the last page: what to bring and dig, and who marked
+// it.
+func (c *crewSheet) closing(l *layout.Layout) []block {
+	posts, holes := crewTallies(l)
+	blocks := []block{{run: -1, height: 12, draw: func(float64) {}}}
+	if len(posts) > 0 {
+		blocks = append(blocks, c.paragraph("Posts: "+strings.Join(posts, "; ")+".", 8, true)...)
+	}
+	if len(holes) > 0 {
+		blocks = append(blocks, c.paragraph("Holes: "+strings.Join(holes, "; ")+".", 8, true)...)
+	}
+	blocks = append(blocks, block{run: -1, height: 40, draw: func(top float64) {
+		y := top + 30
+		c.write(vec{crewMargin, y - 3}, "marked by", 8, 50, false)
+		c.line(vec{crewMargin + 46, y}, vec{crewMargin + 290, y}, stroke{dark, 0.6})
+		c.write(vec{crewMargin + 306, y - 3}, "date", 8, 30, false)
+		c.line(vec{crewMargin + 330, y}, vec{crewMargin + 450, y}, stroke{dark, 0.6})
+	}})
+	for i := range blocks[:len(blocks)-1] {
+		blocks[i].heads = true // together on one page
+	}
+	return blocks
+}
+
+// fitted breaks text between words into lines of at most a width; what is
+// longer than a line is cut.
+func fitted(words string, size, limit float64) []string {
+	var lines []string
+	current := ""
+	for word := range strings.FieldsSeq(plain(words)) {
+		longer := joinedBy(current, " ", word)
+		if current != "" && textWidth(longer, size) > limit {
+			lines, current = append(lines, current), word
+			continue
+		}
+		current = longer
+	}
+	if current != "" {
+		lines = append(lines, current)
+	}
+	return lines
+}

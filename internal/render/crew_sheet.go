@@ -1,0 +1,146 @@
+package render
+
+import (
+	"fmt"
+	"io"
+
+	"wattle/internal/layout"
+	"wattle/internal/site"
+)
+
+// CrewSheetSVG draws the sheet that a crew marks and sets posts by: upright
+// pages of the paper's size, one below the other, with a row for every visit of
+// a run to a post in the order they are walked, keep-outs and gates in between,
+// and at the foot of the last what to bring and to dig.
+func CrewSheetSVG(w io.Writer, st site.Site, l *layout.Layout, o CrewOptions) error {
+	c, err := drawCrewSheet(st, l, o)
+	if err != nil {
+		return err
+	}
+	return c.finish(w, c.title)
+}
+
+// crewSheet is a crew sheet in the making.
+type crewSheet struct {
+	pages
+	title   string
+	runs    []crewRun
+	columns []crewColumn
+	text    float64 // size of the text in rows
+}
+
+// crewColumn is a column on paper.
+type crewColumn struct {
+	cell     int
+	at, wide float64
+}
+
+// block is a part of the sheet that stays on one page.
+type block struct {
+	run    int // -1: of no run
+	height float64
+	// heads: it is not the last on its page.
+	heads bool
+	draw  func(top float64)
+}
+
+// Sizes on a crew sheet, in points.
+const (
+	crewMargin  = 30
+	crewHeight  = 15 // least of a row: a pencil tick fits
+	crewPadding = 5  // between columns
+	crewTick    = 16 // column of the tick boxes
+	crewFirst   = crewMargin + 20
+)
+
+func drawCrewSheet(st site.Site, l *layout.Layout, o CrewOptions) (*crewSheet, error) {
+	size, err := paperOf(o.Paper)
+	if err != nil {
+		return nil, err
+	}
+	c := &crewSheet{pages: pages{size: size}, title: crewTitle(o), runs: crewRuns(st, l)}
+	c.fitColumns()
+	blocks := c.opening(st, l, o)
+	for i := range c.runs {
+		blocks = append(blocks, c.heading(i, false))
+		for _, row := range c.runs[i].rows {
+			blocks = append(blocks, c.row(i, row))
+		}
+	}
+	blocks = append(blocks, c.closing(l)...)
+
+	sheets := c.share(blocks)
+	for i, sheet := range sheets {
+		c.turn()
+		c.write(vec{crewMargin, crewMargin + 6}, c.title, 12, size.x-2*crewMargin-90, true)
+		number := fmt.Sprintf("page %d of %d", i+1, len(sheets))
+		c.write(vec{size.x - crewMargin - textWidth(number, 8) - 3, crewMargin + 6}, number, 8, 90, false)
+		c.line(vec{crewMargin, crewFirst - 4}, vec{size.x - crewMargin, crewFirst - 4}, stroke{dark, 0.8})
+		y := float64(crewFirst)
+		for _, b := range sheet {
+			b.draw(y)
+			y += b.height
+		}
+	}
+	return c, nil
+}
+
+// share puts the blocks on pages. A page that begins inside a run repeats the
+// run's heading; a heading is never the last on its page.
+func (c *crewSheet) share(blocks []block) [][]block {
+	var sheets [][]block
+	var sheet []block
+	y := float64(crewFirst)
+	bottom := c.size.y - crewMargin
+	for i, b := range blocks {
+		need := b.height
+		for j := i; blocks[j].heads && j+1 < len(blocks); j++ {
+			need += blocks[j+1].height
+		}
+		if y+need > bottom && len(sheet) > 0 {
+			sheets, sheet, y = append(sheets, sheet), nil, crewFirst
+			if b.run >= 0 && !b.heads {
+				again := c.heading(b.run, true)
+				sheet, y = append(sheet, again), y+again.height
+			}
+		}
+		sheet, y = append(sheet, b), y+b.height
+	}
+	return append(sheets, sheet)
+}
+
+// fitColumns gives every column the width of its widest cell, at the largest
+// size of text with which they leave the notes enough room; where none does,
+// columns give way in proportion, and their cells are cut.
+func (c *crewSheet) fitColumns() {
+	const widest, leastNote = 90, 84
+	room := c.size.x - 2*crewMargin - crewTick - leastNote
+	var total float64
+	for _, c.text = range []float64{7.5, 7, 6.5, 6} {
+		c.columns, total = nil, 0
+		for _, cell := range usedColumns(c.runs) {
+			if cell == crewNote {
+				continue
+			}
+			wide := max(textWidth(crewHeads[cell][0], 6), textWidth(crewHeads[cell][1], 6))
+			for _, r := range c.runs {
+				for _, row := range r.rows {
+					wide = max(wide, textWidth(row.cells[cell], c.text))
+				}
+			}
+			wide = min(wide, widest) + 2 + crewPadding
+			c.columns = append(c.columns, crewColumn{cell, 0, wide})
+			total += wide
+		}
+		if total <= room {
+			break
+		}
+	}
+	at := float64(crewMargin + crewTick)
+	for i := range c.columns {
+		c.columns[i].wide *= min(1, room/total)
+		c.columns[i].at = at
+		at += c.columns[i].wide
+	}
+	c.columns = append(c.columns, crewColumn{crewNote, at, c.size.x - crewMargin - at})
+}

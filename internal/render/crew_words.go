@@ -1,0 +1,98 @@
+package render
+
+import (
+	"fmt"
+	"strings"
+
+	"wattle/internal/layout"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+)
+
+// crewCaution stands at the head of every crew sheet.
+const crewCaution = "Have utilities located before digging. Local codes and licensed people decide. " +
+	"Check every dimension on site before digging and cutting."
+
+// crewReading says how the figures of a crew sheet are to be read.
+const crewReading = "Stations run along the line of post centres. Bays are on centre; back and on are along the run, " +
+	"to the fixed post before and after. Hole depth is to the bottom, gravel included. All to 1/16\"."
+
+// crewSpec is what is built, in a line; what the spec leaves open is left out.
+func crewSpec(s spec.Spec) string {
+	s = s.WithDefaults()
+	var parts []string
+	add := func(format string, args ...any) { parts = append(parts, fmt.Sprintf(format, args...)) }
+	if s.Height > 0 {
+		add("%s high", tape(s.Height))
+	}
+	add("%s posts", s.Posts.Size)
+	if n := s.RailCount(); n > 0 {
+		add("%s of %s", counted(n, "rail"), s.Rails.Size)
+	}
+	add("%s boards %s off the ground", s.Boards.Size, tape(*s.GroundClearance))
+	add("bays of at most %s, %s", tape(s.Layout.MaxBay), s.Layout.Method)
+	if s.Concrete.Set == spec.NoSet {
+		add("tamped soil, no concrete")
+	} else {
+		add("concrete %s", s.Concrete.Set)
+	}
+	return plain(joinedBy(s.Name, ": ", strings.Join(parts, ", ")) + ".")
+}
+
+// crewTotals counts what the sheet lists.
+func crewTotals(st site.Site, l *layout.Layout) string {
+	words := counted(len(st.Runs), "run") + ", " + counted(len(l.Posts), "post")
+	if n := len(l.Openings); n > 0 {
+		words += ", " + counted(n, "gate")
+	}
+	if n := len(l.Barred); n > 0 {
+		words += ", " + counted(n, "keep-out")
+	}
+	return words + ". A post that several runs share is listed at each, and set once."
+}
+
+// crewTallies are the posts to bring and the holes to dig, each as "3 x ...",
+// in the order in which they come first.
+func crewTallies(l *layout.Layout) (posts, holes []string) {
+	var set layout.Layout
+	for _, p := range l.Posts {
+		if !p.Existing {
+			set.Posts = append(set.Posts, p)
+		}
+	}
+	posts = tally(&set, func(p layout.Post) string { return plain(p.Size.String()) + ", " + tape(p.Stock) })
+	holes = tally(&set, func(p layout.Post) string {
+		words := tape(p.Hole.Diameter) + " x " + tape(p.Hole.Depth)
+		if p.Hole.Gravel > 0 {
+			words += " with " + tape(p.Hole.Gravel) + " gravel"
+		}
+		return words
+	})
+	if n := len(l.Posts) - len(set.Posts); n > 0 {
+		posts = append(posts, fmt.Sprintf("%d x existing, kept", n))
+	}
+	return posts, holes
+}
+
+// tally counts the posts by what name calls them, in order of first appearance.
+func tally(l *layout.Layout, name func(layout.Post) string) []string {
+	var order []string
+	count := map[string]int{}
+	for _, p := range l.Posts {
+		n := name(p)
+		if count[n]++; count[n] == 1 {
+			order = append(order, n)
+		}
+	}
+	for i, n := range order {
+		order[i] = fmt.Sprintf("%d x %s", count[n], n)
+	}
+	return order
+}
+
+func crewTitle(o CrewOptions) string {
+	if t := strings.TrimSpace(plain(o.Title)); t != "" {
+		return t
+	}
+	return "Crew sheet"
+}
