@@ -7,7 +7,8 @@ For each document FILE.json beside SHA256SUMS it checks that
   2. their SHA-256 is the fingerprint that SHA256SUMS names,
   3. every line's cost is its quantity times its unit price, the totals follow
      from the lines by the rules of DEVELOPERS.md, and the bays of each stretch
-     add up to it.
+     add up to it,
+  4. it has the fields of its rules version and none of a later one.
 
 Usage: check_fingerprint.py [FOLDER or DOCUMENT ...]; the standard library is
 all it needs. Exit status 0 when everything holds.
@@ -19,6 +20,19 @@ import sys
 from decimal import ROUND_HALF_UP, Decimal, localcontext
 
 MINOR = {"JPY": 0, "KRW": 0, "BHD": 3, "KWD": 3, "JOD": 3}
+
+
+# Fields that came with rules version 2: those every spec has from then on, and
+# those that are left out where they are zero or empty.
+SPEC_2 = {"access", "alignment", "slope"}
+SITE_2 = {"obstacles"}
+RUN_2 = {"chords", "ground", "keep_outs", "neighbours", "pins", "slopes"}
+TERMINUS_2 = {"line_post_of"}
+LAYOUT_2 = {"barred"}
+POST_2 = {"because", "existing", "ground"}
+STRETCH_2 = {"stepped"}
+BAY_2 = {"fill", "least_gap", "most_gap", "rise", "top"}
+EMPTY = ("0", "", False, [])
 
 
 def canonical(value):
@@ -35,6 +49,31 @@ def canonical(value):
     raise ValueError(f"a number or null stands bare in the document: {value!r}")
 
 
+def versioned(doc):
+    """All that is wrong with the fields of the document's rules version."""
+    version = int(doc["rules_version"])
+    if version not in (1, 2):
+        return [f"rules version {version} is not known here"]
+    wrong = []
+    site, spec, layout = doc["request"]["site"], doc["request"]["spec"], doc["result"]["layout"]
+    if SPEC_2 & set(spec) != (SPEC_2 if version >= 2 else set()):
+        wrong.append(f"spec: not the fields of rules version {version}")
+    places = [("site", site, SITE_2), ("layout", layout, LAYOUT_2)]
+    for run in site["runs"]:
+        places.append(("run " + run["id"], run, RUN_2))
+        places += [("run " + run["id"], run[end], TERMINUS_2) for end in ("start", "end")]
+    places += [("post " + post["id"], post, POST_2) for post in layout["posts"]]
+    places += [(f"stretch {i}", stretch, STRETCH_2) for i, stretch in enumerate(layout["stretches"])]
+    places += [(f"bay {i}", bay, BAY_2) for i, bay in enumerate(layout["bays"])]
+    for name, value, later in places:
+        for field in sorted(later & set(value)):
+            if version < 2:
+                wrong.append(f"{name}: {field} is not known to rules version {version}")
+            elif value[field] in EMPTY:
+                wrong.append(f"{name}: {field} is empty and yet written")
+    return wrong
+
+
 def check(data):
     """All that is wrong with one document's bytes."""
     wrong = []
@@ -44,6 +83,7 @@ def check(data):
             wrong.append("not in canonical form")
     except ValueError as err:
         wrong.append(str(err))
+    wrong += versioned(doc)
     request, result = doc["request"], doc["result"]
     cent = Decimal(1).scaleb(-MINOR.get(request["currency"], 2))
 

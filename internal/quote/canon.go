@@ -92,6 +92,41 @@ func (c *canon) bool(k string, v bool) {
 	c.some = true
 }
 
+// What is zero or empty is left out by the four below: fields that most
+// documents lack.
+
+// list writes n objects, each by its own function.
+func (c *canon) list(k string, n int, write func(i int)) {
+	if n == 0 {
+		return
+	}
+	c.in(k, '[')
+	for i := range n {
+		c.begin('{')
+		write(i)
+		c.end('}')
+	}
+	c.end(']')
+}
+
+func (c *canon) lengthUnlessZero(k string, l measure.Length) {
+	if l != 0 {
+		c.length(k, l)
+	}
+}
+
+func (c *canon) textUnlessEmpty(k, s string) {
+	if s != "" {
+		c.text(k, s)
+	}
+}
+
+func (c *canon) boolUnlessFalse(k string, v bool) {
+	if v {
+		c.bool(k, v)
+	}
+}
+
 // A nil value is left out.
 func (c *canon) optionalLength(k string, l *measure.Length) {
 	if l != nil {

@@ -56,7 +56,7 @@ func writeRequest(c *canon, r Request) {
 	writePrices(c, r.Prices)
 	writePricing(c, r.Pricing)
 	writeSite(c, r.Site)
-	writeSpec(c, r.Spec)
+	writeSpec(c, r.Spec, r.RulesVersion)
 	c.date("valid_until", r.ValidUntil)
 	c.end('}')
 }
@@ -71,20 +71,20 @@ func ParseDocument(document []byte) (Request, *Quote, error) {
 	if v := t.int("fingerprint_version"); *t.err == nil && v != FingerprintVersion {
 		return Request{}, nil, fmt.Errorf("the document has fingerprint version %d; this program reads %d", v, FingerprintVersion)
 	}
-	r := readRequest(t.at("request"))
-	r.RulesVersion = t.int("rules_version")
+	r := readRequest(t.at("request"), t.int("rules_version"))
 	q := readResult(t.at("result"))
 	return r, q, *t.err
 }
 
-func readRequest(t tree) Request {
+func readRequest(t tree, rules int) Request {
 	r := Request{
 		Company: t.text("company"), Customer: t.text("customer"), ExternalRef: t.text("external_reference"),
 		Currency: money.Currency(t.text("currency")), AsOf: t.date("as_of"), ValidUntil: t.date("valid_until"),
-		Head:   book.Head{Revision: book.Revision(t.at("head").int("revision"))},
-		Site:   readSite(t.at("site")),
-		Spec:   readSpec(t.at("spec")),
-		Prices: readPrices(t), Pricing: readPricing(t.at("pricing")),
+		Head:         book.Head{Revision: book.Revision(t.at("head").int("revision"))},
+		RulesVersion: rules,
+		Site:         readSite(t.at("site")),
+		Spec:         readSpec(t.at("spec"), rules),
+		Prices:       readPrices(t), Pricing: readPricing(t.at("pricing")),
 	}
 	hash, err := hex.DecodeString(t.at("head").text("hash"))
 	if err != nil || copy(r.Head.Hash[:], hash) != len(r.Head.Hash) {

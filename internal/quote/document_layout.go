@@ -20,17 +20,31 @@ func roleNames() []string {
 	return names
 }
 
+// writeLayout leaves out what is zero of the fields that came with rules version
+// 2: a layout of version 1 has none of them.
 func writeLayout(c *canon, l *layout.Layout) {
 	c.in("layout", '{')
+	c.list("barred", len(l.Barred), func(i int) {
+		b := l.Barred[i]
+		c.length("from", b.From)
+		c.text("id", b.ID)
+		c.int("run", int64(b.Run))
+		c.length("to", b.To)
+	})
 	c.in("bays", '[')
 	for _, b := range l.Bays {
 		c.begin('{')
 		c.int("end", int64(b.End))
+		c.lengthUnlessZero("fill", b.Fill)
+		c.lengthUnlessZero("least_gap", b.LeastGap)
 		c.length("limit", b.Limit)
+		c.lengthUnlessZero("most_gap", b.MostGap)
 		c.length("printed", b.Printed)
 		c.length("rail", b.Rail)
+		c.lengthUnlessZero("rise", b.Rise)
 		c.int("start", int64(b.Start))
 		c.int("stretch", int64(b.Stretch))
+		c.lengthUnlessZero("top", b.Top)
 		c.length("width", b.Width)
 		c.end('}')
 	}
@@ -67,6 +81,7 @@ func writeLayout(c *canon, l *layout.Layout) {
 		c.int("run", int64(s.Run))
 		c.length("start", s.Start)
 		writeStretchEnd(c, "start_end", s.StartEnd)
+		c.boolUnlessFalse("stepped", s.Stepped)
 		c.end('}')
 	}
 	c.end(']')
@@ -75,10 +90,15 @@ func writeLayout(c *canon, l *layout.Layout) {
 
 func readLayout(t tree) *layout.Layout {
 	l := &layout.Layout{Cautions: readCautions(t)}
+	for _, b := range t.allOrNone("barred") {
+		l.Barred = append(l.Barred, layout.Barred{Run: b.int("run"), ID: b.text("id"), From: b.length("from"), To: b.length("to")})
+	}
 	for _, b := range t.all("bays") {
 		l.Bays = append(l.Bays, layout.Bay{
 			Stretch: b.int("stretch"), Start: b.int("start"), End: b.int("end"), Width: b.length("width"),
 			Printed: b.length("printed"), Limit: b.length("limit"), Rail: b.length("rail"),
+			Rise: b.lengthOrZero("rise"), Top: b.lengthOrZero("top"), Fill: b.lengthOrZero("fill"),
+			MostGap: b.lengthOrZero("most_gap"), LeastGap: b.lengthOrZero("least_gap"),
 		})
 	}
 	for _, o := range t.all("openings") {
@@ -95,7 +115,7 @@ func readLayout(t tree) *layout.Layout {
 		l.Stretches = append(l.Stretches, layout.Stretch{
 			Run: s.int("run"), Start: s.length("start"), End: s.length("end"),
 			StartEnd: readStretchEnd(s.at("start_end")), FinishEnd: readStretchEnd(s.at("finish_end")),
-			FirstBay: s.int("first_bay"), Bays: s.int("bays"), Method: s.text("method"),
+			FirstBay: s.int("first_bay"), Bays: s.int("bays"), Method: s.text("method"), Stepped: s.boolOrFalse("stepped"),
 		})
 	}
 	return l
@@ -104,7 +124,10 @@ func readLayout(t tree) *layout.Layout {
 func writePost(c *canon, p layout.Post) {
 	c.begin('{')
 	c.length("above_grade", p.AboveGrade)
+	c.textUnlessEmpty("because", string(p.Because))
 	c.length("east", p.At.East)
+	c.boolUnlessFalse("existing", p.Existing)
+	c.lengthUnlessZero("ground", p.Ground)
 	c.in("hole", '{')
 	c.length("depth", p.Hole.Depth)
 	c.length("diameter", p.Hole.Diameter)
@@ -140,6 +163,7 @@ func readPost(t tree) layout.Post {
 			Diameter: h.length("diameter"), Depth: h.length("depth"), Gravel: h.length("gravel"),
 			Float: h.length("float"), Embedment: h.length("embedment"), Governs: h.text("governs"),
 		},
+		Ground: t.lengthOrZero("ground"), Existing: t.boolOrFalse("existing"), Because: layout.Because(t.textOrEmpty("because")),
 	}
 	for _, v := range t.all("visits") {
 		p.Visits = append(p.Visits, layout.Visit{Run: v.int("run"), Station: v.length("station")})

@@ -10,8 +10,12 @@ import (
 )
 
 // writeSpec writes a spec whose defaults are filled: no pointer is nil.
-func writeSpec(c *canon, s spec.Spec) {
+func writeSpec(c *canon, s spec.Spec, rules int) {
 	c.in("spec", '{')
+	if rules > levelVersion {
+		writeAccess(c, s)
+		writeAlignment(c, s)
+	}
 	c.in("boards", '{')
 	c.length("gap", s.Boards.Gap)
 	c.length("max_gap", s.Boards.MaxGap)
@@ -84,6 +88,9 @@ func writeSpec(c *canon, s spec.Spec) {
 	c.lengths("stock", s.Rails.Stock)
 	c.optionalLength("top_reveal", s.Rails.TopReveal)
 	c.end('}')
+	if rules > levelVersion {
+		writeSlope(c, s)
+	}
 	c.in("waste", '{')
 	c.optionalDecimal("boards", s.Waste.Boards)
 	c.optionalDecimal("concrete", s.Waste.Concrete)
@@ -107,7 +114,7 @@ func writeHoles(c *canon, h spec.Holes) {
 	c.end('}')
 }
 
-func readSpec(t tree) spec.Spec {
+func readSpec(t tree, rules int) spec.Spec {
 	s := spec.Spec{
 		Name: t.text("name"), Family: spec.Family(t.text("family")),
 		Height: t.length("height"), GroundClearance: t.optionalLength("ground_clearance"),
@@ -163,6 +170,11 @@ func readSpec(t tree) spec.Spec {
 	s.Rails = spec.Rails{
 		Size: timber.Size(r.text("size")), Count: r.int("count"), Stock: r.lengths("stock"),
 		TopReveal: r.optionalLength("top_reveal"), BottomReveal: r.optionalLength("bottom_reveal"),
+	}
+	if rules > levelVersion {
+		readGround(t, &s)
+	} else {
+		s = levelSpec(s)
 	}
 	w := t.at("waste")
 	s.Waste = spec.Waste{

@@ -18,8 +18,12 @@ import (
 // RulesVersion is the version of layout, take-off and pricing rules that this
 // program makes quotes by. A changed rule raises it and stays callable under
 // its old version; MinRulesVersion is the oldest this program can replay.
+//
+//	1  level ground, an unbroken line
+//	2  the lay of the land, keep-outs and obstacles, pins, rule sets of
+//	   alignment, arcs; levelVersion says what a spec of 1 is in its terms
 const (
-	RulesVersion    = 1
+	RulesVersion    = 2
 	MinRulesVersion = 1
 )
 

@@ -40,10 +40,18 @@ func (r Request) Normalised() Request {
 	r.Site.Runs = slices.Clone(r.Site.Runs)
 	for i := range r.Site.Runs {
 		run := &r.Site.Runs[i]
-		run.ID, run.Gates = text(run.ID), slices.Clone(run.Gates)
+		run.ID, run.Gates, run.KeepOuts = text(run.ID), slices.Clone(run.Gates), slices.Clone(run.KeepOuts)
+		run.Start.LinePostOf, run.End.LinePostOf = text(run.Start.LinePostOf), text(run.End.LinePostOf)
 		for j := range run.Gates {
 			run.Gates[j].ID = text(run.Gates[j].ID)
 		}
+		for j := range run.KeepOuts {
+			run.KeepOuts[j].ID = text(run.KeepOuts[j].ID)
+		}
+	}
+	r.Site.Obstacles = slices.Clone(r.Site.Obstacles)
+	for i := range r.Site.Obstacles {
+		r.Site.Obstacles[i].ID = text(r.Site.Obstacles[i].ID)
 	}
 	r.Spec.Name = text(r.Spec.Name)
 	if r.Spec.Items != nil {
@@ -69,7 +77,8 @@ func Plan(r Request) (*layout.Layout, error) {
 	}
 	v := &fault.List{}
 	r.validate(v)
-	l, err := layout.Plan(r.Site, r.Spec)
+	r.requireLevel(v)
+	l, err := r.planByRules()
 	if err := v.Merge(err); err != nil {
 		return nil, err
 	}

@@ -148,6 +148,32 @@ func (t tree) choice(key string, names []string) int {
 	return i
 }
 
+// What canon leaves out when it is zero reads as zero when it is absent.
+
+func (t tree) lengthOrZero(key string) measure.Length {
+	if !t.has(key) {
+		return 0
+	}
+	return t.length(key)
+}
+
+func (t tree) textOrEmpty(key string) string {
+	if !t.has(key) {
+		return ""
+	}
+	return t.text(key)
+}
+
+func (t tree) boolOrFalse(key string) bool { return t.has(key) && t.bool(key) }
+
+// allOrNone are the elements of the array at key, none where it is absent.
+func (t tree) allOrNone(key string) []tree {
+	if !t.has(key) {
+		return nil
+	}
+	return t.all(key)
+}
+
 func (t tree) optionalLength(key string) *measure.Length {
 	if !t.has(key) {
 		return nil

@@ -1,0 +1,96 @@
+package quote
+
+import (
+	"slices"
+
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+// levelVersion is the last rules version without the lay of the land.
+const levelVersion = 1
+
+// planByRules lays out by the request's own version of the rules.
+func (r Request) planByRules() (*layout.Layout, error) {
+	l, err := layout.Plan(r.Site, r.Spec)
+	if err == nil && r.RulesVersion <= levelVersion {
+		l = levelLayout(l)
+	}
+	return l, err
+}
+
+// levelSpec is a spec of levelVersion in today's terms: what its rules did
+// before there were fields to say otherwise. These are that version's own
+// figures; defaults that change later leave them alone.
+func levelSpec(s spec.Spec) spec.Spec {
+	clearance := measure.Length(0)
+	if s.GroundClearance != nil {
+		clearance = *s.GroundClearance
+	}
+	s.Access = new(24 * measure.Inch)
+	s.Alignment = spec.Alignment{Rules: "trade", Above: new(false)}
+	s.Slope = spec.Slope{
+		Mode: spec.Racked, RailEnds: spec.SquareEnds, AlongGrade: new(false),
+		MaxGroundGap: new(max(4*measure.Inch, clearance)), Fill: spec.LongerBoards, KickSize: "2x6",
+	}
+	return s
+}
+
+// levelLayout is a layout without the fields that levelVersion does not know.
+func levelLayout(l *layout.Layout) *layout.Layout {
+	level := *l
+	level.Barred = nil
+	level.Bays = slices.Clone(l.Bays)
+	for i := range level.Bays {
+		b := &level.Bays[i]
+		b.Rise, b.Top, b.MostGap, b.LeastGap, b.Fill = 0, 0, 0, 0, 0
+	}
+	level.Posts = slices.Clone(l.Posts)
+	for i := range level.Posts {
+		p := &level.Posts[i]
+		p.Ground, p.Existing, p.Because = 0, false, ""
+	}
+	level.Stretches = slices.Clone(l.Stretches)
+	for i := range level.Stretches {
+		level.Stretches[i].Stepped = false
+	}
+	return &level
+}
+
+// requireLevel notes everything of a request that its rules version does not
+// know.
+func (r Request) requireLevel(v *fault.List) {
+	if r.RulesVersion > levelVersion {
+		return
+	}
+	unknown := func(v *fault.List, field string, given bool) {
+		v.Require(!given, field, "needs rules version %d; this quote is of version %d", levelVersion+1, r.RulesVersion)
+	}
+	st := v.At("site")
+	unknown(st, "obstacles", len(r.Site.Obstacles) > 0)
+	for i, run := range r.Site.Runs {
+		at := st.At("runs").Index(i)
+		unknown(at, "chords", len(run.Chords) > 0)
+		unknown(at, "ground", len(run.Ground) > 0)
+		unknown(at, "keep_outs", len(run.KeepOuts) > 0)
+		unknown(at, "pins", len(run.Pins) > 0)
+		unknown(at, "slopes", len(run.Slopes) > 0)
+		unknown(at, "neighbours", len(run.Neighbours) > 0)
+		unknown(at.At("start"), "line_post_of", run.Start.LinePostOf != "")
+		unknown(at.At("end"), "line_post_of", run.End.LinePostOf != "")
+	}
+	sp, level := v.At("spec"), levelSpec(r.Spec)
+	written := func(write func(*canon)) string {
+		c := &canon{}
+		write(c)
+		return string(c.b)
+	}
+	differs := func(write func(*canon, spec.Spec)) bool {
+		return written(func(c *canon) { write(c, r.Spec) }) != written(func(c *canon) { write(c, level) })
+	}
+	unknown(sp, "access", differs(writeAccess))
+	unknown(sp, "alignment", differs(writeAlignment))
+	unknown(sp, "slope", differs(writeSlope))
+}
