@@ -141,3 +141,16 @@ func (w wide) sqrtRound() uint64 {
 	}
 	return root
 }
+
+// dividedBy is w/div to the nearest integer, halves up; not ok, and 0, where it
+// passes 64 bits.
+func (w wide) dividedBy(div uint64) (uint64, bool) {
+	if w.hi >= div {
+		return 0, false
+	}
+	quo, rem := bits.Div64(w.hi, w.lo, div)
+	if rem < div-rem {
+		return quo, true
+	}
+	return quo + 1, quo < math.MaxUint64
+}
