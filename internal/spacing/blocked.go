@@ -7,17 +7,21 @@ import (
 )
 
 // Blocked is the error that no row of posts keeps every rule, and the proof of
-// it. From is the farthest station any row from the start can bring a post to
-// (the start itself where it can bring none). As reach never falls as a post
-// moves on, every bay of every row ends within Limit of From or before it; the
-// end is farther than the last bay's limit at From; and a post beyond From has
-// no allowed place within Limit that stands Least clear. So no row comes past
-// From.
+// it. From is the farthest station to which any row of posts from the start
+// comes (the start itself where no inner post can stand). It is farthest since
+// every place that one more bay leads to was followed until there was no new
+// one. And it is short of the end for good: the reach of a bay never falls as
+// its post moves on, so what a bay from From does not reach, none does;
 //
-// (Low, High) is the barred interval in the way, merged with those that
-// overlap it, as they were given (it may reach past the stretch). Limit is the
-// greatest width of the bay that would have to span it: the last bay's where a
-// post beyond the interval would not stand Least clear of the end.
+//   - the end lies beyond the reach of a last bay from From;
+//   - an inner post beyond From would have to stand within the reach of the next
+//     bay, clear of From and the end by Least, and no such place is allowed.
+//
+// (Low, High) is the barred interval all those places lie in, merged with those
+// that overlap it, as they were given (it may reach past the stretch). Limit is
+// the greatest width of the bay from From that would have to span it: the last
+// bay's, with the end to reach, where a post beyond the interval would not
+// stand Least clear of the end.
 type Blocked struct {
 	Low, High, Limit measure.Length
 	From             measure.Length

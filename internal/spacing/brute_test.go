@@ -139,7 +139,8 @@ func even(start, end measure.Length) func(int) []measure.Length {
 	return func(n int) []measure.Length {
 		targets := make([]measure.Length, n-1)
 		for i := range targets {
-			targets[i] = start + measure.RoundTo((end-start)*measure.Length(i+1)/measure.Length(n), 1)
+			along, _ := measure.MulDivRound(int64(end-start), int64(i+1), int64(n))
+			targets[i] = start + measure.Length(along)
 		}
 		return targets
 	}

@@ -76,14 +76,13 @@ func place(r Request, grain measure.Length) ([]measure.Length, error) {
 // is Constant, else lower bounds of it. The lines of stairs are likely to pass
 // a smooth Reach by no more than what rounding does to it, or not at all.
 func (s *stretch) inners(grain measure.Length) []inner {
-	length := s.end - s.start
 	if c, ok := s.limits.(Constant); ok {
-		return []inner{steady{min(max(c.Inner, 0), 2*length)}}
+		return []inner{steady{min(max(c.Inner, 0), far)}}
 	}
 	return []inner{
 		stairs{s, grain, 0},
 		stairs{s, grain, measure.Millimetre / 1000},
-		stairs{s, grain, 4 * length}, // steps alone
+		stairs{s, grain, 4 * far}, // steps alone
 	}
 }
 

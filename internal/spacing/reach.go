@@ -40,9 +40,12 @@ func (c Constant) Reach(x measure.Length, first, last bool) measure.Length {
 	return x + max(width, 0)
 }
 
+// far is past every stretch, and lets sums stay in range.
+const far = 4 * measure.MaxSiteTotal
+
 // reach is the limits' Reach, kept near the stretch so that sums stay in range.
 func (s *stretch) reach(x measure.Length, first, last bool) measure.Length {
-	return min(max(s.limits.Reach(x, first, last), s.start), s.end+(s.end-s.start))
+	return min(max(s.limits.Reach(x, first, last), s.start), s.end+far)
 }
 
 // inner is a nondecreasing reach of inner bays whose graph is made of ramps,

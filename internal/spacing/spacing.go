@@ -85,8 +85,7 @@ func prepare(r Request) (*stretch, error) {
 		return nil, fault.New(fault.Exhausted, "TOO_MANY_BARRED",
 			"a stretch may have %d barred intervals, this one has %d", MaxBarred, len(r.Barred))
 	}
-	// Beyond the stretch's length a least width says nothing more.
-	least := min(max(r.Least, 1), r.End-r.Start+1)
+	least := min(max(r.Least, 1), far)
 	s := &stretch{start: r.Start, end: r.End, least: least, limits: r.Limits, barred: merge(r)}
 	from, to := s.start+least, s.end-least
 	for _, b := range s.barred {
