@@ -37,8 +37,8 @@ var rows = []row{
 
 	{"internal/site", "measure fault", "what was measured on the ground does not depend on what is built there"},
 	{"internal/geojson", "site measure fault", "a map becomes the same site as any other measurement, so that nothing after it knows longitudes"},
-	{"internal/spec", "timber money measure fault " + decimals, "a spec is data; it must not know how it is laid out or counted"},
-	{"internal/layout", "site spec timber measure fault", "where the posts stand must not depend on what anything costs"},
+	{"internal/spec", "arc timber money measure fault " + decimals, "a spec is data; it must not know how it is laid out or counted"},
+	{"internal/layout", "spacing site spec timber measure fault", "where the posts stand must not depend on what anything costs"},
 	{"internal/cutting", "money measure fault " + decimals, "pieces and stock are lengths and prices; no fence in it, so that published cutting instances can check it"},
 	{"internal/takeoff", "layout cutting site spec timber money measure fault " + decimals, "quantities are counted from a layout; prices reach it only as candidate stock, never as the book"},
 	{"internal/check", "takeoff layout site spec measure fault", "checks advise on what was planned and counted; they change no number and see no price"},

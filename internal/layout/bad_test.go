@@ -53,8 +53,6 @@ func TestBadInput(t *testing.T) {
 			[]string{`site.runs[1]: the end post at 0 in and the end post at 20 ft of run "a" would overlap: their centres are 1 in apart and need 3-1/2 in`}},
 		{"posts of one run that comes back", "a: 0,0 20,0 20,20 1in,1in", plain,
 			[]string{`site.runs[0]: the end post at 68 ft 2 in and the end post at 0 in of run "a" would overlap`}},
-		{"line posts of two runs that cross", "a: 0,16 64,16\nb: 32,0 32,32", func(s *spec.Spec) { s.Layout.TerminalLimit = new(false) },
-			[]string{`site.runs[1]: the line post at 16 ft and the line post at 32 ft of run "a" would overlap: their centres are 0 in apart and need 3-1/2 in; give each a vertex`}},
 		{"an end in a line post", "a: 0,0 64,0\nb: 32,1in 32,32", func(s *spec.Spec) { s.Layout.TerminalLimit = new(false) },
 			[]string{`site.runs[1]: the end post at 0 in and the line post at 32 ft of run "a" would overlap: their centres are 1 in apart`}},
 		{"branches in one another", "a: 0,0 64,0\nb: 32,0 32,32\nc: 32,-30 385in,0", func(*spec.Spec) {},

@@ -4,66 +4,22 @@ import (
 	"cmp"
 	"slices"
 
+	"wattle/internal/fault"
 	"wattle/internal/measure"
 )
 
-// branch is an end that stands on a leg, away from the fixed posts there: the
-// run of the leg takes a post where the end meets it.
-type branch struct {
-	end     int32 // mark
-	leg     int32
-	station measure.Length // of the leg's run
-	through int32          // the run's mark there, once it has one
-}
-
-// branch gives runs a fixed post wherever an end comes to one of their legs, so
-// that the two share it: no line post is placed beside the end.
-func (p *planner) branch() {
+// branch gives runs a fixed post wherever an end (from rules version 2 on, or a
+// vertex) comes to one of their legs, so that the two share it: no line post is
+// placed beside the end.
+func (p *planner) branch(v *fault.List) {
 	found := p.findBranches()
 	if len(found) == 0 {
 		return
 	}
-	slices.SortStableFunc(found, func(x, y branch) int {
-		return cmp.Or(cmp.Compare(x.leg, y.leg), cmp.Compare(x.station, y.station))
-	})
-	line := p.kind(kind{size: p.spec.Posts.Size})
-	marks := make([]mark, 0, len(p.marks)+len(found))
-	moved := make([]int32, len(p.marks)) // by old index, the new one
-	next := 0
-	for i := range p.marks {
-		m := p.marks[i]
-		moved[i] = int32(len(marks))
-		marks = append(marks, m)
-		for ; next < len(found) && found[next].leg == m.legOut && found[next].station < p.nextOnLeg(int32(i)); next++ {
-			b := &found[next]
-			if last := &marks[len(marks)-1]; last.branched && near(last.station, b.station) {
-				b.through = int32(len(marks) - 1)
-				continue
-			}
-			b.through = int32(len(marks))
-			marks = append(marks, mark{
-				run: m.run, node: -1, vertex: -1, gateIn: -1, gateOut: -1,
-				legIn: b.leg, legOut: b.leg,
-				size: line.post.Size, width: line.width,
-				station: b.station, at: p.legs[b.leg].At(b.station), branched: true,
-			})
-		}
+	moved := p.insert(found, v)
+	for _, b := range found {
+		p.joins = append(p.joins, [2]int32{moved[b.end], b.mark})
 	}
-	p.marks = marks
-	for i := range p.legs {
-		l := &p.legs[i]
-		l.from, l.to = moved[l.from], moved[l.to]
-	}
-	total := int32(len(marks))
-	for i := len(p.runs) - 1; i >= 0; i-- {
-		r := &p.runs[i]
-		r.marks, r.marksEnd = moved[r.marks], total
-		total = r.marks
-	}
-	for i := range found {
-		found[i].end = moved[found[i].end]
-	}
-	p.branches = found
 }
 
 // nextOnLeg is the station, on the leg that leaves mark i, of the fixed post
@@ -78,7 +34,7 @@ func (p *planner) nextOnLeg(i int32) measure.Length {
 
 // findBranches sweeps along the direction in which the legs reach over less
 // ground.
-func (p *planner) findBranches() (found []branch) {
+func (p *planner) findBranches() (found []spot) {
 	var east, north measure.Length
 	for i := range p.legs {
 		step := p.legs[i].To.Sub(p.legs[i].From)
@@ -90,7 +46,7 @@ func (p *planner) findBranches() (found []branch) {
 	}
 	var ends []int32
 	for i := range p.marks {
-		if !p.marks[i].passes() {
+		if !p.marks[i].passes() || p.rules >= 2 && p.marks[i].vertex >= 0 {
 			ends = append(ends, int32(i))
 		}
 	}
@@ -105,7 +61,7 @@ func (p *planner) findBranches() (found []branch) {
 				break
 			}
 			if station, on := p.standsOn(int32(i), m); on {
-				found = append(found, branch{end: e, leg: int32(i), station: station})
+				found = append(found, spot{leg: int32(i), station: station, pin: none, branched: true, end: e})
 			}
 		}
 	}

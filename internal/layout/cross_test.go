@@ -49,7 +49,11 @@ func TestCrossings(t *testing.T) {
 		{"a comb: one caution for each pair of runs", "a: 0,0 40,0\nb: -1,1 10,-1 20,1 30,-1 41,1\nc: 39,-1 39,1", []string{`Run "a" between 0 in and 40 ft and run "b"`, `Run "a" between 0 in and 40 ft and run "c"`, `Run "b"`}},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			got := crossings(plan(t, c.site, sixFoot(spec.Layout{})))
+			l, err := layout.PlanAs(1, mustSite(c.site), sixFoot(spec.Layout{}))
+			if err != nil {
+				t.Fatal(err)
+			}
+			got := crossings(l)
 			ok := len(got) == len(c.want)
 			for i := range c.want {
 				ok = ok && strings.HasPrefix(got[i], c.want[i])
@@ -84,7 +88,7 @@ func TestManyCrossings(t *testing.T) {
 		{10, "50 further pairs of runs cross or touch without a shared post."},
 		{1000, "The site's 2000 legs lie too close together"},
 	} {
-		l, err := layout.Plan(weave(c.n), sixFoot(spec.Layout{MaxBay: 100 * ft}))
+		l, err := layout.PlanAs(1, weave(c.n), sixFoot(spec.Layout{MaxBay: 100 * ft}))
 		if err != nil {
 			t.Fatal(err)
 		}

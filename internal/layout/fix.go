@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
@@ -75,6 +76,7 @@ func (f *fixer) vertex(n int, at measure.Point, station measure.Length) {
 		size: f.spec.Posts.Size, width: f.line.width,
 		station: station, at: at,
 	}
+	_, m.chord = slices.BinarySearch(f.run.Chords, n)
 	vertices := f.run.Vertices
 	switch last := len(vertices) - 1; {
 	case n == 0 && f.run.Closed:

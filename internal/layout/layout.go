@@ -26,7 +26,7 @@ type Layout struct {
 
 // Post is one post in the ground, counted once however many runs share it: runs
 // whose ends, vertices or gate posts come within 1/8 in of one another meet in
-// one post, and so do an end and the leg it comes to. No two posts stand in one
+// one post, and so do an end and the leg it comes to, and legs that cross. No two posts stand in one
 // another. It stands where the first of them has it, takes the heaviest role,
 // the larger section, and the hole and stock of a gate post if it is one.
 type Post struct {
@@ -182,7 +182,8 @@ type Bay struct {
 	// Width. It never passes the rail stock. A racked rail runs along the slope
 	// and is longer in proportion, and by the plumb cut where there is one.
 	Rail measure.Length
-	// Rise is the ground at the bay's end less that at its start.
+	// Rise is the ground at the bay's end less that at its start. It and what
+	// follows is zero on a site without ground.
 	Rise measure.Length
 	// Top is the elevation of the board tops: of a stepped bay the highest
 	// ground under it and the height; of a racked bay that at its start, from

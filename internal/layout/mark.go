@@ -29,8 +29,13 @@ type mark struct {
 	station measure.Length
 	at      measure.Point
 	turn    measure.Angle // of the run, at a vertex that it passes
-	// branched: another end stands on the leg here, and nothing else of the run.
+	// branched: another run meets the leg here, and nothing else of its own run.
 	branched bool
+	// pinned by the user, or where a slope part ends; existing: an old post.
+	pinned, existing bool
+	chord            bool // at a vertex inside an arc
+	// because is the alignment's rule that made it what it is.
+	because Because
 
 	// Found by classify:
 	terminal bool
@@ -42,6 +47,11 @@ type mark struct {
 func (m *mark) passes() bool { return m.legIn >= 0 && m.legOut >= 0 }
 
 func (m *mark) gate() bool { return m.gateIn >= 0 || m.gateOut >= 0 }
+
+// pulls reports a pull post.
+func (m *mark) pulls() bool {
+	return m.because == ByAnchor || m.because == ByGradeBreak || m.because == ByPull
+}
 
 // grow gives the mark the larger of its own section and another.
 func (m *mark) grow(size timber.Size, width measure.Length) {
@@ -85,6 +95,10 @@ func (p *planner) name(m *mark) string {
 		return fmt.Sprintf("the post beside the wall at %s", m.station.Imperial())
 	case m.branched:
 		return fmt.Sprintf("the post for a branch at %s", m.station.Imperial())
+	case m.pinned && m.vertex < 0:
+		return fmt.Sprintf("the pinned post at %s", m.station.Imperial())
+	case m.because != "" && m.vertex < 0:
+		return fmt.Sprintf("the pull post at %s", m.station.Imperial())
 	case m.passes():
 		return fmt.Sprintf("the post at vertex %d", m.vertex)
 	default:

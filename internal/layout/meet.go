@@ -1,11 +1,13 @@
 package layout
 
 import (
+	"cmp"
 	"fmt"
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
 	"wattle/internal/site"
+	"wattle/internal/spec"
 )
 
 // node is one fixed post: one mark, or several that stand together.
@@ -14,12 +16,14 @@ type node struct {
 	kind       kind
 	width      measure.Length
 	role       Role
+	existing   bool // an old post that is kept
+	because    Because
 	post       int32 // index into Layout.Posts, -1 before it is placed
 }
 
 // meet finds which marks are one post: all that stand within 1/8 in of one
-// another, directly or through others, whatever the order of the runs, and an
-// end with the post that its branch gave another run. Posts
+// another, directly or through others, whatever the order of the runs, and those
+// that a branch or a crossing joins. Posts
 // that are not one and stand closer than their widths allow are noted, each
 // with the first of those it overlaps.
 func (p *planner) meet(v *fault.List) {
@@ -50,8 +54,8 @@ func (p *planner) meet(v *fault.List) {
 		}
 	}
 
-	for _, b := range p.branches {
-		join(parent, b.end, b.through)
+	for _, j := range p.joins {
+		join(parent, j[0], j[1])
 	}
 	for _, c := range clashes {
 		if find(parent, c[0]) == find(parent, c[1]) {
@@ -135,6 +139,8 @@ func (p *planner) classify() {
 			p.classifyMark(m)
 			n.role = max(n.role, p.role(m))
 			n.kind.gate = n.kind.gate || m.gate()
+			n.existing = n.existing || m.existing
+			n.because = cmp.Or(n.because, m.because)
 			if m.width > n.width {
 				n.width, n.kind.size = m.width, m.size
 			}
@@ -168,6 +174,10 @@ func (p *planner) role(m *mark) Role {
 		return max(role, End)
 	case m.corner != NoCorner:
 		return max(role, Corner)
+	case m.pulls():
+		return max(role, Pull)
+	case m.pinned || m.existing:
+		return max(role, Pinned)
 	case m.vertex >= 0:
 		return max(role, Bend)
 	default:
@@ -187,12 +197,12 @@ func gatePostRole(g site.Gate, end site.Hinge) Role {
 // classifyMark sees the mark as its own run does: a junction is terminal for
 // the branch that ends there and leaves the run that passes as it is.
 func (p *planner) classifyMark(m *mark) {
-	if m.passes() && m.vertex >= 0 && m.turn.Abs() >= p.spec.CornerAngle {
+	if m.passes() && m.vertex >= 0 && !m.chord && p.spec.Classify(m.turn) == spec.Turns {
 		m.corner = cornerKind(m.turn, p.boardsLeft(m))
 		// The earlier leg covers, where there is another leg's fence to cover.
 		m.covers = !m.gate()
 	}
-	m.terminal = !m.passes() || m.gate() || m.corner != NoCorner
+	m.terminal = !m.passes() || m.gate() || m.corner != NoCorner || m.pulls()
 }
 
 // boardsLeft reports whether the boards are on the left, walking the run.
@@ -218,9 +228,16 @@ func (p *planner) twoEnds(n *node, a, b *mark) {
 	goes, leaving := p.arm(b)
 	from, to := a.at.Add(came), a.at.Add(goes)
 	turn := measure.Turn(from, a.at, to)
-	if turn.Abs() < p.spec.CornerAngle {
-		if n.role == End && !a.wall && !b.wall {
+	if class := p.spec.Classify(turn); class != spec.Turns {
+		switch {
+		case n.role != End || a.wall || b.wall:
+		case class == spec.Anchors:
+			n.role, n.because = Pull, ByAnchor
+		default:
 			n.role, a.terminal, b.terminal = Bend, false, false
+			if class == spec.SetConcrete {
+				n.because = ByConcrete
+			}
 		}
 		return
 	}

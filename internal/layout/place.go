@@ -49,7 +49,7 @@ func (p *placer) fixed(m *mark) int {
 	n := &p.nodes[m.node]
 	if n.post < 0 {
 		post := p.kind(n.kind).post
-		post.At, post.Role = m.at, n.role
+		post.At, post.Role, post.Existing, post.Because = m.at, n.role, n.existing, n.because
 		post.Visits = p.visits[n.first:n.end:n.end]
 		n.post = int32(len(p.out.Posts))
 		p.out.Posts = append(p.out.Posts, post)
@@ -68,7 +68,7 @@ func (p *placer) bays(stretch int, a, b *mark, start int) {
 	st.StartEnd.Post = start
 	from, station := start, st.Start
 	for i, w := range p.widths {
-		bay := Bay{Stretch: stretch, Start: from, Width: w, Printed: printed[i], Limit: share.of(i, share.n), Rail: w}
+		bay := Bay{Stretch: stretch, Start: from, Width: w, Printed: printed[i], Limit: share.limit(i), Rail: w}
 		if i == 0 {
 			bay.Rail += past[0]
 		}

@@ -22,7 +22,18 @@ const MaxBays = 500_000
 // What is wrong comes back as one fault.Invalid error that lists all of it
 // under site and spec. Plan keeps nothing of its arguments and depends on
 // nothing else: the same input gives the same layout.
-func Plan(s site.Site, f spec.Spec) (*Layout, error) {
+func Plan(s site.Site, f spec.Spec) (*Layout, error) { return PlanAs(Rules, s, f) }
+
+// Rules is the newest version of the rules; PlanAs runs every one from 1 on.
+//
+//	1  runs that cross without a vertex there stay apart, with a caution
+//	2  runs that cross share a post; a closed run that starts within a straight
+//	   side has no post there
+const Rules = 2
+
+// PlanAs is Plan by the rules of an earlier version, so that what was planned
+// then is planned alike now.
+func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	f = f.WithDefaults()
 	v := new(fault.List)
 	s.Validate(v.At("site"))
@@ -30,36 +41,53 @@ func Plan(s site.Site, f spec.Spec) (*Layout, error) {
 	f.Validate(v.At("spec"))
 	specWrong := v.Len() - siteWrong
 
-	p := &planner{site: s, spec: f, kinds: make(map[kind]*setPost)}
+	p := &planner{rules: rules, site: s, spec: f, kinds: make(map[kind]*setPost), profiles: make([]*site.Profile, len(s.Runs))}
+	for i := range s.Runs {
+		p.profiles[i] = s.Runs[i].Profile()
+	}
+	runs := v.At("site").At("runs")
 	if specWrong == 0 || f.PostsSound() {
-		p.fixRuns(v.At("site").At("runs"), siteWrong == 0)
+		p.fixRuns(runs, siteWrong == 0)
 		p.gateStock(v.At("spec"))
 		if siteWrong == 0 {
 			if v.Len() == 0 {
-				p.branch()
+				p.findBarred()
+				p.align(runs)
+				p.branch(runs)
 			}
-			p.meet(v.At("site").At("runs"))
+			p.meet(runs)
+			if p.rules >= 2 && v.Len() == 0 && p.joinCrossings(runs) && v.Len() == 0 {
+				p.meet(runs)
+			}
 		}
 	}
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
 	p.classify()
-	if err := p.stretch(); err != nil {
+	p.checkBarred(v.At("site"))
+	if err := p.stretch(v.At("site")); err != nil {
 		return nil, err
 	}
-	p.place()
-	p.apart(v.At("site").At("runs"))
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
+	p.place()
+	p.elevate(runs)
+	p.apart(runs)
+	if err := v.Err(); err != nil {
+		return nil, err
+	}
+	p.keepPosts()
 	p.cautionStock()
+	p.cautionNeighbours()
 	p.cautionCrossings()
 	return &p.out, nil
 }
 
 // planner carries one plan from step to step.
 type planner struct {
+	rules int
 	site  site.Site
 	spec  spec.Spec
 	kinds map[kind]*setPost
@@ -68,8 +96,10 @@ type planner struct {
 	legs     []leg
 	marks    []mark
 	nodes    []node
-	members  []int32 // marks by node; see node.first
-	branches []branch
+	members  []int32    // marks by node; see node.first
+	joins    [][2]int32 // marks that are one post wherever they stand
+	barred   [][]Barred // by run, in order of From
+	profiles []*site.Profile
 
 	shares []share // by stretch
 	out    Layout

@@ -44,6 +44,17 @@ type share struct {
 	length        measure.Length
 	n             int
 	start, finish int // start + finish <= n
+	// fitted are the widths where posts had to leave the method's places, and
+	// most the limit of each such bay; else nil.
+	fitted, most []measure.Length
+}
+
+// limit of bay i.
+func (s share) limit(i int) measure.Length {
+	if s.most != nil {
+		return s.most[i]
+	}
+	return s.of(i, s.n)
 }
 
 // even is s with all bays sharing.
@@ -125,6 +136,9 @@ func (s share) narrowest() measure.Length {
 // that share differ by a nanometre at most, since each post is rounded by
 // itself.
 func (s share) widths(to []measure.Length) []measure.Length {
+	if s.fitted != nil {
+		return append(to, s.fitted...)
+	}
 	rest, among, firstSet, lastSet := s.rest()
 	shared, before := 0, measure.Length(0)
 	for i := range s.n {
@@ -140,11 +154,11 @@ func (s share) widths(to []measure.Length) []measure.Length {
 	return to
 }
 
-// shareBy shares a length by the spec's method. A bay under floor widens the
-// feather, a bay at each end in use, until it fits or all bays are even;
-// asked is the share before that.
-func shareBy(l spec.Layout, lim limits, length, floor measure.Length) (got, asked share) {
-	s := share{limits: lim, length: length, n: lim.fewest(length)}
+// shareBy shares a length into n bays by the spec's method. A bay under floor
+// widens the feather, a bay at each end in use, until it fits or all bays are
+// even; asked is the share before that.
+func shareBy(l spec.Layout, lim limits, length, floor measure.Length, n int) (got, asked share) {
+	s := share{limits: lim, length: length, n: n}
 	var k int
 	switch l.Method {
 	case spec.Even:

@@ -21,8 +21,9 @@ func (p *planner) spans(run int, span func(a, b *mark)) {
 }
 
 // stretch finds the stretches and shares each into bays, so that all there is
-// to place is counted before it is placed.
-func (p *planner) stretch() error {
+// to place is counted before it is placed. Stretches that no row of posts can
+// stand on are noted.
+func (p *planner) stretch(v *fault.List) error {
 	bays := 0
 	p.out.Stretches = make([]Stretch, 0, len(p.marks))
 	p.shares = make([]share, 0, len(p.marks))
@@ -37,7 +38,8 @@ func (p *planner) stretch() error {
 			}
 			st.StartEnd = p.stretchEnd(a, a.gateIn, st.Start, a.covers && !a.passes())
 			st.FinishEnd = p.stretchEnd(b, b.gateOut, p.legs[a.legOut].End-st.End, b.covers)
-			sh := p.share(st, a, b)
+			st.Stepped = p.stepped(i, st)
+			sh := p.share(st, a, b, v)
 			st.Bays, st.Method = sh.n, string(sh.method())
 			bays += sh.n
 			p.out.Stretches = append(p.out.Stretches, st)
@@ -82,35 +84,50 @@ func (p *planner) reach(e StretchEnd, m *mark) measure.Length {
 	return past
 }
 
-// share shares a stretch into bays. A bay beside a terminal post is limited to
-// the rail stock less what the rail may run on past the post.
-func (p *planner) share(st Stretch, a, b *mark) share {
-	l := p.spec.Layout
-	before, after := p.reach(st.StartEnd, a), p.reach(st.FinishEnd, b)
-	lim := limits{
-		single: min(l.MaxBay, l.RailStock-before-after),
-		first:  min(l.MaxBay, l.RailStock-before),
-		last:   min(l.MaxBay, l.RailStock-after),
-		inner:  l.MaxBay,
+// stepped reports whether a stretch is stepped: as the spec says or, where the
+// middle of the stretch lies in a slope part, that part.
+func (p *planner) stepped(run int, st Stretch) bool {
+	middle := st.Start + st.Length()/2
+	for _, part := range p.site.Runs[run].Slopes {
+		if part.From <= middle && middle < part.To {
+			return part.Stepped
+		}
 	}
-	least := *l.MinBay
+	return p.spec.Slope.Mode == spec.Stepped
+}
+
+// share shares a stretch into bays by the method, where its posts may stand at
+// the method's places; else as near to them as can be.
+func (p *planner) share(st Stretch, a, b *mark, v *fault.List) share {
+	l := p.spec.Layout
+	rule := p.bayRule(st, a, b)
 	// Posts never stand in one another, whatever the spec's least bay.
-	floor := max(least, (max(p.nodes[a.node].width, p.nodes[b.node].width)+spec.PostWidth(p.spec.Posts.Size))/2)
-	got, asked := shareBy(l, lim, st.Length(), floor)
-	p.cautionShare(st, got, asked, floor)
-	return got
+	apart := (max(p.nodes[a.node].width, p.nodes[b.node].width) + spec.PostWidth(p.spec.Posts.Size)) / 2
+	floor := max(*l.MinBay, apart)
+	lim, uniform := rule.limits(st.Start, st.End)
+	if uniform {
+		got, asked := shareBy(l, lim, st.Length(), floor, lim.fewest(st.Length()))
+		if p.clear(st, got) {
+			p.cautionShare(st, got, asked, floor)
+			return got
+		}
+	}
+	return p.fit(st, rule, lim, uniform, apart, floor, v)
+}
+
+// caution about a stretch.
+func (p *planner) caution(st Stretch, code, format string, args ...any) {
+	p.out.Cautions = append(p.out.Cautions, Caution{
+		Code: code,
+		Text: fmt.Sprintf("Run %q, %s to %s: ", p.site.Runs[st.Run].ID, st.Start.Imperial(), st.End.Imperial()) +
+			fmt.Sprintf(format, args...),
+		Field: fmt.Sprintf("site.runs[%d]", st.Run),
+	})
 }
 
 // cautionShare says where a share is not as asked, or leaves a narrow bay.
 func (p *planner) cautionShare(st Stretch, got, asked share, floor measure.Length) {
-	caution := func(code, format string, args ...any) {
-		p.out.Cautions = append(p.out.Cautions, Caution{
-			Code: code,
-			Text: fmt.Sprintf("Run %q, %s to %s: ", p.site.Runs[st.Run].ID, st.Start.Imperial(), st.End.Imperial()) +
-				fmt.Sprintf(format, args...),
-			Field: fmt.Sprintf("site.runs[%d]", st.Run),
-		})
-	}
+	caution := func(code, format string, args ...any) { p.caution(st, code, format, args...) }
 	short := func() string {
 		if w := asked.narrowest(); w > 0 {
 			return "a bay of " + w.Imperial()
@@ -118,7 +135,7 @@ func (p *planner) cautionShare(st Stretch, got, asked share, floor measure.Lengt
 		return "nothing for its short bay"
 	}
 	switch {
-	case got.start == asked.start && got.finish == asked.finish:
+	case got.fitted != nil, got.start == asked.start && got.finish == asked.finish:
 	case got.isEven():
 		caution("even-fallback", "%s would leave %s, under the least of %s, so all %d bays share the length.",
 			p.spec.Layout.Method, short(), floor.Imperial(), got.n)

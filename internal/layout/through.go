@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"wattle/internal/measure"
+	"wattle/internal/spec"
 )
 
 // through finds, of three or more ends that share a post, the two that go on as
@@ -29,7 +30,7 @@ func (p *planner) through(members []int32) {
 	})
 
 	// What is most nearly opposite a spoke is next to its opposite bearing.
-	best := pair{turn: p.spec.CornerAngle}
+	best := pair{turn: 181 * measure.Degree}
 	for _, s := range spokes {
 		opposite := s.bearing + 180*measure.Degree
 		if opposite > 180*measure.Degree {
@@ -39,12 +40,12 @@ func (p *planner) through(members []int32) {
 		before := (after + len(spokes) - 1) % len(spokes)
 		for _, o := range [...]spoke{spokes[after], spokes[firstFrom(spokes, spokes[before].bearing)]} {
 			turn := measure.Turn(at.Add(s.step), at, at.Add(o.step)).Abs()
-			if next := (pair{turn, min(s.mark, o.mark), max(s.mark, o.mark)}); s.mark != o.mark && next.before(best) {
+			if next := (pair{turn, min(s.mark, o.mark), max(s.mark, o.mark)}); s.mark != o.mark && p.spec.Classify(turn) != spec.Turns && next.before(best) {
 				best = next
 			}
 		}
 	}
-	if best.turn < p.spec.CornerAngle {
+	if best.turn <= 180*measure.Degree {
 		p.marks[best.a].terminal, p.marks[best.b].terminal = false, false
 	}
 }

@@ -6,6 +6,7 @@ import (
 
 	"github.com/govalues/decimal"
 
+	"wattle/internal/arc"
 	"wattle/internal/measure"
 )
 
@@ -32,6 +33,9 @@ func (s Spec) WithDefaults() Spec {
 	s.Waste.fillIn()
 	pointer(&s.Kerf, measure.Inch/8)
 	s.Items = maps.Clone(s.Items)
+	if s.Curves = slices.Clone(s.Curves); len(s.Curves) == 0 {
+		s.Curves = []arc.Limit{{Radius: 0, Spacing: s.Layout.MaxBay}}
+	}
 	return s
 }
 

@@ -88,6 +88,9 @@ type Pit struct {
 	FrostlessStock measure.Length
 }
 
+// Radius of the hole, rounded up to a nanometre.
+func (p Pit) Radius() measure.Length { return (p.Diameter + 1) / 2 }
+
 // Pit is how a post of the given size is set, in a gate's hole or a line's.
 func (s Spec) Pit(size timber.Size, gate bool) Pit {
 	under := given(s.Holes.Gravel) + s.Holes.Float

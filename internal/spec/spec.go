@@ -7,6 +7,7 @@ package spec
 import (
 	"github.com/govalues/decimal"
 
+	"wattle/internal/arc"
 	"wattle/internal/measure"
 	"wattle/internal/timber"
 )
@@ -31,6 +32,9 @@ type Spec struct {
 
 	Alignment Alignment
 	Slope     Slope
+	// Curves are the longest chords of arcs by radius, radii descending: a row
+	// holds from its radius on. Default one row: Layout.MaxBay on any radius.
+	Curves    []arc.Limit
 	Layout    Layout
 	Posts     Posts
 	Holes     Holes

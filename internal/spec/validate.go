@@ -31,6 +31,7 @@ func (s Spec) Validate(v *fault.List) {
 	known(v, "family", s.Family, VerticalBoards)
 	s.Slope.validate(v.At("slope"), given(s.GroundClearance))
 	part(v, "access", given(s.Access))
+	s.validateCurves(v.At("curves"))
 	s.Layout.validate(v.At("layout"))
 	before := v.Len()
 	s.validatePosts(v)

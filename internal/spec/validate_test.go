@@ -7,6 +7,7 @@ import (
 
 	"github.com/govalues/decimal"
 
+	"wattle/internal/arc"
 	"wattle/internal/measure"
 )
 
@@ -28,6 +29,18 @@ func TestValidate(t *testing.T) {
 		"angle":     {func(s *Spec) { s.CornerAngle = -1 }, []string{"spec.corner_angle: expected"}},
 		"kerf":      {func(s *Spec) { s.Kerf = length(-1) }, []string{"spec.kerf: expected between"}},
 		"items":     {func(s *Spec) { s.Items = map[string]string{"b": "", "a": ""} }, []string{`spec.items: "a"`, `spec.items: "b"`}},
+
+		"curves": {func(s *Spec) {
+			s.Curves = []arc.Limit{{Radius: 100 * ft, Spacing: 8 * ft}, {Radius: 100 * ft, Spacing: 0}, {Radius: -1, Spacing: 101 * ft}}
+		}, []string{
+			"spec.curves[1].radius: 100 ft does not fall below 100 ft", "spec.curves[1].chord: expected more than 0",
+			"spec.curves[2].radius: expected between 0 and", "spec.curves[2].chord: expected more than 0 and at most 100 ft, found 101 ft",
+		}},
+		"51 curves": {func(s *Spec) {
+			for i := range measure.Length(51) {
+				s.Curves = append(s.Curves, arc.Limit{Radius: (100 - i) * ft, Spacing: ft})
+			}
+		}, []string{"spec.curves: expected at most 50 rows, found 51"}},
 
 		"method":               {func(s *Spec) { s.Layout.Method = "odd" }, []string{`spec.layout.method: "odd" is not known here; expected even, remainder, feathered`}},
 		"short end":            {func(s *Spec) { s.Layout.ShortEnd = "left" }, []string{`spec.layout.short_end: "left"`}},

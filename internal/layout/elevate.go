@@ -1,0 +1,122 @@
+package layout
+
+import (
+	"fmt"
+
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+// elevate gives posts and bays their elevations, racked rails their length
+// along the slope, and posts that stand taller the stock they need. What the
+// ground does not allow is noted. On a site without ground there is nothing to
+// do: every elevation stays zero.
+func (p *planner) elevate(v *fault.List) {
+	measured := false
+	for _, r := range p.site.Runs {
+		measured = measured || len(r.Ground) > 0
+	}
+	if !measured {
+		return
+	}
+	p.groundPosts()
+	tops := make([]measure.Length, len(p.out.Posts)) // of the boards beside each post
+	for i := range p.out.Posts {
+		tops[i] = p.out.Posts[i].Ground + p.spec.Height
+	}
+	for i := range p.out.Stretches {
+		p.elevateStretch(&p.out.Stretches[i], &p.shares[i], tops)
+	}
+	for _, o := range p.out.Openings {
+		top := max(p.out.Posts[o.Start].Ground, p.out.Posts[o.End].Ground) + p.spec.Height
+		tops[o.Start], tops[o.End] = max(tops[o.Start], top), max(tops[o.End], top)
+	}
+	for i := range p.out.Posts {
+		p.raise(i, tops[i]+p.spec.Posts.AboveBoards-p.out.Posts[i].Ground, v)
+	}
+	p.checkGround(v)
+}
+
+// groundPosts gives every post the elevation of grade: that of the first of its
+// runs that has one.
+func (p *planner) groundPosts() {
+	told := make(map[[2]int]bool)
+	for i := range p.out.Posts {
+		post := &p.out.Posts[i]
+		by := -1
+		for j, visit := range post.Visits {
+			if len(p.site.Runs[visit.Run].Ground) == 0 {
+				continue
+			}
+			ground := p.profiles[visit.Run].At(visit.Station)
+			if by < 0 {
+				by, post.Ground = j, ground
+				continue
+			}
+			runs := [2]int{post.Visits[by].Run, visit.Run}
+			if off := (ground - post.Ground).Abs(); off > together && !told[runs] {
+				told[runs] = true
+				p.out.Cautions = append(p.out.Cautions, Caution{
+					Code: "ground-differs",
+					Text: fmt.Sprintf("The ground at post %s is %s on run %q and %s on run %q; the first counts.",
+						post.ID, post.Ground.Imperial(), p.site.Runs[runs[0]].ID, ground.Imperial(), p.site.Runs[runs[1]].ID),
+					Field: fmt.Sprintf("site.runs[%d].ground", visit.Run),
+				})
+			}
+		}
+	}
+}
+
+// elevateStretch works the bays of a stretch out, and raises the tops of the
+// boards beside its posts.
+func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) {
+	profile, s := p.profiles[st.Run], &p.spec
+	racked := bayRule{Layout: s.Layout}
+	if s.Slope.RailEnds == spec.PlumbEnds {
+		racked.plumb = s.RailDepth()
+	}
+	clearance := *s.GroundClearance
+	at := st.Start
+	for i := range sh.n {
+		bay := &p.out.Bays[st.FirstBay+i]
+		from, to := at, at+bay.Width
+		at = to
+		start, end := profile.At(from), profile.At(to)
+		bay.Rise = end - start
+		if st.Stepped {
+			lowest, highest := profile.Range(from, to)
+			bay.Top = highest + s.Height
+			bay.MostGap, bay.LeastGap = clearance+highest-lowest, clearance
+			tops[bay.Start], tops[bay.End] = max(tops[bay.Start], bay.Top), max(tops[bay.End], bay.Top)
+		} else {
+			hump, dip := profile.Departure(from, to)
+			bay.Top = start + s.Height
+			bay.MostGap, bay.LeastGap = clearance+dip, clearance-hump
+			// The limits are exact in plan; elevations are rounded, so a rail
+			// that fills its stock may come out a nanometre longer.
+			bay.Rail = min(racked.rail(bay.Width, bay.Rise, bay.Rail-bay.Width), max(s.Layout.RailStock, bay.Rail))
+		}
+		if bay.MostGap > *s.Slope.MaxGroundGap {
+			bay.Fill = bay.MostGap - clearance
+		}
+	}
+}
+
+// raise sets how far a post stands above grade, and the stock that takes.
+func (p *planner) raise(i int, above measure.Length, v *fault.List) {
+	post := &p.out.Posts[i]
+	if above == post.AboveGrade {
+		return
+	}
+	post.AboveGrade = above
+	if post.Existing {
+		return
+	}
+	need := above + post.Hole.Embedment
+	if post.Stock = p.spec.PostStock(need); post.Stock == 0 {
+		visit := post.Visits[0]
+		v.Index(visit.Run).Add("ground", "the post at %s would stand %s above grade and %s below it, and no post stock is %s long; the longest is %s",
+			visit.Station.Imperial(), above.Imperial(), post.Hole.Embedment.Imperial(), need.Imperial(), p.spec.Posts.Stock[len(p.spec.Posts.Stock)-1].Imperial())
+	}
+}

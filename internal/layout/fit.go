@@ -1,0 +1,141 @@
+package layout
+
+import (
+	"errors"
+	"strings"
+
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+	"wattle/internal/spacing"
+)
+
+// barredIn are the intervals of a stretch in which no line post can stand: what
+// is barred on its run, and half a line hole on either side.
+func (p *planner) barredIn(st Stretch) []spacing.Interval {
+	var all []spacing.Interval
+	radius := p.kind(kind{size: p.spec.Posts.Size}).pit.Radius()
+	for _, b := range p.barred[st.Run] {
+		if low, high := b.From-radius, b.To+radius; low < st.End && high > st.Start {
+			all = append(all, spacing.Interval{Low: low, High: high})
+		}
+	}
+	return all
+}
+
+// clear reports whether all line posts of a share stand outside the barred
+// intervals.
+func (p *planner) clear(st Stretch, s share) bool {
+	barred := p.barredIn(st)
+	if len(barred) == 0 {
+		return true
+	}
+	at := st.Start
+	for _, w := range s.widths(nil)[:s.n-1] {
+		at += w
+		for _, b := range barred {
+			if b.Low < at && at < b.High {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// fit places the line posts of a stretch where keep-outs or a changing grade do
+// not leave the method its own places: the fewest bays that can be, then the
+// least sum of departures from the places the method has for so many.
+func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart, floor measure.Length, v *fault.List) share {
+	// On a changing grade the method's own places are those of level ground.
+	ideal, allowed := lim, spacing.Limits(spacing.Constant{Single: lim.single, First: lim.first, Inner: lim.inner, Last: lim.last})
+	if !uniform {
+		ideal, allowed = rule.level(), rule
+	}
+	asked := func(n int) (got, asked share) {
+		return shareBy(p.spec.Layout, ideal, st.Length(), floor, max(n, ideal.fewest(st.Length())))
+	}
+	request := spacing.Request{
+		Start: st.Start, End: st.End, Limits: allowed, Least: apart, Barred: p.barredIn(st),
+		Targets: func(n int) []measure.Length {
+			s, _ := asked(n)
+			return stations(st.Start, s.widths(nil))
+		},
+	}
+	places, err := spacing.Place(request)
+	if err != nil {
+		p.noteBlocked(st, err, v)
+		got, _ := asked(1)
+		return got
+	}
+	got, was := asked(len(places) + 1)
+	p.cautionMoved(st, places, stations(st.Start, got.widths(nil)))
+	if n := len(places) + 1; n > ideal.fewest(st.Length()) && len(request.Barred) > 0 {
+		request.Barred = nil
+		if fewest, err := spacing.Fewest(request); err == nil && n > fewest {
+			p.caution(st, "bays-added", "keep-outs take %d bays where %d would do.", n, fewest)
+		}
+	}
+	got.fitted, got.most = make([]measure.Length, 0, got.n), make([]measure.Length, 0, got.n)
+	at := st.Start
+	for i := range got.n {
+		next := st.End
+		if i < len(places) {
+			next = places[i]
+		}
+		got.fitted = append(got.fitted, next-at)
+		got.most = append(got.most, allowed.Reach(at, i == 0, i == got.n-1)-at)
+		at = next
+	}
+	p.cautionShare(st, got, was, floor)
+	return got
+}
+
+// stations of the posts between bays of the given widths.
+func stations(at measure.Length, widths []measure.Length) []measure.Length {
+	between := make([]measure.Length, len(widths)-1)
+	for i := range between {
+		at += widths[i]
+		between[i] = at
+	}
+	return between
+}
+
+// noteBlocked says which keep-outs leave no place for a row of posts.
+func (p *planner) noteBlocked(st Stretch, err error, v *fault.List) {
+	blocked, ok := errors.AsType[*spacing.Blocked](err)
+	if !ok || blocked.TooNear {
+		v.At("runs").Index(st.Run).Add("", "from %s to %s no row of posts keeps the limits: %v", st.Start.Imperial(), st.End.Imperial(), err)
+		return
+	}
+	hole := p.kind(kind{size: p.spec.Posts.Size}).pit
+	var to *fault.List
+	var which []string
+	for _, b := range p.barred[st.Run] {
+		if b.From-hole.Radius() < blocked.High && b.To+hole.Radius() > blocked.Low {
+			if to == nil {
+				to = p.blame(v, b)
+			}
+			which = append(which, b.String())
+		}
+	}
+	if to == nil {
+		to = v.At("runs").Index(st.Run)
+	}
+	to.Add("", "no post can stand between %s and %s (%s, and half a hole of %s on either side): that is %s, and no bay there may be wider than %s",
+		blocked.Low.Imperial(), blocked.High.Imperial(), strings.Join(which, ", "), hole.Diameter.Imperial(),
+		(blocked.High - blocked.Low).Imperial(), blocked.Limit.Imperial())
+}
+
+// cautionMoved says how many posts stand elsewhere than the method has them,
+// and how far the farthest.
+func (p *planner) cautionMoved(st Stretch, places, ideal []measure.Length) {
+	moved, most := 0, measure.Length(0)
+	for i := range places {
+		if off := (places[i] - ideal[i]).Abs(); off > 0 {
+			moved, most = moved+1, max(most, off)
+		}
+	}
+	if moved > 0 {
+		p.caution(st, "posts-moved", "keep-outs or the ground move %d of its %d line posts off the places of the %s method, by up to %s.",
+			moved, len(places), p.spec.Layout.Method, most.Imperial())
+	}
+}

@@ -1,0 +1,116 @@
+package layout
+
+import (
+	"sort"
+
+	"wattle/internal/measure"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+)
+
+// bayRule is what limits the bays of one stretch on its ground.
+//
+// Level, and stepped, whose rails are level too: a bay is at most the spec's
+// widest, and beside a terminal post its rail must reach out of the stock.
+// Racked: rails run straight between posts along the slope, so
+//
+//	(bay + what the rail runs past the posts) x sqrt(1 + slope^2)
+//
+// and, where rails are cut plumb, their depth x slope fit the stock.
+type bayRule struct {
+	spec.Layout
+	before, after measure.Length // what a rail may run past the end posts
+	plumb         measure.Length // the depth of a rail that is cut plumb, else 0
+	alongGrade    bool
+	profile       *site.Profile // nil where the bays are level
+}
+
+func (p *planner) bayRule(st Stretch, a, b *mark) bayRule {
+	r := bayRule{Layout: p.spec.Layout, before: p.reach(st.StartEnd, a), after: p.reach(st.FinishEnd, b)}
+	if st.Stepped || len(p.site.Runs[st.Run].Ground) == 0 {
+		return r
+	}
+	r.profile, r.alongGrade = p.profiles[st.Run], *p.spec.Slope.AlongGrade
+	if p.spec.Slope.RailEnds == spec.PlumbEnds {
+		r.plumb = p.spec.RailDepth()
+	}
+	return r
+}
+
+// level limits, also those of a stretch on one grade of zero.
+func (r bayRule) level() limits {
+	return limits{
+		single: min(r.MaxBay, r.RailStock-r.before-r.after),
+		first:  min(r.MaxBay, r.RailStock-r.before),
+		last:   min(r.MaxBay, r.RailStock-r.after),
+		inner:  r.MaxBay,
+	}
+}
+
+// limits of a stretch, where one grade runs all the way along it.
+func (r bayRule) limits(from, to measure.Length) (l limits, uniform bool) {
+	if r.profile == nil {
+		return r.level(), true
+	}
+	rise, run, uniform := r.profile.Grade(from, to)
+	if !uniform {
+		return limits{}, false
+	}
+	if rise == 0 {
+		return r.level(), true
+	}
+	along := measure.Hypot(run, rise)
+	most := r.MaxBay
+	if r.alongGrade {
+		most = flat(most, run, along)
+	}
+	stock := flat(r.RailStock-r.plumbCut(rise, run), run, along)
+	return limits{
+		single: min(most, stock-r.before-r.after),
+		first:  min(most, stock-r.before),
+		last:   min(most, stock-r.after),
+		inner:  min(most, stock),
+	}, true
+}
+
+// flat is what a length along a slope is in plan, rounded down.
+func flat(l, run, along measure.Length) measure.Length {
+	plan, _ := measure.MulDivFloor(int64(l), int64(run), int64(along))
+	return measure.Length(plan)
+}
+
+// plumbCut is what the plumb ends take of a stick, rounded up.
+func (r bayRule) plumbCut(rise, run measure.Length) measure.Length {
+	cut, _ := measure.MulDivFloor(-int64(r.plumb), int64(rise.Abs()), int64(run))
+	return measure.Length(-cut)
+}
+
+// rail is the cut length of a rail over a bay of the given width and rise that
+// runs past its posts, in plan, by past.
+func (r bayRule) rail(width, rise, past measure.Length) measure.Length {
+	if rise == 0 {
+		return width + past
+	}
+	along, _ := measure.MulDivRound(int64(width+past), int64(measure.Hypot(width, rise)), int64(width))
+	return measure.Length(along) + r.plumbCut(rise, width)
+}
+
+// Reach implements spacing.Limits where the grade changes within the stretch.
+// No grade is steeper than 1 in 1 (site.Validate), so a rail from a given post
+// only gets longer as the next post moves on, but for what it laps and its
+// plumb cuts, which count for little.
+func (r bayRule) Reach(x measure.Length, first, last bool) measure.Length {
+	var past measure.Length
+	if first {
+		past += r.before
+	}
+	if last {
+		past += r.after
+	}
+	ground := r.profile.At(x)
+	fits := func(width measure.Length) bool {
+		rise := r.profile.At(x+width) - ground
+		return r.rail(width, rise, past) <= r.RailStock && (!r.alongGrade || measure.Hypot(width, rise) <= r.MaxBay)
+	}
+	return x + measure.Length(sort.Search(int(r.MaxBay), func(w int) bool { return !fits(measure.Length(w) + 1) }))
+}

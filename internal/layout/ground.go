@@ -1,0 +1,88 @@
+package layout
+
+import (
+	"fmt"
+
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+// worst is the worst of several bays of a run, and how many are bad.
+type worst struct {
+	n    int
+	by   measure.Length
+	from measure.Length // station
+}
+
+func (w *worst) note(by, from measure.Length) {
+	if w.n++; w.n == 1 || by > w.by {
+		w.by, w.from = by, from
+	}
+}
+
+// checkGround notes bays that rack too far or leave a gap that is refused, and
+// cautions about gaps, humps and gates on a slope: for each run the worst.
+func (p *planner) checkGround(v *fault.List) {
+	racks, gaps, humps := make([]worst, len(p.site.Runs)), make([]worst, len(p.site.Runs)), make([]worst, len(p.site.Runs))
+	for _, st := range p.out.Stretches {
+		at := st.Start
+		for _, b := range p.out.Bays[st.FirstBay : st.FirstBay+st.Bays] {
+			if most := p.spec.Slope.MaxRack; most > 0 && !st.Stepped && b.Rise.Abs() > most {
+				racks[st.Run].note(b.Rise.Abs(), at)
+			}
+			if b.Fill > 0 {
+				gaps[st.Run].note(b.MostGap, at)
+			}
+			if b.LeastGap < 0 {
+				humps[st.Run].note(-b.LeastGap, at)
+			}
+			at += b.Width
+		}
+	}
+	for i, r := range p.site.Runs {
+		field := fmt.Sprintf("site.runs[%d].ground", i)
+		if w := racks[i]; w.n > 0 {
+			v.Index(i).Add("ground", "%s, the worst at %s with %s over its width, past the %s that a bay may rack; step this part",
+				bays(w.n)+" would rack too far", w.from.Imperial(), w.by.Imperial(), p.spec.Slope.MaxRack.Imperial())
+		}
+		if w := gaps[i]; w.n > 0 && p.spec.Slope.Fill == spec.Refuse {
+			v.Index(i).Add("ground", "%s a gap to the ground over %s, the widest %s in the bay from %s; let it be filled, or make the bays narrower",
+				bays(w.n)+" would leave", p.spec.Slope.MaxGroundGap.Imperial(), w.by.Imperial(), w.from.Imperial())
+		} else if w.n > 0 {
+			how := "boards there are longer"
+			if p.spec.Slope.Fill == spec.KickBoard {
+				how = "a kick board fills them"
+			}
+			p.tell("ground-gap", field, "Run %q: %s over %s above the ground, the widest %s in the bay from %s; %s.",
+				r.ID, bays(w.n)+" would stand", p.spec.Slope.MaxGroundGap.Imperial(), w.by.Imperial(), w.from.Imperial(), how)
+		}
+		if w := humps[i]; w.n > 0 {
+			p.tell("ground-touches-boards", field, "Run %q: the ground stands higher than the lower ends of boards in %s, by up to %s in the bay from %s; dig it away or cut the boards.",
+				r.ID, bays(w.n), w.by.Imperial(), w.from.Imperial())
+		}
+		if n := len(r.Ground); n > 0 && (r.Ground[0].Station > together || r.Ground[n-1].Station < r.Length()-together) {
+			p.tell("ground-extended", field, "Run %q: the ground is known from %s to %s; the rest is taken as level.",
+				r.ID, r.Ground[0].Station.Imperial(), r.Ground[n-1].Station.Imperial())
+		}
+	}
+	for _, o := range p.out.Openings {
+		rise := (p.out.Posts[o.End].Ground - p.out.Posts[o.Start].Ground).Abs()
+		if rise > *p.spec.GroundClearance {
+			p.tell("gate-on-slope", fmt.Sprintf("site.runs[%d].gates", o.Run), "Gate %q: the ground rises %s across its opening; its leaves hang level from the higher side and must clear the ground where they swing.",
+				o.Gate, rise.Imperial())
+		}
+	}
+}
+
+func bays(n int) string {
+	if n == 1 {
+		return "1 bay"
+	}
+	return fmt.Sprintf("%d bays", n)
+}
+
+// tell adds a caution.
+func (p *planner) tell(code, field, format string, args ...any) {
+	p.out.Cautions = append(p.out.Cautions, Caution{Code: code, Field: field, Text: fmt.Sprintf(format, args...)})
+}

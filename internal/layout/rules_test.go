@@ -1,0 +1,78 @@
+package layout_test
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/spec"
+)
+
+// posts are the posts of a layout, a line each: role and visits.
+func posts(l *layout.Layout, role layout.Role) (lines []string) {
+	for _, p := range l.Posts {
+		if p.Role != role {
+			continue
+		}
+		var at []string
+		for _, v := range p.Visits {
+			at = append(at, fmt.Sprintf("%d@%s", v.Run, v.Station.Imperial()))
+		}
+		lines = append(lines, strings.Join(at, " "))
+	}
+	return lines
+}
+
+// By the second rules, runs that cross share a post, which ends neither.
+func TestCrossingRunsShareAPost(t *testing.T) {
+	for _, c := range []struct {
+		name, site string
+		want       []string // the junction posts
+	}{
+		{"a cross", "a: 0,10 20,10\nb: 10,0 10,20", []string{"0@10 ft 1@10 ft"}},
+		{"a run's vertex on another's leg", "a: 0,10 20,10\nb: 10,0 10,10 10,20", []string{"0@10 ft 1@10 ft"}},
+		{"three through one point", "a: 0,10 20,10\nb: 10,0 10,20\nc: 0,0 20,20", []string{"0@10 ft 1@10 ft 2@14 ft 1-11/16 in"}},
+		{"a figure of eight", "a: 0,0 20,20 20,0 0,16", []string{"0@12 ft 6-7/8 in 0@62 ft 6-3/16 in"}},
+		{"a fence across two others", "a: 0,0 40,0\nb: 0,20 40,20\nc: 12,-5 12,25", []string{"0@12 ft 2@5 ft", "1@12 ft 2@25 ft"}},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			l := plan(t, c.site, sixFoot(spec.Layout{}))
+			if got := posts(l, layout.Junction); strings.Join(got, "; ") != strings.Join(c.want, "; ") {
+				t.Errorf("junctions %q, want %q", got, c.want)
+			}
+			if got := crossings(l); len(got) > 0 {
+				t.Errorf("cautions %q", got)
+			}
+			for _, st := range l.Stretches {
+				for _, e := range []layout.StretchEnd{st.StartEnd, st.FinishEnd} {
+					if l.Posts[e.Post].Role == layout.Junction && e.Terminal {
+						t.Errorf("rails of run %d end at the crossing %s", st.Run, l.Posts[e.Post].ID)
+					}
+				}
+			}
+		})
+	}
+}
+
+// The first rules leave runs that cross apart, and refuse the site where line
+// posts would stand in one another.
+func TestFirstRulesOnCrossings(t *testing.T) {
+	f := sixFoot(spec.Layout{TerminalLimit: new(false)})
+	_, err := layout.PlanAs(1, mustSite("a: 0,16 64,16\nb: 32,0 32,32"), f)
+	e, ok := errors.AsType[*fault.Error](err)
+	const want = `the line post at 16 ft and the line post at 32 ft of run "a" would overlap: their centres are 0 in apart and need 3-1/2 in; give each a vertex`
+	if !ok || len(e.Violations) != 1 || !strings.HasPrefix(e.Violations[0].Description, want) {
+		t.Errorf("got %v", err)
+	}
+}
+
+func TestFenceThroughAGate(t *testing.T) {
+	_, err := layout.Plan(mustSite("a: 0,0 40,0 gate=g@10x3\nb: 138in,-10 138in,20"), sixFoot(spec.Layout{}))
+	e, ok := errors.AsType[*fault.Error](err)
+	if !ok || len(e.Violations) != 1 || e.Violations[0].Field != "site.runs[0].gates[0].station" {
+		t.Errorf("got %v", err)
+	}
+}

@@ -1,0 +1,28 @@
+package spec
+
+import (
+	"wattle/internal/arc"
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+)
+
+// mostCurves is the most rows of a table of curves.
+const mostCurves = 50
+
+// validateCurves says nothing of a default row: its chord is the widest bay,
+// which Layout answers for.
+func (s Spec) validateCurves(v *fault.List) {
+	curves := s.Curves
+	if len(curves) == 1 && curves[0] == (arc.Limit{Spacing: s.Layout.MaxBay}) {
+		return
+	}
+	v.Require(len(curves) <= mostCurves, "", "expected at most %d rows, found %d", mostCurves, len(curves))
+	for i, c := range curves {
+		row := v.Index(i)
+		if row.Require(c.Radius >= 0 && c.Radius <= measure.MaxLength, "radius", "expected between 0 and %s, found %s", measure.MaxLength, c.Radius) && i > 0 {
+			before := curves[i-1].Radius
+			row.Require(c.Radius < before, "radius", "%s does not fall below %s; expected radii in descending order", c.Radius.Imperial(), before.Imperial())
+		}
+		row.Require(c.Spacing > 0 && c.Spacing <= longestPart, "chord", "expected more than 0 and at most %s, found %s", longestPart, c.Spacing)
+	}
+}
