@@ -1,25 +1,26 @@
 package takeoff
 
 import (
+	"math/big"
+	"slices"
+
 	"wattle/internal/layout"
 	"wattle/internal/spec"
 )
 
-// boards are the boards of all stretches and gate leaves.
-func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], leaves []Leaf) need {
-	n := need{item: boardItem(s.Boards), waste: s.Waste.Boards}
+// boards are the boards of all stretches and gate leaves, by stock: the spec's
+// first, then the longer ones.
+func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], leaves []Leaf) []need {
+	n := need{item: boardItem(s.Boards.Size, s.Boards.Stock), waste: s.Waste.Boards}
 	n.steps = append(n.steps, step("boards.length", "", length("height", s.Height), length("ground clearance", value(s.GroundClearance))).
 		rounded(lengthText(s.BoardLength()), "cut from the stock length", lengthText(s.Boards.Stock)))
 	all := newSum("board")
 	for i, k := range alike.kinds {
 		face, times := faces[alike.first[i]], alike.times[i]
-		posts, stations := stretchName(l, face.Stretch)
-		name, short := posts+" "+stations, "on "+posts
-		if times > 1 {
-			short = "on " + amountOf(times, "equal stretch")
-			name = amountOf(times, "equal stretch") + ", the first " + name
-		}
+		short := ""
 		if all.open() {
+			var name string
+			name, short = face.name(l, times)
 			n.steps = append(n.steps, k.step(name))
 			n.steps = append(n.steps, face.steps(name, k.end(), s.Boards)...)
 		}
@@ -36,5 +37,21 @@ func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], 
 	}
 	n.net = all.total
 	n.steps = append(n.steps, all.step("boards.sum"))
-	return n
+
+	needs := longerBoards(l, s, faces)
+	if len(needs) == 0 {
+		return []need{n}
+	}
+	longer := new(big.Rat)
+	for _, more := range needs {
+		longer.Add(longer, more.net)
+	}
+	n.net = new(big.Rat).Sub(all.total, longer)
+	if n.net.Sign() == 0 { // there will be no such line, so another tells of the faces
+		needs[0].steps = slices.Concat(n.steps[1:], needs[0].steps)
+		return needs
+	}
+	n.steps = append(n.steps, step("boards.rest", "", Input{"all", number(all.total), "board"}, Input{"longer", number(longer), "longer board"}).
+		exactly(amount(n.net, "board")))
+	return slices.Concat([]need{n}, needs)
 }

@@ -34,10 +34,13 @@ func Count(l *layout.Layout, s spec.Spec, offers map[string]Offer) (*Takeoff, er
 	if t.Leaves, err = buildLeaves(l, s); err != nil {
 		return nil, err
 	}
-	needs := slices.Concat(posts(l), []need{boards(l, s, t.Faces, alike, t.Leaves)}, gravel(l, s), caps(l, s), gateParts(t.Leaves))
-	cut, plan, err := sticks(l, s, t.Leaves, offers)
-	if err != nil {
-		return nil, err
+	needs := slices.Concat(posts(l), boards(l, s, t.Faces, alike, t.Leaves), gravel(l, s), caps(l, s), gateParts(t.Leaves))
+	for _, f := range sticks(l, s, t.Leaves) {
+		cut, plan, err := f.cut(s, offers)
+		if err != nil {
+			return nil, err
+		}
+		needs, t.Cuts = append(needs, cut...), append(t.Cuts, plan)
 	}
 	bags, err := concrete(l, s)
 	if err != nil {
@@ -47,8 +50,7 @@ func Count(l *layout.Layout, s spec.Spec, offers map[string]Offer) (*Takeoff, er
 	if err != nil {
 		return nil, err
 	}
-	t.Cuts = []CutPlan{plan}
-	for _, n := range slices.Concat(needs, cut, bags, nails) {
+	for _, n := range slices.Concat(needs, bags, nails) {
 		if n.net.Sign() == 0 {
 			continue
 		}

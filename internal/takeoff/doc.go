@@ -9,6 +9,7 @@
 //
 //	post-4x4-8ft      each       a post: size, stock length
 //	rail-2x4-16ft     each       a stick for rails and gate frames: size, stock length
+//	kick-2x6-8ft      each       a stick for kick boards: size, stock length
 //	board-1x6-6ft     each       a board: size, stock length
 //	concrete-80lb     bag        concrete mix: weight of a bag
 //	gravel            ft3        gravel under posts; a bag of it is a pack
@@ -27,6 +28,16 @@
 // A rail piece spans one bay. Boards of gate leaves and of the fence are one
 // item, and so are the sticks of leaf frames and of rails, which are cut by one
 // plan.
+//
+// Racked and level stretches are boarded over the whole face, stepped ones bay
+// by bay, between post centres and at a wall to the wall. An old post that is
+// kept is neither bought nor set; it takes a cap like the others.
+//
+// Where a gap over the ground is filled with longer boards, those of that bay
+// are bought at the spec's stock if it reaches, else at the shortest whole foot
+// that does. Kick boards run from post centre to post centre, in as many courses
+// as the gap takes, are cut from the rails' stock lengths by a plan of their
+// own, and are nailed at each end like a rail; they count among the rails.
 //
 // A gate leaf (common practice) has a flat frame of the rails' section: two
 // stiles as long as from the outer edge of the bottom rail to the outer edge of

@@ -8,15 +8,20 @@ import (
 	"wattle/internal/spec"
 )
 
-// Face is the boarded side of one stretch.
+// Face is the boarded side of one stretch, or of one bay of a stepped one.
 type Face struct {
 	Stretch int // index into layout.Layout.Stretches
+	// Stepped: the face is that of layout.Layout.Bays[Bay] alone. Else Bay is 0.
+	Stepped bool
+	Bay     int
 	// StartReach and FinishReach are how far the boards run past the centres
-	// of the stretch's first and last post; below zero they stop short.
+	// of the first and last post; below zero they stop short.
 	StartReach, FinishReach measure.Length
 	// FromFinish: the first whole board stands at the higher station, and the
 	// rip at the lower.
 	FromFinish bool
+	// Longer are those of the Boards that are bought longer, by bay.
+	Longer []Longer
 	Boarding
 }
 
@@ -68,21 +73,43 @@ type faceKind struct {
 	onCentre      measure.Length
 	start, finish reach
 	fromFinish    bool
+	stepped       bool
 }
 
 func (k faceKind) width() measure.Length { return k.onCentre + k.start.length() + k.finish.length() }
 
-// boardStretches boards every stretch; alike counts the equal ones.
+// boardStretches boards every stretch, a stepped one bay by bay; alike counts
+// the equal faces.
 func boardStretches(l *layout.Layout, s spec.Spec) (faces []Face, alike tally[faceKind]) {
-	faces = make([]Face, len(l.Stretches))
+	faces = make([]Face, 0, len(l.Stretches))
 	var boardings []Boarding // by kind
-	for i, st := range l.Stretches {
-		k := faceKind{st.Length(), reachOf(st.StartEnd, l, s), reachOf(st.FinishEnd, l, s), fromFinish(st, s.Boards.StartAt)}
-		at := alike.add(k, i, 1)
+	add := func(f Face, k faceKind) {
+		at := alike.add(k, len(faces), 1)
 		if at == len(boardings) {
 			boardings = append(boardings, board(k.width(), s.Boards))
 		}
-		faces[i] = Face{i, k.start.length(), k.finish.length(), k.fromFinish, boardings[at]}
+		f.StartReach, f.FinishReach, f.FromFinish, f.Boarding = k.start.length(), k.finish.length(), k.fromFinish, boardings[at]
+		f.lengthen(l, s)
+		faces = append(faces, f)
+	}
+	for i, st := range l.Stretches {
+		whole := faceKind{st.Length(), reachOf(st.StartEnd, l, s), reachOf(st.FinishEnd, l, s), fromFinish(st, s.Boards.StartAt), false}
+		if !st.Stepped {
+			add(Face{Stretch: i}, whole)
+			continue
+		}
+		for j := range st.Bays {
+			bay := st.FirstBay + j
+			// Between post centres: of the reaches only a wall's is left.
+			k := faceKind{onCentre: l.Bays[bay].Width, fromFinish: whole.fromFinish, stepped: true}
+			if j == 0 {
+				k.start.wall = whole.start.wall
+			}
+			if j == st.Bays-1 {
+				k.finish.wall = whole.finish.wall
+			}
+			add(Face{Stretch: i, Stepped: true, Bay: bay}, k)
+		}
 	}
 	return faces, alike
 }
@@ -92,6 +119,35 @@ func stretchName(l *layout.Layout, i int) (posts, stations string) {
 	st := l.Stretches[i]
 	return l.Posts[st.StartEnd.Post].ID + " to " + l.Posts[st.FinishEnd.Post].ID,
 		fmt.Sprintf("(run %d, %s to %s)", st.Run+1, st.Start.Imperial(), st.End.Imperial())
+}
+
+// bayName is a bay in the same words.
+func bayName(l *layout.Layout, i int) (posts, stations string) {
+	bay := l.Bays[i]
+	st := l.Stretches[bay.Stretch]
+	start := st.Start
+	for _, before := range l.Bays[st.FirstBay:i] {
+		start += before.Width
+	}
+	return l.Posts[bay.Start].ID + " to " + l.Posts[bay.End].ID,
+		fmt.Sprintf("(run %d, %s to %s)", st.Run+1, start.Imperial(), (start + bay.Width).Imperial())
+}
+
+// name is several equal faces in words, of which f is the first: in full, and
+// as part of a sum.
+func (f Face) name(l *layout.Layout, times int) (name, short string) {
+	noun := "equal stretch"
+	posts, stations := stretchName(l, f.Stretch)
+	if f.Stepped {
+		noun = "equal bay"
+		posts, stations = bayName(l, f.Bay)
+	}
+	name, short = posts+" "+stations, "on "+posts
+	if times > 1 {
+		short = "on " + amountOf(times, noun)
+		name = amountOf(times, noun) + ", the first " + name
+	}
+	return name, short
 }
 
 // step is how the width of the face came about.
@@ -105,6 +161,9 @@ func (k faceKind) step(subject string) Step {
 		inputs = optional(inputs, end.name+" corner", max(end.corner, 0))
 		inputs = optional(inputs, end.name+" inside corner", max(-end.corner, 0))
 		inputs = optional(inputs, end.name+" wall", end.wall)
+	}
+	if k.stepped {
+		return step("boards.bay-face", subject, inputs...).exactly(lengthText(k.width()))
 	}
 	return step("boards.face", subject, inputs...).exactly(lengthText(k.width()))
 }

@@ -10,7 +10,7 @@ import (
 )
 
 // fasteners are the nails: of boards at every crossing with a rail, and of the
-// ends of rails and braces.
+// ends of rails, braces and kick boards.
 func fasteners(l *layout.Layout, s spec.Spec, faces []Face, leaves []Leaf) ([]need, error) {
 	f := s.Fasteners
 	onFence, onLeaves := 0, 0
@@ -47,7 +47,7 @@ func fasteners(l *layout.Layout, s spec.Spec, faces []Face, leaves []Leaf) ([]ne
 		subject string
 		pieces  int
 		noun    string
-	}{{"Rails of bays", len(l.Bays) * s.RailCount(), "rail"}, {"Rails of gate leaves", frameRails, "rail"}, {"Braces", braces, "brace"}} {
+	}{{"Rails of bays", len(l.Bays) * s.RailCount(), "rail"}, {"Rails of gate leaves", frameRails, "rail"}, {"Braces", braces, "brace"}, {"Kick boards", kicked(l, s), "kick board"}} {
 		if use.pieces == 0 {
 			continue
 		}

@@ -20,6 +20,9 @@ type hole struct {
 func holes(l *layout.Layout) tally[hole] {
 	var kinds tally[hole]
 	for i, p := range l.Posts {
+		if p.Existing {
+			continue
+		}
 		h := p.Hole
 		kinds.add(hole{p.Size, h.Diameter, h.Depth, h.Gravel, h.Embedment}, i, 1)
 	}
@@ -115,7 +118,7 @@ func gravel(l *layout.Layout, s spec.Spec) []need {
 	type bed struct{ diameter, gravel measure.Length }
 	var beds tally[bed]
 	for i, p := range l.Posts {
-		if p.Hole.Gravel > 0 {
+		if p.Hole.Gravel > 0 && !p.Existing {
 			beds.add(bed{p.Hole.Diameter, p.Hole.Gravel}, i, 1)
 		}
 	}

@@ -26,8 +26,9 @@ type item struct {
 }
 
 // Candidates is every item, after spec.Items, that the take-off of this layout
-// may ask a price for, sorted: the chosen posts, every rail stock, boards,
-// nails, bags, gravel, caps, gate parts, and the labour items.
+// may ask a price for, sorted: the chosen posts, every rail stock (and kick
+// board stock, where there are any), boards, nails, bags, gravel, caps, gate
+// parts, and the labour items.
 func Candidates(l *layout.Layout, s spec.Spec) []string {
 	var names []string
 	for _, it := range items(l, s) {
@@ -55,16 +56,23 @@ func items(l *layout.Layout, s spec.Spec) []item {
 	for _, stock := range s.Rails.Stock {
 		all = append(all, railItem(s.Rails.Size, stock))
 	}
-	all = append(all, boardItem(s.Boards))
-	if s.Concrete.Set != spec.NoSet {
+	if slices.ContainsFunc(l.Bays, func(b layout.Bay) bool { return courses(b, s) > 0 }) {
+		for _, stock := range s.Rails.Stock {
+			all = append(all, kickItem(s.Slope.KickSize, stock))
+		}
+	}
+	for _, stock := range append([]measure.Length{s.Boards.Stock}, longerStocks(l, s)...) {
+		all = append(all, boardItem(s.Boards.Size, stock))
+	}
+	if s.Concrete.Set != spec.NoSet && len(posts.kinds) > 0 {
 		all = append(all, concreteItem(s.Concrete))
 	}
-	if slices.ContainsFunc(l.Posts, func(p layout.Post) bool { return p.Hole.Gravel > 0 }) {
+	if slices.ContainsFunc(l.Posts, func(p layout.Post) bool { return p.Hole.Gravel > 0 && !p.Existing }) {
 		all = append(all, gravelItem())
 	}
 	all = append(all, boardNailItem(s.Fasteners.BoardNail), railNailItem(s.Fasteners.RailNail))
 	if capped(s) {
-		for _, size := range postSizes(posts).kinds {
+		for _, size := range postSizes(l).kinds {
 			all = append(all, capItem(size))
 		}
 	}
@@ -91,8 +99,12 @@ func railItem(size timber.Size, stock measure.Length) item {
 	return item{"rail-" + string(size) + "-" + lengthName(stock), "Rail " + string(size) + ", " + stock.String(), Rails, Each, "stick"}
 }
 
-func boardItem(b spec.Boards) item {
-	return item{"board-" + string(b.Size) + "-" + lengthName(b.Stock), "Board " + string(b.Size) + ", " + b.Stock.String(), Boards, Each, "board"}
+func kickItem(size timber.Size, stock measure.Length) item {
+	return item{"kick-" + string(size) + "-" + lengthName(stock), "Kick board " + string(size) + ", " + stock.String(), Rails, Each, "stick"}
+}
+
+func boardItem(size timber.Size, stock measure.Length) item {
+	return item{"board-" + string(size) + "-" + lengthName(stock), "Board " + string(size) + ", " + stock.String(), Boards, Each, "board"}
 }
 
 func concreteItem(c spec.Concrete) item {
@@ -149,7 +161,7 @@ func lengthName(l measure.Length) string {
 // itemName is the form of every name the take-off gives by rule; the package
 // comment lists them.
 var itemName = regexp.MustCompile(`^(` +
-	`(post|rail|board)-\d+(/\d+)?x\d+-[0-9.]+(ft|in|mm)|` +
+	`(post|rail|kick|board)-\d+(/\d+)?x\d+-[0-9.]+(ft|in|mm)|` +
 	`concrete-\d+lb|gravel|nail-\d+d(-ring)?|cap-\d+x\d+|` +
 	`gate-(hinge|latch|drop-rod)|crew-hour|rate-(fence|gate))$`)
 

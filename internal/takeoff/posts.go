@@ -13,21 +13,35 @@ type postKind struct {
 	stock measure.Length
 }
 
+// postKinds are the posts to buy; the kept ones are none of them.
 func postKinds(l *layout.Layout) tally[postKind] {
 	var kinds tally[postKind]
 	for i, p := range l.Posts {
-		kinds.add(postKind{p.Size, p.Stock}, i, 1)
+		if !p.Existing {
+			kinds.add(postKind{p.Size, p.Stock}, i, 1)
+		}
 	}
 	return kinds
 }
 
-// postSizes are the sizes of those posts.
-func postSizes(posts tally[postKind]) tally[timber.Size] {
+// postSizes are the sizes of all posts, kept ones too.
+func postSizes(l *layout.Layout) tally[timber.Size] {
 	var sizes tally[timber.Size]
-	for i, k := range posts.kinds {
-		sizes.add(k.size, i, posts.times[i])
+	for i, p := range l.Posts {
+		sizes.add(p.Size, i, 1)
 	}
 	return sizes
+}
+
+// keptPosts are how many old posts of a size are kept.
+func keptPosts(l *layout.Layout) map[timber.Size]int {
+	kept := make(map[timber.Size]int)
+	for _, p := range l.Posts {
+		if p.Existing {
+			kept[p.Size]++
+		}
+	}
+	return kept
 }
 
 func capped(s spec.Spec) bool { return value(s.Posts.Caps) }
@@ -35,32 +49,23 @@ func capped(s spec.Spec) bool { return value(s.Posts.Caps) }
 // posts are the sticks that stand in the ground: per size and stock, how long
 // they must be, and how many do what.
 func posts(l *layout.Layout) []need {
-	type setting struct {
-		postKind
-		above, embedded measure.Length
-	}
-	var settings tally[setting]
 	type duty struct {
 		postKind
 		layout.Role
 	}
 	var duties tally[duty]
-	kinds := postKinds(l)
+	kinds, kept := postKinds(l), keptPosts(l)
 	for i, p := range l.Posts {
-		k := postKind{p.Size, p.Stock}
-		settings.add(setting{k, p.AboveGrade, p.Hole.Embedment}, i, 1)
-		duties.add(duty{k, p.Role}, i, 1)
+		if !p.Existing {
+			duties.add(duty{postKind{p.Size, p.Stock}, p.Role}, i, 1)
+		}
 	}
+	lengths := settings(l)
 	var needs []need
 	for i, k := range kinds.kinds {
-		n := need{item: postItem(k.size, k.stock), net: whole(kinds.times[i])}
-		for j, set := range settings.kinds {
-			if set.postKind != k || len(n.steps) == maxKinds {
-				continue
-			}
-			n.steps = append(n.steps, step("post.stock", amountOf(settings.times[j], "post"),
-				length("above grade", set.above), length("embedment", set.embedded)).
-				rounded(lengthText(set.above+set.embedded), "the shortest stock that reaches", lengthText(k.stock)))
+		n := need{item: postItem(k.size, k.stock), net: whole(kinds.times[i]), steps: lengths.steps(k)}
+		if old := kept[k.size]; old > 0 {
+			n.steps = append(n.steps, step("post.kept", "").exactly(amountOf(old, "post")))
 		}
 		var byRole []Input
 		for _, role := range layout.Roles() {
@@ -76,17 +81,22 @@ func posts(l *layout.Layout) []need {
 	return needs
 }
 
-// caps are one on every post, by size.
+// caps are one on every post, by size: on a kept one too, whose top is as open
+// to the rain and is to match the others.
 func caps(l *layout.Layout, s spec.Spec) []need {
 	if !capped(s) {
 		return nil
 	}
-	sizes := postSizes(postKinds(l))
+	sizes, kept := postSizes(l), keptPosts(l)
 	var needs []need
 	for i, size := range sizes.kinds {
 		n := sizes.times[i]
+		inputs := []Input{count("posts", n, "post")}
+		if old := kept[size]; old > 0 {
+			inputs = append(inputs, count("kept", old, ""))
+		}
 		needs = append(needs, need{item: capItem(size), net: whole(n), steps: []Step{
-			step("cap.count", "", count("posts", n, "post")).exactly(amountOf(n, "cap"))}})
+			step("cap.count", "", inputs...).exactly(amountOf(n, "cap"))}})
 	}
 	return needs
 }

@@ -17,12 +17,19 @@ const practice = "common practice"
 // rules are all rules, by the category of the lines they make.
 var rules = []rule{
 	{"post.stock", practice, "{above grade} above grade + {embedment} embedded"},
+	{"post.other-stock", practice, "each as the layout lists it, at most {longest} from top to foot, from the stock of {result}"},
+	{"post.kept", practice, "{result} of this size kept where found, neither bought nor set"},
 	{"post.count", practice, "{+}"},
 
-	{"rail.count", practice, "{result} in each bay, centred {,} above grade"},
+	{"rail.count", practice, "{result} in each bay, centred {,} above grade[, in a stepped bay above {stepped}]"},
+	{"rail.slope", practice, "({on centre} on centre[ + {past} past the post centres]) x square root of (1 + ({rise!} / {on centre!})^2)" +
+		"[ + {plumb} for ends cut plumb]"},
 	{"rail.pieces", practice, "{bays} x {rails} of {length}"},
 	{"rail.other-pieces", practice, "{bays} x {rails}, each length listed with the cut plan"},
 	{"frame.pieces", practice, "{leaves} x ({stiles} of {stile} + {rails} of {rail} between them + {braces} of {brace})"},
+	{"kick.courses", practice, "at most {fill} to fill / {wide} a course"},
+	{"kick.pieces", practice, "{bays} x {courses} of {length}, from post centre to post centre"},
+	{"kick.other-pieces", practice, "{bays}, each length listed with the cut plan"},
 	{"stick.plan", practice, "{pieces}, cut with a saw kerf of {kerf} from sticks of {stocks}, {aim} ({proof}): {result} of {stick}"},
 
 	{"boards.face", practice, "{on centre} on centre" +
@@ -30,6 +37,8 @@ var rules = []rule{
 		"[ - {start inside corner} for the inside corner at the start][ + {start wall} to the wall at the start]" +
 		"[ + {finish edge} to the outer edge of the finish post][ + {finish corner} over the other leg's edge at the finish]" +
 		"[ - {finish inside corner} for the inside corner at the finish][ + {finish wall} to the wall at the finish]"},
+	{"boards.bay-face", practice, "{on centre} between post centres, as each bay of a stepped stretch is boarded for itself" +
+		"[ + {start wall} to the wall at the start][ + {finish wall} to the wall at the finish]"},
 	{"boards.length", practice, "{height} of height - {ground clearance} of ground clearance"},
 	{"boards.count", "LUM-4", "face {face} / pitch {pitch} ({board} board[ + {gap} gap])"},
 	{"boards.end", practice, "{rest} is left behind the last whole pitch at the {end}: the board there stays whole and leaves {result}"},
@@ -37,6 +46,9 @@ var rules = []rule{
 	{"boards.two-rips", practice, "a rip of {rest} would be under {least rip}, so the last two boards, at the {end}, are ripped to ({board} + {rest}) / 2 = {result} each"},
 	{"boards.open-gaps", "LAY-3", "a rip of {rest} would be under {least rip}, so one board is left out, and the {spaces} between {boards} of {board} open evenly to {result}, at most {largest gap}"},
 	{"boards.sum", practice, "{+}"},
+	{"boards.longer", practice, "{height} of height - {ground clearance} of ground clearance + at most {fill} to fill over the ground"},
+	{"boards.filled", practice, "{part} of face / pitch {pitch} ({board} board[ + {gap} gap])"},
+	{"boards.rest", practice, "{all} - {longer}"},
 
 	{"concrete.hole", "AS-11a", "pi/4 x ({diameter!})^2 x {fill!}" +
 		"[, plus a crown of pi/12 x ({diameter!})^2 x {crown!}, less {thickness!} x {width!} x {crown!} of post]" +
@@ -54,7 +66,7 @@ var rules = []rule{
 	{"nail.sum", practice, "{+}"},
 	{"nail.pounds", "FAS-1", "{nails} / {nails per lb} to the lb"},
 
-	{"cap.count", practice, "{posts}, one on each"},
+	{"cap.count", practice, "{posts}[, {kept} of them kept], one on each"},
 
 	{"gate.hinges", practice, "{leaves} x {hinges}"},
 	{"gate.latches", practice, "{gates}, one that works from both sides on each"},

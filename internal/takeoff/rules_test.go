@@ -34,17 +34,21 @@ func everyRule(t *testing.T) []*Takeoff {
 	for _, job := range []struct {
 		site.Site
 		change func(*spec.Spec)
+		hills  func(*layout.Layout)
 	}{
-		{site.Site{Runs: []site.Run{yard}}, func(*spec.Spec) {}},
-		{site.Site{Runs: []site.Run{right}}, func(s *spec.Spec) { s.Concrete.Set, s.Concrete.Crown = spec.DrySet, 2*inch }},
-		{comb, func(s *spec.Spec) { s.Boards.Gap, s.Boards.MaxGap = inch*3, inch*4 }},
-		{comb, func(s *spec.Spec) { s.Boards.Gap = inch }},
+		{site.Site{Runs: []site.Run{yard}}, func(*spec.Spec) {}, level},
+		{site.Site{Runs: []site.Run{right}}, func(s *spec.Spec) { s.Concrete.Set, s.Concrete.Crown = spec.DrySet, 2*inch }, level},
+		{comb, func(s *spec.Spec) { s.Boards.Gap, s.Boards.MaxGap = inch*3, inch*4 }, level},
+		{comb, func(s *spec.Spec) { s.Boards.Gap = inch }, level},
+		{comb, func(*spec.Spec) {}, rolling},
+		{comb, func(s *spec.Spec) { s.Slope.Fill, s.Slope.RailEnds = spec.KickBoard, spec.PlumbEnds }, rolling},
 	} {
 		s := sixFoot(job.change)
 		l, err := layout.Plan(job.Site, s)
 		if err != nil {
 			t.Fatal(err)
 		}
+		job.hills(l)
 		k, err := Count(l, s, rates)
 		if err != nil {
 			t.Fatal(err)
@@ -52,6 +56,23 @@ func everyRule(t *testing.T) []*Takeoff {
 		all = append(all, k)
 	}
 	return all
+}
+
+func level(*layout.Layout) {}
+
+// rolling is ground that every post stands differently on: the first stretch is
+// stepped and its first post an old one, the others are racked, and every other
+// bay leaves a gap to fill.
+func rolling(l *layout.Layout) {
+	l.Stretches[0].Stepped = true
+	l.Posts[0].Existing, l.Posts[0].Stock, l.Posts[0].Hole = true, 0, layout.Hole{}
+	for i := range l.Bays {
+		l.Bays[i].Rise = 5 * measure.Inch
+		l.Bays[i].Fill = measure.Length(i%2) * 8 * measure.Inch
+	}
+	for i := range l.Posts {
+		l.Posts[i].AboveGrade += measure.Length(i) * measure.Inch / 8
+	}
 }
 
 var placeholder = regexp.MustCompile(`\{([^}]*?)!?\}`)
@@ -103,11 +124,16 @@ func TestEveryRuleTellsItsInputs(t *testing.T) {
 // A job of all different stretches explains itself in bounded length, and its
 // sum still adds up.
 func TestManyKindsStayBounded(t *testing.T) {
-	k := everyRule(t)[3]
-	for _, l := range k.Lines {
-		if n := len(l.Derivation.Steps); n > 4*maxKinds {
-			t.Errorf("%s has %d steps", l.Item, n)
+	jobs := everyRule(t)
+	for _, k := range jobs {
+		for _, l := range k.Lines {
+			if n := len(l.Derivation.Steps); n > 4*maxKinds {
+				t.Errorf("%s has %d steps", l.Item, n)
+			}
 		}
+	}
+	k := jobs[3]
+	for _, l := range k.Lines {
 		if l.Category != Boards {
 			continue
 		}

@@ -1,7 +1,6 @@
 package takeoff
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
@@ -14,25 +13,41 @@ import (
 	"wattle/internal/spec"
 )
 
-// sticks are the rails of all bays and the frames of all leaves, which are of
-// one section: cut from the stocks on offer for the least cost, or without
+// family is what is cut from sticks of one section, by one plan.
+type family struct {
+	use    string // "rails 2x4"
+	longer string // the piece that a stick is too short for: "rail"
+	item   func(stock measure.Length) item
+	pieces []cutting.Piece
+	steps  []Step // how the pieces were counted
+}
+
+// sticks are all families of a layout.
+func sticks(l *layout.Layout, s spec.Spec, leaves []Leaf) []family {
+	families := []family{rails(l, s, leaves)}
+	if kick := kickBoards(l, s); len(kick.pieces) > 0 {
+		families = append(families, kick)
+	}
+	return families
+}
+
+// cut cuts the pieces from the stocks on offer for the least cost, or without
 // prices for the least length.
-func sticks(l *layout.Layout, s spec.Spec, leaves []Leaf, offers map[string]Offer) ([]need, CutPlan, error) {
-	pieces, steps := stickPieces(l, s, leaves)
-	plan := CutPlan{Use: "rails " + string(s.Rails.Size)}
+func (f family) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, error) {
+	plan := CutPlan{Use: f.use}
 	var longest measure.Length
 	total := 0
-	for _, p := range pieces {
+	for _, p := range f.pieces {
 		longest, total = max(longest, p.Length), total+p.Count
 	}
-	plan.Stocks = stickStocks(s, longest, offers)
+	plan.Stocks = f.stocks(s, longest, offers)
 	if len(plan.Stocks) == 0 {
 		var v fault.List
-		v.Add("spec.rails.stock", "expected a stick of at least %s for the longest rail, found none so long", longest.Imperial())
+		v.Add("spec.rails.stock", "expected a stick of at least %s for the longest %s, found none so long", longest.Imperial(), f.longer)
 		return nil, plan, v.Err()
 	}
 	var err error
-	plan.Plan, err = cutting.Solve(cutting.Request{Pieces: pieces, Stocks: plan.Stocks, Kerf: value(s.Kerf)})
+	plan.Plan, err = cutting.Solve(cutting.Request{Pieces: f.pieces, Stocks: plan.Stocks, Kerf: value(s.Kerf)})
 	if err != nil {
 		return nil, plan, err
 	}
@@ -42,11 +57,36 @@ func sticks(l *layout.Layout, s spec.Spec, leaves []Leaf, offers map[string]Offe
 			continue
 		}
 		needs = append(needs, need{
-			item: railItem(s.Rails.Size, plan.Stocks[i].Length), net: whole(n), waste: s.Waste.Rails,
-			steps: append(slices.Clone(steps), plan.step(i, total, value(s.Kerf))),
+			item: f.item(plan.Stocks[i].Length), net: whole(n), waste: s.Waste.Rails,
+			steps: append(slices.Clone(f.steps), plan.step(i, total, value(s.Kerf))),
 		})
 	}
 	return needs, plan, nil
+}
+
+// stocks are the sticks to cut from. With offers, those that have one, where
+// they hold the longest piece; else all, without prices. None where even those
+// are too short.
+func (f family) stocks(s spec.Spec, longest measure.Length, offers map[string]Offer) []cutting.Stock {
+	var all, offered []cutting.Stock
+	allFit, offeredFit := false, false
+	for _, stock := range s.Rails.Stock {
+		name := f.item(stock).bookName(s)
+		all = append(all, cutting.Stock{Item: name, Length: stock})
+		allFit = allFit || stock >= longest
+		if offer, has := offers[name]; has {
+			offered = append(offered, cutting.Stock{Item: name, Length: stock, Price: offer.Price})
+			offeredFit = offeredFit || stock >= longest
+		}
+	}
+	switch {
+	case offeredFit:
+		return offered
+	case allFit:
+		return all
+	default:
+		return nil
+	}
 }
 
 // step says how many sticks of one stock the plan buys, and how good it is.
@@ -79,80 +119,6 @@ func (p CutPlan) figure(d decimal.Decimal) string {
 		return measure.Length(nm).Imperial()
 	}
 	return d.Trim(0).String()
-}
-
-// stickStocks are the sticks to cut from. With offers, those that have one,
-// where they hold the longest piece; else all, without prices. None where even
-// those are too short.
-func stickStocks(s spec.Spec, longest measure.Length, offers map[string]Offer) []cutting.Stock {
-	var all, offered []cutting.Stock
-	allFit, offeredFit := false, false
-	for _, stock := range s.Rails.Stock {
-		name := railItem(s.Rails.Size, stock).bookName(s)
-		all = append(all, cutting.Stock{Item: name, Length: stock})
-		allFit = allFit || stock >= longest
-		if offer, has := offers[name]; has {
-			offered = append(offered, cutting.Stock{Item: name, Length: stock, Price: offer.Price})
-			offeredFit = offeredFit || stock >= longest
-		}
-	}
-	switch {
-	case offeredFit:
-		return offered
-	case allFit:
-		return all
-	default:
-		return nil
-	}
-}
-
-// stickPieces are what is cut from sticks, and how they were counted.
-func stickPieces(l *layout.Layout, s spec.Spec, leaves []Leaf) ([]cutting.Piece, []Step) {
-	rails := s.RailCount()
-	var pieces []cutting.Piece
-	var steps []Step
-	var centres []Input
-	for i, c := range s.RailCentres() {
-		centres = append(centres, length(fmt.Sprintf("centre %d", i+1), c))
-	}
-	if len(centres) > 0 {
-		steps = append(steps, step("rail.count", "", centres...).exactly(amountOf(rails, "rail")))
-	}
-	var bays tally[measure.Length]
-	for i, b := range l.Bays {
-		bays.add(cutLength(b.Rail, s), i, 1)
-	}
-	unlisted := 0
-	for i, rail := range bays.kinds {
-		n := bays.times[i]
-		pieces = append(pieces, cutting.Piece{Length: rail, Count: n * rails})
-		if i >= maxKinds {
-			unlisted += n
-			continue
-		}
-		steps = append(steps, step("rail.pieces", "", count("bays", n, "bay"), count("rails", rails, "rail"), length("length", rail)).
-			exactly(amountOf(n*rails, "piece")))
-	}
-	if unlisted > 0 {
-		steps = append(steps, step("rail.other-pieces", "", count("bays", unlisted, "other bay"), count("rails", rails, "rail")).
-			exactly(amountOf(unlisted*rails, "piece")))
-	}
-	kinds := leafKinds(leaves)
-	for i, k := range kinds.kinds {
-		n := kinds.times[i]
-		pieces = append(pieces,
-			cutting.Piece{Length: k.stile, Count: 2 * n},
-			cutting.Piece{Length: k.rail, Count: rails * n},
-			cutting.Piece{Length: k.brace, Count: n},
-		)
-		if i >= maxKinds {
-			continue
-		}
-		steps = append(steps, step("frame.pieces", leaves[kinds.first[i]].name(l, n), count("leaves", n, "leaf"),
-			count("stiles", 2, "stile"), length("stile", k.stile), count("rails", rails, "rail"), length("rail", k.rail),
-			count("braces", 1, "brace"), length("brace", k.brace)).exactly(amountOf(n*(rails+3), "piece")))
-	}
-	return pieces, steps
 }
 
 // cutLength is a piece as it is marked on a stick: rounded per bay to 1/16 in,

@@ -11,8 +11,8 @@ import (
 // Takeoff is the counted material and labour of one layout.
 type Takeoff struct {
 	Lines []Line // in the fixed order of Category, then item
-	// Faces says how each stretch is boarded, in the layout's order; Leaves
-	// how the leaves of each opening are built.
+	// Faces says how each stretch is boarded, in the layout's order, a stepped
+	// one bay by bay; Leaves how the leaves of each opening are built.
 	Faces  []Face
 	Leaves []Leaf
 	// Cuts is the cut plan of each family of sticks, for the crew.
@@ -23,7 +23,8 @@ type Takeoff struct {
 	Cautions              []layout.Caution
 }
 
-// CutPlan is the cut plan for one use of sticks ("rails 2x4").
+// CutPlan is the cut plan for one use of sticks: "rails 2x4", and "kick boards
+// 2x6" where there are any.
 type CutPlan struct {
 	Use  string
 	Plan *cutting.Plan
