@@ -16,7 +16,7 @@ import "wattle/internal/measure"
 type Site struct {
 	Runs []Run
 	// Obstacles are things in plan that no hole may be dug near; each bars an
-	// interval of every run that passes it (see Run.Barred).
+	// interval of every run that passes it (see Site.Barred).
 	Obstacles []Obstacle
 }
 
@@ -41,6 +41,8 @@ type Run struct {
 	Gates []Gate
 	// Ground is the elevation of grade at stations, ascending, linear between
 	// them and level before the first and past the last. Empty: level at zero.
+	// It is at most 1 in 1 steep, within MaxElevation, and in a closed run as
+	// high at the last point as at the first. See Profile.
 	Ground []GroundPoint
 	// KeepOuts are intervals in which no hole may be dug.
 	KeepOuts []KeepOut
@@ -109,7 +111,8 @@ type GroundPoint struct {
 }
 
 // KeepOut is an interval of a run's stations in which no post hole may be dug:
-// a gas service, a culvert, a root. A hole may touch its edges.
+// a gas service, a culvert, a root. A hole may touch its edges. It begins on the
+// run; past the end of an open run it may reach.
 type KeepOut struct {
 	// ID names it in messages and drawings; unique within the run, or empty.
 	ID       string
@@ -117,7 +120,8 @@ type KeepOut struct {
 }
 
 // Obstacle is a thing in plan that holes keep away from: a point (one vertex,
-// such as a tree) or a line (a gas service, a drain).
+// such as a tree) or a line (a gas service, a drain). A site has at most 1,000,
+// of at most 1,000 vertices each and 10,000 in all.
 type Obstacle struct {
 	// ID is unique within the site.
 	ID   string
@@ -126,7 +130,8 @@ type Obstacle struct {
 	Clearance measure.Length
 }
 
-// Pin is a post whose place the user decides.
+// Pin is a post whose place the user decides. No two are within 1/8 in of one
+// another; a closed run's start and end are one place.
 type Pin struct {
 	Station measure.Length
 	// Existing: an old post that is kept by choice. It is neither bought nor
@@ -141,7 +146,7 @@ type SlopePart struct {
 	Stepped  bool
 }
 
-// Neighbour is an existing fence beside the run.
+// Neighbour is an existing fence beside the run; neighbours may overlap.
 type Neighbour struct {
 	From, To measure.Length
 	// Side of the run on which it stands, Gap from the line of post centres to

@@ -21,6 +21,10 @@ func (s Site) Validate(v *fault.List) {
 		} else {
 			runIDs[r.ID] = i
 		}
+		if !r.Closed {
+			s.validateLinePost(v, "start", i, r.Start, runIDs)
+			s.validateLinePost(v, "end", i, r.End, runIDs)
+		}
 		for j, g := range r.Gates {
 			if first, seen := gateIDs[g.ID]; seen && g.ID != "" {
 				v.At("gates").Index(j).Add("id", "%q is also the id of runs[%d].gates[%d]; expected an id of its own", g.ID, first[0], first[1])
@@ -29,7 +33,32 @@ func (s Site) Validate(v *fault.List) {
 			}
 		}
 	}
+	s.validateObstacles(v.At("obstacles"))
 	v.Require(total <= measure.MaxSiteTotal, "runs", "expected at most %s in all", measure.MaxSiteTotal)
+}
+
+// validateLinePost notes an end at a line post of a run that is not laid out
+// before this one, or that itself waits for another. runIDs has the runs up to
+// this one.
+func (s Site) validateLinePost(v *fault.List, field string, run int, t Terminus, runIDs map[string]int) {
+	if t.LinePostOf == "" {
+		return
+	}
+	v = v.At(field)
+	i, listed := runIDs[t.LinePostOf]
+	switch {
+	case listed && i == run:
+		v.Add("line_post_of", "%q is this run itself; expected a run listed before it", t.LinePostOf)
+	case !listed:
+		v.Add("line_post_of", "no run listed before this one has the id %q; expected one", t.LinePostOf)
+	case s.Runs[i].attached():
+		v.Add("line_post_of", "run %q itself ends at a line post of another run; expected a run that does not", t.LinePostOf)
+	}
+}
+
+// attached: an end of the run stands at a line post of another run.
+func (r Run) attached() bool {
+	return !r.Closed && (r.Start.LinePostOf != "" || r.End.LinePostOf != "")
 }
 
 // Validate notes everything wrong with the run by itself and answers its
@@ -43,6 +72,11 @@ func (r Run) Validate(v *fault.List) measure.Length {
 		r.End.validate(v, "end")
 	}
 	length, sound := r.validateVertices(v)
+	end := length
+	if !sound {
+		end = measure.MaxLength
+	}
+	r.validateAlong(v, end)
 	var legs []Leg
 	if sound && len(r.Gates) > 0 {
 		legs = r.Legs()
@@ -93,6 +127,7 @@ func (t Terminus) validate(v *fault.List, field string) {
 	if !t.TieIn {
 		return
 	}
+	v.At(field).Require(t.LinePostOf == "", "line_post_of", "expected a wall or a line post of another run at this end, found both")
 	v.At(field).Require(t.WallGap >= 0 && t.WallGap <= measure.MaxLength, "wall_gap", "expected 0 or more, found %s", t.WallGap)
 }
 
