@@ -24,7 +24,7 @@ MINOR = {"JPY": 0, "KRW": 0, "BHD": 3, "KWD": 3, "JOD": 3}
 
 # Fields that came with rules version 2: those every spec has from then on, and
 # those that are left out where they are zero or empty.
-SPEC_2 = {"access", "alignment", "slope"}
+SPEC_2 = {"access", "alignment", "curves", "slope"}
 SITE_2 = {"obstacles"}
 RUN_2 = {"chords", "ground", "keep_outs", "neighbours", "pins", "slopes"}
 TERMINUS_2 = {"line_post_of"}

@@ -43,7 +43,7 @@ var rows = []row{
 	{"internal/takeoff", "layout cutting site spec timber money measure fault " + decimals, "quantities are counted from a layout; prices reach it only as candidate stock, never as the book"},
 	{"internal/check", "takeoff layout site spec measure fault", "checks advise on what was planned and counted; they change no number and see no price"},
 	{"internal/book", "money civil measure fault " + decimals, "prices are kept and resolved without knowing what will be built from them"},
-	{"internal/quote", "takeoff check book layout cutting site spec timber money civil measure fault " + decimals + " golang.org/x/text",
+	{"internal/quote", "takeoff check book layout cutting arc site spec timber money civil measure fault " + decimals + " golang.org/x/text",
 		"a quote is built from take-off and prices in memory, where it can be replayed; x/text brings its text to NFC before hashing"},
 	{"internal/costindex", "takeoff book quote spec money civil measure fault " + decimals, "cost history is arithmetic over priced take-offs, not over rows"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},

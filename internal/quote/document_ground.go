@@ -1,6 +1,7 @@
 package quote
 
 import (
+	"wattle/internal/arc"
 	"wattle/internal/measure"
 	"wattle/internal/spec"
 	"wattle/internal/timber"
@@ -36,6 +37,17 @@ func writeSlope(c *canon, s spec.Spec) {
 	c.end('}')
 }
 
+func writeCurves(c *canon, s spec.Spec) {
+	c.in("curves", '[')
+	for _, row := range s.Curves {
+		c.begin('{')
+		c.length("chord", row.Spacing)
+		c.length("radius", row.Radius)
+		c.end('}')
+	}
+	c.end(']')
+}
+
 func readGround(t tree, s *spec.Spec) {
 	angle := func(t tree, key string) measure.Angle { return measure.Angle(t.at(key).integer()) }
 	s.Access = t.optionalLength("access")
@@ -44,6 +56,9 @@ func readGround(t tree, s *spec.Spec) {
 		Rules: a.text("rules"), Above: a.optionalBool("above"),
 		AnchorAngle: angle(a, "anchor_angle"), ConcreteAngle: angle(a, "concrete_angle"),
 		PullSpacing: a.length("pull_spacing"), GradeBreak: angle(a, "grade_break"),
+	}
+	for _, row := range t.all("curves") {
+		s.Curves = append(s.Curves, arc.Limit{Radius: row.length("radius"), Spacing: row.length("chord")})
 	}
 	p := t.at("slope")
 	s.Slope = spec.Slope{

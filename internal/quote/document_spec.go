@@ -34,6 +34,9 @@ func writeSpec(c *canon, s spec.Spec, rules int) {
 	c.decimal("yield_per_pound", s.Concrete.YieldPerPound)
 	c.end('}')
 	c.int("corner_angle", int64(s.CornerAngle))
+	if rules > levelVersion {
+		writeCurves(c, s)
+	}
 	c.text("family", string(s.Family))
 	c.in("fasteners", '{')
 	c.text("board_nail", s.Fasteners.BoardNail)

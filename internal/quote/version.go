@@ -3,6 +3,7 @@ package quote
 import (
 	"slices"
 
+	"wattle/internal/arc"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -30,6 +31,7 @@ func levelSpec(s spec.Spec) spec.Spec {
 		clearance = *s.GroundClearance
 	}
 	s.Access = new(24 * measure.Inch)
+	s.Curves = []arc.Limit{{Spacing: s.Layout.MaxBay}}
 	s.Alignment = spec.Alignment{Rules: "trade", Above: new(false)}
 	s.Slope = spec.Slope{
 		Mode: spec.Racked, RailEnds: spec.SquareEnds, AlongGrade: new(false),
@@ -92,5 +94,6 @@ func (r Request) requireLevel(v *fault.List) {
 	}
 	unknown(sp, "access", differs(writeAccess))
 	unknown(sp, "alignment", differs(writeAlignment))
+	unknown(sp, "curves", !slices.Equal(r.Spec.Curves, level.Curves))
 	unknown(sp, "slope", differs(writeSlope))
 }

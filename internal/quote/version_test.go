@@ -10,6 +10,7 @@ import (
 	"github.com/gowebpki/jcs"
 	"pgregory.net/rapid"
 
+	"wattle/internal/arc"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/site"
@@ -35,13 +36,14 @@ func TestVersionOneKnowsNothingOfTheGround(t *testing.T) {
 	r := ask(t, straight(ft(24)), privacy(), Pricing{})
 	r.RulesVersion, r.Site = 1, hilly()
 	r.Spec.Access = new(ft(3))
+	r.Spec.Curves = arc.ChainLink
 	r.Spec.Alignment.PullSpacing = ft(100)
 	r.Spec.Slope.Mode = spec.Stepped
 	_, err := Plan(r)
 	for _, field := range []string{
 		"site.obstacles", "site.runs[0].chords", "site.runs[0].ground", "site.runs[0].keep_outs", "site.runs[0].pins",
 		"site.runs[0].slopes", "site.runs[0].neighbours", "site.runs[0].start.line_post_of", "site.runs[0].end.line_post_of",
-		"spec.access", "spec.alignment", "spec.slope",
+		"spec.curves", "spec.access", "spec.alignment", "spec.slope",
 	} {
 		if err == nil || !strings.Contains(err.Error(), "\n  "+field+": needs rules version 2; this quote is of version 1") {
 			t.Errorf("%s is not refused in: %v", field, err)
@@ -179,6 +181,7 @@ func drawSite(t *rapid.T) site.Site {
 
 func drawGround(t *rapid.T, s *spec.Spec) {
 	s.Access = new(drawLength(t))
+	s.Curves = some(t, func(t *rapid.T) arc.Limit { return arc.Limit{Radius: drawLength(t), Spacing: drawLength(t)} })
 	s.Alignment = spec.Alignment{
 		Rules: drawText(t), Above: new(drawBool(t)), AnchorAngle: drawAngle(t), ConcreteAngle: drawAngle(t),
 		PullSpacing: drawLength(t), GradeBreak: drawAngle(t),
