@@ -66,10 +66,9 @@ func TestChordsByRadius(t *testing.T) {
 func TestChords(t *testing.T) {
 	const h = 2_639_645_431 // 10 ft sqrt(3)/2
 	half := Curve{From: at(-10*ft, 0), To: at(10*ft, 0), Radius: 10 * ft}
-	left, major, minor := half, half, Curve{From: at(10*ft, 0), To: at(0, 10*ft), Radius: 10 * ft}
+	left := half
 	left.Left = true
-	major = minor
-	major.Major = true
+	major := Curve{From: at(10*ft, 0), To: at(0, 10*ft), Radius: 10 * ft, Major: true}
 	for _, c := range []struct {
 		name  string
 		curve Curve

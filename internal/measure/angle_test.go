@@ -12,28 +12,12 @@ import (
 // The table against Gregory's series, in integers of 2^-200: the arc tangent
 // of 2^-n, and pi by Machin's formula.
 func TestArctanTable(t *testing.T) {
-	const precision = 200
-	one := new(big.Int).Lsh(big.NewInt(1), precision)
-	arctanOfInverse := func(n *big.Int) *big.Int {
-		term := new(big.Int).Quo(one, n)
-		square := new(big.Int).Mul(n, n)
-		sum := new(big.Int)
-		for k := int64(1); term.Sign() != 0; k += 2 {
-			part := new(big.Int).Quo(term, big.NewInt(k))
-			if k%4 == 3 {
-				part.Neg(part)
-			}
-			sum.Add(sum, part)
-			term.Quo(term, square)
-		}
-		return sum
-	}
-	piBits := new(big.Int).Mul(arctanOfInverse(big.NewInt(5)), big.NewInt(16))
-	piBits.Sub(piBits, new(big.Int).Mul(arctanOfInverse(big.NewInt(239)), big.NewInt(4)))
+	one := new(big.Int).Lsh(big.NewInt(1), seriesBits)
+	piBits := exactPi()
 
 	perHalfTurn := new(big.Int).Mul(big.NewInt(180*int64(Degree)), big.NewInt(arctanScale))
 	for i, got := range arctanTable {
-		exact := new(big.Rat).SetFrac(arctanOfInverse(new(big.Int).Lsh(big.NewInt(1), uint(i+1))), piBits)
+		exact := new(big.Rat).SetFrac(exactArctan(new(big.Int).Lsh(big.NewInt(1), uint(i+1))), piBits)
 		exact.Mul(exact, new(big.Rat).SetInt(perHalfTurn))
 		off := exact.Sub(exact, new(big.Rat).SetInt64(got))
 		if off.Abs(off).Cmp(big.NewRat(1, 2)) > 0 {

@@ -65,21 +65,18 @@ func BearingText(direction Angle, places int) string {
 		toward, a = "W", 180*Degree-a
 	}
 	a = 90*Degree - a
-	perSecond, seconds := int64(1), int64(0)
-	decimals := 0
-	for places = min(max(places, 0), 6); ; perSecond, decimals = perSecond*10, decimals+1 {
-		seconds, _ = MulDivRound(int64(a), 3600*perSecond, int64(Degree))
-		again, _ := MulDivRound(seconds, int64(Degree), 3600*perSecond)
-		if again == int64(a) || decimals == places {
-			break
+	for decimals, per := 0, int64(1); ; decimals, per = decimals+1, per*10 {
+		parts, _ := MulDivRound(int64(a), 3600*per, int64(Degree)) // of a second
+		again, _ := MulDivRound(parts, int64(Degree), 3600*per)
+		if again != int64(a) && decimals < min(places, 6) {
+			continue
 		}
+		seconds, fraction := parts/per, ""
+		if decimals > 0 {
+			fraction = "." + strconv.FormatInt(per+parts%per, 10)[1:]
+		}
+		return fmt.Sprintf("%s %d-%02d-%02d%s %s", from, seconds/3600, seconds/60%60, seconds%60, fraction, toward)
 	}
-	minutes, seconds := seconds/(60*perSecond), seconds%(60*perSecond)
-	s := fmt.Sprintf("%s %d-%02d-%02d", from, minutes/60, minutes%60, seconds/perSecond)
-	if decimals > 0 {
-		s += "." + strconv.FormatInt(perSecond+seconds%perSecond, 10)[1:]
-	}
-	return s + " " + toward
 }
 
 // quarter is a quarter of the horizon by the start of its name.

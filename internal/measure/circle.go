@@ -72,7 +72,7 @@ func (a Arc) Point(k, n int) Point {
 	}
 	// Seen from the centre, the point stands at an angle before the middle of
 	// the arc.
-	angle, _ := product(uint64(a.half), uint64(n-2*k)).dividedBy(uint64(n))
+	angle := product(uint64(a.half), uint64(n-2*k)).dividedBy(uint64(n))
 	sin, cos := sinCos(fine(angle))
 	// In parts of the whole chord, whose half is the sine of a.half: along it
 	// a.sin - sin, out of it cos - a.cos.
@@ -86,7 +86,6 @@ func (a Arc) Point(k, n int) Point {
 // part is (a b + c d) / (2 sin half), to the nearest nanometre.
 func (a Arc) part(x, along, y, out Length) Length {
 	sum, negative := sumOfProducts(x, along, y, out)
-	l, _ := sum.dividedBy(2 * uint64(a.sin))
-	v, _ := signed(negative, l)
+	v, _ := signed(negative, sum.dividedBy(2*uint64(a.sin)))
 	return Length(v)
 }

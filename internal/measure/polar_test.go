@@ -10,24 +10,27 @@ import (
 
 const seriesBits = 200
 
+// exactArctan is the arc tangent of 1/n in 2^-200, by Gregory's series.
+func exactArctan(n *big.Int) *big.Int {
+	term := new(big.Int).Lsh(big.NewInt(1), seriesBits)
+	term.Quo(term, n)
+	square := new(big.Int).Mul(n, n)
+	sum := new(big.Int)
+	for k := int64(1); term.Sign() != 0; k += 2 {
+		part := new(big.Int).Quo(term, big.NewInt(k))
+		if k%4 == 3 {
+			part.Neg(part)
+		}
+		sum.Add(sum, part)
+		term.Quo(term, square)
+	}
+	return sum
+}
+
 // exactPi is pi in 2^-200, by Machin's formula.
 func exactPi() *big.Int {
-	arctanOfInverse := func(n int64) *big.Int {
-		term := new(big.Int).Lsh(big.NewInt(1), seriesBits)
-		term.Quo(term, big.NewInt(n))
-		sum := new(big.Int)
-		for k := int64(1); term.Sign() != 0; k += 2 {
-			part := new(big.Int).Quo(term, big.NewInt(k))
-			if k%4 == 3 {
-				part.Neg(part)
-			}
-			sum.Add(sum, part)
-			term.Quo(term, big.NewInt(n*n))
-		}
-		return sum
-	}
-	p := new(big.Int).Mul(arctanOfInverse(5), big.NewInt(16))
-	return p.Sub(p, new(big.Int).Mul(arctanOfInverse(239), big.NewInt(4)))
+	p := new(big.Int).Mul(exactArctan(big.NewInt(5)), big.NewInt(16))
+	return p.Sub(p, new(big.Int).Mul(exactArctan(big.NewInt(239)), big.NewInt(4)))
 }
 
 // exactSinCos is the sine and cosine of parts of fine in 2^-200, by Taylor's

@@ -142,15 +142,15 @@ func (w wide) sqrtRound() uint64 {
 	return root
 }
 
-// dividedBy is w/div to the nearest integer, halves up; not ok, and 0, where it
-// passes 64 bits.
-func (w wide) dividedBy(div uint64) (uint64, bool) {
+// dividedBy is w/div to the nearest integer, halves up, for a quotient below
+// 2^63; 0 where div is too small for one of 64 bits.
+func (w wide) dividedBy(div uint64) uint64 {
 	if w.hi >= div {
-		return 0, false
+		return 0
 	}
 	quo, rem := bits.Div64(w.hi, w.lo, div)
-	if rem < div-rem {
-		return quo, true
+	if rem >= div-rem {
+		quo++
 	}
-	return quo + 1, quo < math.MaxUint64
+	return quo
 }

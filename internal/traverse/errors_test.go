@@ -116,14 +116,14 @@ func FuzzText(f *testing.F) {
 		if !ok {
 			return
 		}
-		var print strings.Builder
+		var printed strings.Builder
 		for _, leg := range r.Legs {
-			fmt.Fprintf(&print, "%s %v\n", measure.BearingText(leg.Bearing, 6), leg.Distance)
+			fmt.Fprintf(&printed, "%s %v\n", measure.BearingText(leg.Bearing, 6), leg.Distance)
 		}
-		again := mustRun(t, Input{Text: print.String()})
+		again := mustRun(t, Input{Text: printed.String()})
 		for i, p := range r.Vertices {
 			if again.Vertices[i] != p {
-				t.Fatalf("%q prints %q, which runs to %v, not %v", text, print.String(), again.Vertices, r.Vertices)
+				t.Fatalf("%q prints %q, which runs to %v, not %v", text, printed.String(), again.Vertices, r.Vertices)
 			}
 		}
 	})

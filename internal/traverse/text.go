@@ -3,6 +3,7 @@ package traverse
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"unicode"
 
@@ -88,8 +89,8 @@ func (c call) read(wrong report) (Leg, bool) {
 	leg := LegText{Bearing: strings.TrimSpace(c.text[:len(c.text)-len(rest)])}
 	words := grade.FindAllStringIndex(rest, -1)
 	end := len(rest)
-	for i := len(words) - 1; i >= 0; i-- {
-		from, to := words[i][0], words[i][1]
+	for _, word := range slices.Backward(words) {
+		from, to := word[0], word[1]
 		value, into := rest[to:end], &leg.Rise
 		if strings.EqualFold(rest[from:to], "slope") {
 			into = &leg.Slope
