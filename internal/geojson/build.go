@@ -66,6 +66,7 @@ func build(v *fault.List, p plane, features []feature) site.Site {
 	before := v.Len()
 	var s site.Site
 	points := make([][]measure.Point, len(features)) // of gates and pins
+	onRuns := 0
 	for i, f := range features {
 		ids := f.ids()
 		for j, l := range f.lines {
@@ -80,9 +81,11 @@ func build(v *fault.List, p plane, features []feature) site.Site {
 				s.Obstacles = append(s.Obstacles, site.Obstacle{ID: f.id, Path: path, Clearance: f.clearance})
 			default:
 				points[i] = path
+				onRuns++
 			}
 		}
 	}
+	v.Require(onRuns <= maxOnRuns, "", "expected at most %d gates and pins, found %d", maxOnRuns, onRuns)
 	if v.Len() > before {
 		return s
 	}

@@ -28,9 +28,9 @@
 //
 // The plane. Positions go to the azimuthal equidistant plane about the origin:
 // distance and direction from the origin are those of the geodesic on the
-// ellipsoid. Between two other points a length is off by at most s^2/(6 R^2), s
-// being the distance from the origin: 0.01 ft in 2,000 ft within 35 km of it,
-// one part in 100,000 at 50 km, where reading stops.
+// ellipsoid. Between two other points a length is off by at most s^2/(6 R^2) of
+// itself, s being the distance from the origin: by 0.01 ft in 2,000 ft within 34
+// km of it, and by about one part in 100,000 at 50 km, where reading stops.
 //
 // What a map cannot give. The ellipsoid lies about at sea level; at an elevation
 // h the ground is longer by h/R, that is by 0.1 ft in 2,000 ft for each 1,000 ft

@@ -12,6 +12,7 @@ import (
 const (
 	maxBytes     = 1 << 20
 	maxPositions = 10_000 // and features, each of which has at least one
+	maxOnRuns    = 2_000  // gates and pins: each is held against every leg
 	maxID        = 64     // characters, as for every id of a site
 )
 
@@ -35,7 +36,7 @@ type Options struct {
 // features[3].properties.width; then the site is empty. What a later step needs
 // is looked at only when the earlier one is sound: the text, then the plane
 // (distances from the origin), then the gates and pins on their runs. Limits: 1
-// MiB, 10,000 positions, 50 km from the origin.
+// MiB, 10,000 positions, 2,000 gates and pins, 50 km from the origin.
 func Parse(v *fault.List, text []byte, o Options) (site.Site, LonLat) {
 	before := v.Len()
 	if o.Origin != nil {

@@ -47,7 +47,10 @@ func (p properties) names(own kind) {
 	for _, name := range slices.Sorted(maps.Keys(p.members)) {
 		ours, known := spellings[folded(name)]
 		switch {
-		case !known || !p.given(name):
+		case !p.given(name) || name == "kind" || name == "id":
+		case folded(name) == "kind":
+			p.v.Add(name, "expected it to be spelled kind")
+		case !known:
 		case !slices.Contains(own.properties, ours):
 			of := slices.IndexFunc(kinds, func(k kind) bool { return slices.Contains(k.properties, ours) })
 			p.v.Add(name, "belongs to a %s; this is a %s", kinds[of].name, own.name)
