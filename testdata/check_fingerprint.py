@@ -31,6 +31,7 @@ TERMINUS_2 = {"line_post_of"}
 LAYOUT_2 = {"barred"}
 POST_2 = {"because", "existing", "ground"}
 STRETCH_2 = {"stepped"}
+FACE_2 = {"bay", "longer", "stepped"}
 BAY_2 = {"fill", "least_gap", "most_gap", "rise", "top"}
 EMPTY = ("0", "", False, [])
 
@@ -65,6 +66,7 @@ def versioned(doc):
     places += [("post " + post["id"], post, POST_2) for post in layout["posts"]]
     places += [(f"stretch {i}", stretch, STRETCH_2) for i, stretch in enumerate(layout["stretches"])]
     places += [(f"bay {i}", bay, BAY_2) for i, bay in enumerate(layout["bays"])]
+    places += [(f"face {i}", face, FACE_2) for i, face in enumerate(doc["result"]["takeoff"]["faces"])]
     for name, value, later in places:
         for field in sorted(later & set(value)):
             if version < 2:

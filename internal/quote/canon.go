@@ -92,7 +92,7 @@ func (c *canon) bool(k string, v bool) {
 	c.some = true
 }
 
-// What is zero or empty is left out by the four below: fields that most
+// What is zero or empty is left out by the five below: fields that most
 // documents lack.
 
 // list writes n objects, each by its own function.
@@ -112,6 +112,12 @@ func (c *canon) list(k string, n int, write func(i int)) {
 func (c *canon) lengthUnlessZero(k string, l measure.Length) {
 	if l != 0 {
 		c.length(k, l)
+	}
+}
+
+func (c *canon) intUnlessZero(k string, n int) {
+	if n != 0 {
+		c.int(k, int64(n))
 	}
 }
 

@@ -17,13 +17,7 @@ func writeTakeoff(c *canon, t *takeoff.Takeoff) {
 	c.end(']')
 	c.in("faces", '[')
 	for _, f := range t.Faces {
-		c.begin('{')
-		writeBoarding(c, f.Boarding)
-		c.length("finish_reach", f.FinishReach)
-		c.bool("from_finish", f.FromFinish)
-		c.length("start_reach", f.StartReach)
-		c.int("stretch", int64(f.Stretch))
-		c.end('}')
+		writeFace(c, f)
 	}
 	c.end(']')
 	c.length("gate_length", t.GateLength)
@@ -56,10 +50,7 @@ func readTakeoff(t tree) *takeoff.Takeoff {
 		out.Cuts = append(out.Cuts, readCuts(p))
 	}
 	for _, f := range t.all("faces") {
-		out.Faces = append(out.Faces, takeoff.Face{
-			Stretch: f.int("stretch"), StartReach: f.length("start_reach"), FinishReach: f.length("finish_reach"),
-			FromFinish: f.bool("from_finish"), Boarding: readBoarding(f.at("boarding")),
-		})
+		out.Faces = append(out.Faces, readFace(f))
 	}
 	for _, l := range t.all("leaves") {
 		out.Leaves = append(out.Leaves, takeoff.Leaf{
@@ -71,6 +62,37 @@ func readTakeoff(t tree) *takeoff.Takeoff {
 		out.Lines = append(out.Lines, readTakeoffLine(l))
 	}
 	return out
+}
+
+// writeFace leaves out what is zero of the fields that came with rules version
+// 2.
+func writeFace(c *canon, f takeoff.Face) {
+	c.begin('{')
+	c.intUnlessZero("bay", f.Bay)
+	writeBoarding(c, f.Boarding)
+	c.length("finish_reach", f.FinishReach)
+	c.bool("from_finish", f.FromFinish)
+	c.list("longer", len(f.Longer), func(i int) {
+		c.int("bay", int64(f.Longer[i].Bay))
+		c.int("boards", int64(f.Longer[i].Boards))
+		c.length("stock", f.Longer[i].Stock)
+	})
+	c.length("start_reach", f.StartReach)
+	c.boolUnlessFalse("stepped", f.Stepped)
+	c.int("stretch", int64(f.Stretch))
+	c.end('}')
+}
+
+func readFace(t tree) takeoff.Face {
+	f := takeoff.Face{
+		Stretch: t.int("stretch"), Stepped: t.boolOrFalse("stepped"), Bay: t.intOrZero("bay"),
+		StartReach: t.length("start_reach"), FinishReach: t.length("finish_reach"),
+		FromFinish: t.bool("from_finish"), Boarding: readBoarding(t.at("boarding")),
+	}
+	for _, l := range t.allOrNone("longer") {
+		f.Longer = append(f.Longer, takeoff.Longer{Bay: l.int("bay"), Boards: l.int("boards"), Stock: l.length("stock")})
+	}
+	return f
 }
 
 func writeBoarding(c *canon, b takeoff.Boarding) {

@@ -157,6 +157,13 @@ func (t tree) lengthOrZero(key string) measure.Length {
 	return t.length(key)
 }
 
+func (t tree) intOrZero(key string) int {
+	if !t.has(key) {
+		return 0
+	}
+	return t.int(key)
+}
+
 func (t tree) textOrEmpty(key string) string {
 	if !t.has(key) {
 		return ""

@@ -5,22 +5,12 @@ import (
 
 	"wattle/internal/arc"
 	"wattle/internal/fault"
-	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/spec"
 )
 
 // levelVersion is the last rules version without the lay of the land.
 const levelVersion = 1
-
-// planByRules lays out by the request's own version of the rules.
-func (r Request) planByRules() (*layout.Layout, error) {
-	l, err := layout.Plan(r.Site, r.Spec)
-	if err == nil && r.RulesVersion <= levelVersion {
-		l = levelLayout(l)
-	}
-	return l, err
-}
 
 // levelSpec is a spec of levelVersion in today's terms: what its rules did
 // before there were fields to say otherwise. These are that version's own
@@ -38,27 +28,6 @@ func levelSpec(s spec.Spec) spec.Spec {
 		MaxGroundGap: new(max(4*measure.Inch, clearance)), Fill: spec.LongerBoards, KickSize: "2x6",
 	}
 	return s
-}
-
-// levelLayout is a layout without the fields that levelVersion does not know.
-func levelLayout(l *layout.Layout) *layout.Layout {
-	level := *l
-	level.Barred = nil
-	level.Bays = slices.Clone(l.Bays)
-	for i := range level.Bays {
-		b := &level.Bays[i]
-		b.Rise, b.Top, b.MostGap, b.LeastGap, b.Fill = 0, 0, 0, 0, 0
-	}
-	level.Posts = slices.Clone(l.Posts)
-	for i := range level.Posts {
-		p := &level.Posts[i]
-		p.Ground, p.Existing, p.Because = 0, false, ""
-	}
-	level.Stretches = slices.Clone(l.Stretches)
-	for i := range level.Stretches {
-		level.Stretches[i].Stepped = false
-	}
-	return &level
 }
 
 // requireLevel notes everything of a request that its rules version does not

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/govalues/decimal"
 	"github.com/gowebpki/jcs"
 	"pgregory.net/rapid"
@@ -15,6 +16,7 @@ import (
 	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
+	"wattle/internal/takeoff"
 )
 
 // hilly is yard with every field that came with rules version 2.
@@ -102,6 +104,9 @@ func TestDocumentLaw(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r, q := base, *priced
 		r.Site, q.Layout = drawSite(t), drawLayout(t)
+		counted := *priced.Takeoff
+		counted.Faces = some(t, drawFace)
+		q.Takeoff = &counted
 		drawGround(t, &r.Spec)
 		doc := Document(r, &q)
 		if want, err := jcs.Transform(doc); err != nil || !bytes.Equal(doc, want) {
@@ -111,7 +116,8 @@ func TestDocumentLaw(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if d := cmp.Diff(r.Site, back.Site) + cmp.Diff(r.Spec, back.Spec, decimals) + cmp.Diff(q.Layout, again.Layout); d != "" {
+		if d := cmp.Diff(r.Site, back.Site) + cmp.Diff(r.Spec, back.Spec, decimals) + cmp.Diff(q.Layout, again.Layout) +
+			cmp.Diff(q.Takeoff.Faces, again.Takeoff.Faces, cmpopts.IgnoreUnexported(takeoff.Boarding{})); d != "" {
 			t.Fatal(d)
 		}
 		if !bytes.Equal(Document(back, again), doc) {
@@ -192,6 +198,16 @@ func drawGround(t *rapid.T, s *spec.Spec) {
 		MaxRack:  drawLength(t), AlongGrade: new(drawBool(t)), MaxGroundGap: new(drawLength(t)),
 		Fill:     rapid.SampledFrom([]spec.Fill{spec.LongerBoards, spec.KickBoard, spec.Refuse}).Draw(t, "fill"),
 		KickSize: "2x8",
+	}
+}
+
+func drawFace(t *rapid.T) takeoff.Face {
+	return takeoff.Face{
+		Stretch: drawIndex(t), Stepped: drawBool(t), Bay: drawIndex(t), StartReach: drawLength(t), FromFinish: drawBool(t),
+		Boarding: takeoff.Boarding{Boards: drawIndex(t), Gap: drawLength(t)},
+		Longer: some(t, func(t *rapid.T) takeoff.Longer {
+			return takeoff.Longer{Bay: drawIndex(t), Boards: drawIndex(t), Stock: drawLength(t)}
+		}),
 	}
 }
 
