@@ -1,6 +1,7 @@
 package geojson
 
 import (
+	"errors"
 	"fmt"
 	"math"
 	"strings"
@@ -139,7 +140,7 @@ func TestParseRefuses(t *testing.T) {
 func check(t *testing.T, name string, v *fault.List, s site.Site, want []string) {
 	t.Helper()
 	var got []string
-	if e, ok := v.Err().(*fault.Error); ok {
+	if e, ok := errors.AsType[*fault.Error](v.Err()); ok {
 		for _, violation := range e.Violations {
 			got = append(got, violation.Field+": "+violation.Description)
 		}

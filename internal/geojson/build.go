@@ -35,7 +35,7 @@ func (f *feature) ids() []string {
 }
 
 // distinct notes ids that two features of a kind share, or that grew too long. A pin has none.
-func distinct(v *fault.List, features []feature) {
+func distinct(features []feature) {
 	type key struct{ kind, id string }
 	seen := map[key]bool{}
 	for i := range features {

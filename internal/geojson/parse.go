@@ -44,7 +44,7 @@ func Parse(v *fault.List, text []byte, o Options) (site.Site, LonLat) {
 	}
 	features := read(v, text)
 	name(features)
-	distinct(v, features)
+	distinct(features)
 	if v.Len() > before {
 		return site.Site{}, LonLat{}
 	}
