@@ -18,6 +18,7 @@ require (
 	github.com/spf13/cobra v1.10.2
 	github.com/testcontainers/testcontainers-go v0.45.0
 	github.com/testcontainers/testcontainers-go/modules/postgres v0.45.0
+	github.com/tidwall/geodesic v0.3.5
 	go.uber.org/goleak v1.3.0
 	golang.org/x/term v0.48.0
 	golang.org/x/text v0.44.0

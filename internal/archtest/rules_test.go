@@ -36,7 +36,7 @@ var rows = []row{
 	{"internal/timber", "measure fault", "sizes of dressed wood are facts about wood, not about fences or prices"},
 
 	{"internal/site", "measure fault", "what was measured on the ground does not depend on what is built there"},
-	{"internal/geojson", "site measure fault", "a map becomes the same site as any other measurement, so that nothing after it knows longitudes"},
+	{"internal/geojson", "site measure fault github.com/tidwall/geodesic", "a map becomes the same site as any other measurement, so that nothing after it knows longitudes"},
 	{"internal/spec", "arc timber money measure fault " + decimals, "a spec is data; it must not know how it is laid out or counted"},
 	{"internal/layout", "spacing site spec timber measure fault", "where the posts stand must not depend on what anything costs"},
 	{"internal/cutting", "money measure fault " + decimals, "pieces and stock are lengths and prices; no fence in it, so that published cutting instances can check it"},

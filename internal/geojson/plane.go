@@ -37,8 +37,8 @@ type plane struct{ origin LonLat }
 // stored holds the point itself, which is exact and never projected again. A
 // place farther than maxMetres is noted as wrong.
 func (p plane) point(v *fault.List, place LonLat) measure.Point {
-	line, ok := inverse(p.origin, place)
-	if !ok || !(line.metres <= maxMetres) {
+	line := inverse(p.origin, place)
+	if !(line.metres <= maxMetres) {
 		v.Add("", "more than 50 km from the origin at longitude %v, latitude %v; expected one site", p.origin.Lon, p.origin.Lat)
 		return measure.Point{}
 	}

@@ -109,7 +109,7 @@ func (p *planner) pulls() []spot {
 		for _, s := range p.straights(i, r.Closed, length) {
 			for at := s.from; s.to-at > most; {
 				parts := (s.to - at + most - 1) / most
-				next := p.clearOfBarred(run, at, at+(s.to-at)/parts, length)
+				next := p.clearOfBarred(run, at, p.bendNear(i, at+(s.to-at)/parts, at+most), length)
 				if next >= s.to {
 					break
 				}
@@ -153,6 +153,20 @@ func (p *planner) straights(run int, closed bool, length measure.Length) []strai
 		all = append(all, straight{last.station, first.station + length})
 	}
 	return all
+}
+
+// bendNear is the station of a bend or a pinned post within half a bay of a
+// place, and no farther than most: better one post that pulls than two side by
+// side. Without one it is the place itself.
+func (p *planner) bendNear(run int, at, most measure.Length) measure.Length {
+	best := at
+	for i := p.runs[run].marks; i < p.runs[run].marksEnd; i++ {
+		m := &p.marks[i]
+		if off := (m.station - at).Abs(); !m.gate() && m.station <= most && off <= p.spec.Layout.MaxBay/2 && (best == at || off < (best-at).Abs()) {
+			best = m.station
+		}
+	}
+	return best
 }
 
 // clearOfBarred is where, from a place on, a pull post may stand: the place

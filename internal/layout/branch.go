@@ -46,6 +46,9 @@ func (p *planner) findBranches() (found []spot) {
 	}
 	var ends []int32
 	for i := range p.marks {
+		if p.marks[i].held != nil {
+			continue
+		}
 		if !p.marks[i].passes() || p.rules >= 2 && p.marks[i].vertex >= 0 {
 			ends = append(ends, int32(i))
 		}

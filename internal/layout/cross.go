@@ -141,6 +141,9 @@ func (p *planner) crosses(x, y *segment) (crosses bool, work int) {
 	if second == first+1 && lx.run == ly.run {
 		return p.marks[ly.from].turn == 180*measure.Degree, 0 // straight back
 	}
+	if p.holds(lx, ly) {
+		return false, 0
+	}
 	xs, ys := p.onLeg(first), p.onLeg(second)
 	work = closeLook + len(xs)*len(ys)
 	switch node, shared := sharedPosts(xs, ys); {

@@ -31,6 +31,8 @@ type mark struct {
 	turn    measure.Angle // of the run, at a vertex that it passes
 	// branched: another run meets the leg here, and nothing else of its own run.
 	branched bool
+	// held: an end that stands at this line post of another run.
+	held *Visit
 	// pinned by the user, or where a slope part ends; existing: an old post.
 	pinned, existing bool
 	chord            bool // at a vertex inside an arc

@@ -129,7 +129,7 @@ func (p *planner) classify() {
 	for i := range p.nodes {
 		n := &p.nodes[i]
 		members := p.members[n.first:n.end]
-		arms := 0
+		arms, held := 0, false
 		for _, j := range members {
 			m := &p.marks[j]
 			arms++
@@ -140,12 +140,15 @@ func (p *planner) classify() {
 			n.role = max(n.role, p.role(m))
 			n.kind.gate = n.kind.gate || m.gate()
 			n.existing = n.existing || m.existing
+			held = held || m.held != nil
 			n.because = cmp.Or(n.because, m.because)
 			if m.width > n.width {
 				n.width, n.kind.size = m.width, m.size
 			}
 		}
 		switch {
+		case held: // with a run that goes on
+			n.role = max(n.role, Junction)
 		case arms >= 3:
 			n.role = max(n.role, Junction)
 			if arms == len(members) {

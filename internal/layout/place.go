@@ -18,6 +18,7 @@ func (p *planner) place() {
 		pl.visits[i] = Visit{Run: int(p.marks[m].run), Station: p.marks[m].station}
 	}
 	pl.line = p.kind(kind{size: p.spec.Posts.Size}).post
+	pl.held = p.heldNodes()
 	p.out.Posts = make([]Post, 0, len(p.nodes)+lines)
 	stretch := 0
 	for i := range p.site.Runs {
@@ -40,6 +41,7 @@ func (p *planner) place() {
 type placer struct {
 	*planner
 	line   Post
+	held   map[Visit]int32
 	visits []Visit // of the nodes, by member; then of the line posts
 	widths []measure.Length
 }
@@ -100,6 +102,9 @@ func (p *placer) linePost(run int, station measure.Length, leg site.Leg) int {
 	post := p.line
 	post.At, post.Role, post.Visits = leg.At(station), Line, p.visits[n:n+1:n+1]
 	p.out.Posts = append(p.out.Posts, post)
+	if node, held := p.held[Visit{run, station}]; held {
+		p.share(len(p.out.Posts)-1, node)
+	}
 	return len(p.out.Posts) - 1
 }
 

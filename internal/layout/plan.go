@@ -41,16 +41,22 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	f.Validate(v.At("spec"))
 	specWrong := v.Len() - siteWrong
 
+	runs := v.At("site").At("runs")
+	var attached []attachment
+	if v.Len() == 0 {
+		s, attached = attach(rules, s, f, runs)
+	}
+
 	p := &planner{rules: rules, site: s, spec: f, kinds: make(map[kind]*setPost), profiles: make([]*site.Profile, len(s.Runs))}
 	for i := range s.Runs {
 		p.profiles[i] = s.Runs[i].Profile()
 	}
-	runs := v.At("site").At("runs")
 	if specWrong == 0 || f.PostsSound() {
 		p.fixRuns(runs, siteWrong == 0)
 		p.gateStock(v.At("spec"))
 		if siteWrong == 0 {
 			if v.Len() == 0 {
+				p.hold(attached)
 				p.findBarred()
 				p.align(runs)
 				p.branch(runs)
@@ -73,6 +79,7 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 		return nil, err
 	}
 	p.place()
+	p.checkHeld(runs)
 	p.elevate(runs)
 	p.apart(runs)
 	if err := v.Err(); err != nil {

@@ -20,12 +20,21 @@ import (
 // leaves a gap; closed closes the run; right puts the boards on the right. A
 // gate is id@station x width, x2 for a pair, ending in ^ where a single leaf
 // hangs at the finish.
+//
+// More of a run: keep=gas@10..13, pin=20, old=20 (an existing post), ground=0:0
+// ground=100:20, step=20..40 and rack=20..40, of=a before the first vertex or
+// after the last (it ends at a line post of a), chord=2, beside=left@0..20@8in.
+// A line that begins with ! is an obstacle: "!gas: 10,-5 10,5 clear=18in".
 func mustSite(text string) site.Site {
 	var s site.Site
 	for line := range strings.Lines(text) {
 		id, rest, ok := strings.Cut(line, ":")
 		if !ok {
 			panic("a run needs an id: " + line)
+		}
+		if id, is := strings.CutPrefix(strings.TrimSpace(id), "!"); is {
+			s.Obstacles = append(s.Obstacles, mustObstacle(id, rest))
+			continue
 		}
 		r := site.Run{ID: strings.TrimSpace(id)}
 		for token := range strings.FieldsSeq(rest) {
@@ -47,6 +56,35 @@ func mustSite(text string) site.Site {
 				}
 			case name == "gate":
 				r.Gates = append(r.Gates, mustGate(value))
+			case name == "keep":
+				id, span, _ := strings.Cut(value, "@")
+				from, to := mustSpan(span)
+				r.KeepOuts = append(r.KeepOuts, site.KeepOut{ID: id, From: from, To: to})
+			case name == "pin", name == "old":
+				r.Pins = append(r.Pins, site.Pin{Station: mustLength(value), Existing: name == "old"})
+			case name == "ground":
+				at, up, _ := strings.Cut(value, ":")
+				r.Ground = append(r.Ground, site.GroundPoint{Station: mustLength(at), Elevation: mustLength(up)})
+			case name == "step", name == "rack":
+				from, to := mustSpan(value)
+				r.Slopes = append(r.Slopes, site.SlopePart{From: from, To: to, Stepped: name == "step"})
+			case name == "chord":
+				n, _ := strconv.Atoi(value)
+				r.Chords = append(r.Chords, n)
+			case name == "beside":
+				parts := strings.Split(value, "@")
+				n := site.Neighbour{Gap: mustLength(parts[2])}
+				n.From, n.To = mustSpan(parts[1])
+				if parts[0] == "right" {
+					n.Side = site.Right
+				}
+				r.Neighbours = append(r.Neighbours, n)
+			case name == "of":
+				if len(r.Vertices) == 0 {
+					r.Start.LinePostOf = value
+				} else {
+					r.End.LinePostOf = value
+				}
 			default:
 				east, north, ok := strings.Cut(token, ",")
 				if !ok {
@@ -58,6 +96,24 @@ func mustSite(text string) site.Site {
 		s.Runs = append(s.Runs, r)
 	}
 	return s
+}
+
+func mustObstacle(id, rest string) site.Obstacle {
+	o := site.Obstacle{ID: id}
+	for token := range strings.FieldsSeq(rest) {
+		if clear, is := strings.CutPrefix(token, "clear="); is {
+			o.Clearance = mustLength(clear)
+			continue
+		}
+		east, north, _ := strings.Cut(token, ",")
+		o.Path = append(o.Path, measure.Point{East: mustLength(east), North: mustLength(north)})
+	}
+	return o
+}
+
+func mustSpan(text string) (from, to measure.Length) {
+	a, b, _ := strings.Cut(text, "..")
+	return mustLength(a), mustLength(b)
 }
 
 func mustGate(text string) site.Gate {

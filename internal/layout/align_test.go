@@ -1,0 +1,150 @@
+package layout_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+// turning is a run that turns by so many degrees at its middle vertex, after 90
+// ft, as exactly as coordinates in nanometres can say it.
+func turning(degrees float64) string {
+	far := measure.Step(measure.Angle(degrees*1e9), 90*ft)
+	return fmt.Sprintf("a: 0,0 90,0 %dnm,%dnm", 90*ft+far.East, far.North)
+}
+
+// The rule sets classify turns of the line as their sources do. A degree beside
+// the limits, since coordinates cannot hold an angle to the last digit.
+func TestAlignmentInPlan(t *testing.T) {
+	for _, c := range []struct {
+		rules   string
+		degrees float64
+		want    layout.Role
+		because layout.Because
+	}{
+		{"highway-steel", 4.9, layout.Bend, ""}, // [DT-1] Caltrans s. 80: corner over 5 deg, steel posts
+		{"highway-steel", 5.1, layout.Corner, ""},
+		{"highway-wood", 14.9, layout.Bend, ""}, // [DT-1] over 15 deg, wood posts
+		{"highway-wood", 15.1, layout.Corner, ""},
+		{"highway-chain-link", 14.9, layout.Bend, ""}, // [DT-2] Florida DOT Index 802: corner from 15 deg
+		{"highway-chain-link", 15.1, layout.Corner, ""},
+		{"woven-wire", 0.9, layout.Bend, ""}, // [DT-7] item 607: 1..4, 4..30, from 30 deg
+		{"woven-wire", 1.1, layout.Bend, layout.ByConcrete},
+		{"woven-wire", 3.9, layout.Bend, layout.ByConcrete},
+		{"woven-wire", 4.1, layout.Pull, layout.ByAnchor},
+		{"woven-wire", 29.9, layout.Pull, layout.ByAnchor},
+		{"woven-wire", 30.1, layout.Corner, ""},
+		{"highway-grade", 9.9, layout.Bend, ""}, // [DT-8] Iowa DOT 2519: corner from 10 deg
+		{"highway-grade", 10.1, layout.Corner, ""},
+		{"trade", 9.9, layout.Bend, ""}, // common practice
+		{"trade", 10.1, layout.Corner, ""},
+	} {
+		for _, sign := range []float64{1, -1} {
+			f := bare()
+			f.Alignment.Rules = c.rules
+			l := plan(t, turning(sign*c.degrees), f)
+			var at layout.Post
+			for _, p := range l.Posts {
+				if p.Visits[0].Station == 90*ft {
+					at = p
+				}
+			}
+			if at.Role != c.want || at.Because != c.because {
+				t.Errorf("%s, %v deg: %s %q, want %s %q", c.rules, sign*c.degrees, at.Role, at.Because, c.want, c.because)
+			}
+		}
+	}
+}
+
+// Vertical breaks take a pull post from 15 degrees [DT-2] or 30 [DT-8] on. A
+// grade of 25 % stands at 14.04 degrees, of 28 % at 15.64, 60 % at 30.96.
+func TestGradeBreaks(t *testing.T) {
+	for _, c := range []struct {
+		rules string
+		rise  string // over the second 40 ft
+		want  string
+	}{
+		{"highway-chain-link", "10", ""},
+		{"highway-chain-link", "11.2", "0@40 ft"},
+		{"highway-grade", "11.2", ""},
+		{"highway-grade", "24", "0@40 ft"},
+		{"trade", "24", ""},
+	} {
+		f := bare()
+		f.Alignment.Rules = c.rules
+		l := plan(t, "a: 0,0 80,0 ground=0:0 ground=40:0 ground=80:"+c.rise, f)
+		if got := strings.Join(posts(l, layout.Pull), " "); got != c.want {
+			t.Errorf("%s, %s ft: pull posts %q, want %q", c.rules, c.rise, got, c.want)
+		}
+	}
+}
+
+func TestPullPosts(t *testing.T) {
+	for _, c := range []struct{ name, rules, site, want string }{
+		{"short enough", "highway-chain-link", "a: 0,0 350,0", ""},
+		{"about every 350 ft", "highway-chain-link", "a: 0,0 900,0", "0@300 ft 0@600 ft"},
+		{"between gates", "highway-chain-link", "a: 0,0 800,0 gate=g@399x4", "0@199 ft 4-5/8 in 0@601 ft 7-3/8 in"},
+		{"at a bend near by", "highway-chain-link", "a: 0,0 300,0 600,20", "0@300 ft"},
+		{"not at a bend farther off", "highway-chain-link", "a: 0,0 310,0 600,20", "0@300 ft 4-1/8 in"},
+		{"anchors at most 660 ft apart", "woven-wire", "a: 0,0 1320,0", "0@660 ft"},
+		{"around a loop", "highway-chain-link", "a: 0,0 360,0 360,100 0,100 closed", "0@180 ft 0@640 ft"},
+		{"back out of a keep-out", "highway-chain-link", "a: 0,0 600,0 keep=gas@299..301", "0@298 ft 6 in"},
+		{"none asked for", "trade", "a: 0,0 2000,0", ""},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			f := bare()
+			f.Alignment.Rules = c.rules
+			l := plan(t, c.site, f)
+			if got := strings.Join(posts(l, layout.Pull), " "); got != c.want {
+				t.Errorf("pull posts %q, want %q", got, c.want)
+			}
+			for _, st := range l.Stretches {
+				for _, e := range []layout.StretchEnd{st.StartEnd, st.FinishEnd} {
+					if l.Posts[e.Post].Role == layout.Pull && !e.Terminal {
+						t.Errorf("rails pass the pull post %s", l.Posts[e.Post].ID)
+					}
+				}
+			}
+		})
+	}
+}
+
+// Vertices inside an arc are bends whatever they turn by.
+func TestArcVertices(t *testing.T) {
+	l := plan(t, "a: 0,0 7,0 12,5 12,12 chord=1 chord=2", bare())
+	if got := strings.Join(posts(l, layout.Bend), " "); got != "0@7 ft 0@14 ft 0-7/8 in" {
+		t.Errorf("bends %q", got)
+	}
+}
+
+// A run may start at another's line post: no post of that run moves.
+func TestAttachedEnds(t *testing.T) {
+	alone := plan(t, "a: 0,0 60,0", sixFoot(spec.Layout{}))
+	both := plan(t, "a: 0,0 60,0\nb: of=a 23,0.5 23,30", sixFoot(spec.Layout{}))
+	if len(both.Bays) <= len(alone.Bays) {
+		t.Fatalf("%d bays", len(both.Bays))
+	}
+	for i, b := range alone.Bays {
+		if both.Bays[i].Width != b.Width {
+			t.Errorf("bay %d is %s, alone %s", i, both.Bays[i].Width, b.Width)
+		}
+	}
+	if got := strings.Join(posts(both, layout.Junction), ""); got != "0@22 ft 6 in 1@0 in" {
+		t.Errorf("junction %q", got)
+	}
+	if hasCaution(both, "runs-cross") {
+		t.Errorf("cautions %v", both.Cautions)
+	}
+	last := both.Stretches[len(both.Stretches)-1]
+	if !last.StartEnd.Terminal {
+		t.Error("the branch's rails do not end at the junction")
+	}
+	_, err := layout.Plan(mustSite("a: 0,0 60,0\nb: of=a 23,9 23,30"), sixFoot(spec.Layout{}))
+	if err == nil || !strings.Contains(err.Error(), "site.runs[1].start.line_post_of: the nearest line post of run \"a\" stands 9 ft") {
+		t.Errorf("got %v", err)
+	}
+}
