@@ -3,7 +3,7 @@ package geojson
 import (
 	"math"
 
-	wgs84 "github.com/tidwall/geodesic"
+	ellipsoid "github.com/tidwall/geodesic"
 )
 
 // geodesic is the shortest line from one place to another: its length in metres
@@ -14,7 +14,7 @@ type geodesic struct{ metres, east, north float64 }
 // Coincident places give a length of zero.
 func inverse(from, to LonLat) geodesic {
 	var metres, azimuth float64
-	wgs84.WGS84.Inverse(from.Lat, from.Lon, to.Lat, to.Lon, &metres, &azimuth, nil)
+	ellipsoid.WGS84.Inverse(from.Lat, from.Lon, to.Lat, to.Lon, &metres, &azimuth, nil)
 	east, north := math.Sincos(float64(azimuth*math.Pi) / 180)
 	return geodesic{metres, east, north}
 }
