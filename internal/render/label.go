@@ -75,6 +75,15 @@ const maxTries = 300_000
 // place puts the label on the first spot where it stands clear of everything
 // on the sheet, and reports whether there was one.
 func (p *plan) place(l label, spots []spot) bool {
+	if !p.settle(&l, spots) {
+		return false
+	}
+	p.put(l)
+	return true
+}
+
+// settle moves the label to the first such spot and draws its leader.
+func (p *plan) settle(l *label, spots []spot) bool {
 	for _, s := range spots {
 		if p.tries++; p.tries > maxTries {
 			return false
@@ -94,7 +103,6 @@ func (p *plan) place(l label, spots []spot) bool {
 			p.mask.fill(lead, ink)
 			p.draw.line(s.target, end, stroke{mid, 0.4})
 		}
-		p.put(l)
 		return true
 	}
 	return false
@@ -102,9 +110,18 @@ func (p *plan) place(l label, spots []spot) bool {
 
 // put writes a label where it is.
 func (p *plan) put(l label) {
+	p.take(l)
+	p.draw.text(l)
+}
+
+// take keeps a label's box for it, cleared of light hatching.
+func (p *plan) take(l label) {
+	if !p.mask.clear(l.box, shade) {
+		c := l.box.corners()
+		p.draw.polygon(white, stroke{}, c[:]...)
+	}
 	p.mask.fill(l.box, text)
 	p.labels = append(p.labels, l)
-	p.draw.text(l)
 }
 
 // edgeTowards is where the line from the middle of b to a place outside leaves

@@ -29,6 +29,7 @@ const (
 	ink   = 1 << iota // lines, which text keeps clear of
 	text              // text, which lines keep clear of too
 	built             // what stands on the ground, which dimension lines keep clear of
+	shade             // light hatching, which text covers
 )
 
 // mask remembers, point by point, what the paper holds. A cell counts for a box

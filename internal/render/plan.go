@@ -22,9 +22,10 @@ type PlanOptions struct {
 // PlanSVG draws the layout of a site in plan, north up, at a round scale on one
 // sheet: walls that runs are tied in to, the fence with its board side, posts
 // with their stations, bays with their widths, gates with leaves and swings, a
-// dimension for every stretch. What has no room on the drawing is counted in
-// the legend; a stretch or gate without room is listed on a sheet below the
-// first.
+// dimension for every stretch and one for the chords of an arc, the fall of the
+// ground, keep-outs, obstacles with their clearance, and fences beside a run.
+// What has no room on the drawing is counted in the legend; a stretch, gate,
+// keep-out or obstacle without room is listed on a sheet below the first.
 func PlanSVG(w io.Writer, st site.Site, l *layout.Layout, o PlanOptions) error {
 	p, err := drawPlan(st, l, o)
 	if err != nil {
@@ -45,15 +46,25 @@ type plan struct {
 	mask   *mask
 	labels []label
 	leaves []leaf
+	// frame is the sheet's low to high: what lies outside is not drawn.
+	frame box
+	// legs are the site's, by run.
+	legs   [][]site.Leg
+	pieces []piece
+	// joint is, by post, whether it stands between two chords of an arc.
+	joint []bool
 	// outside is, by run, the side on which dimensions stand.
 	outside []site.Side
 	// reach is, by post, how far away the nearest neighbour is on paper.
 	reach []float64
 	// left counts what found no room; listed is what goes to a further sheet.
-	leftPosts, leftBays int
-	listed              []string
-	tries               int  // spots looked at
-	enlarged            bool // posts are drawn larger than they are
+	leftPosts, leftBays        int
+	leftGrades, leftNeighbours int
+	grades, neighbours         int // to be told
+	listed                     []string
+	tries                      int  // spots looked at
+	enlarged                   bool // posts are drawn larger than they are
+	spread                     bool // neighbours are drawn further off than they are
 }
 
 func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
@@ -71,21 +82,33 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 		p.title = "Fence plan"
 	}
 	p.leaves = findLeaves(st, l)
-	p.sheet = newSheet(paper, p.extent())
+	for _, r := range st.Runs {
+		p.legs = append(p.legs, r.Legs())
+	}
+	p.findPieces()
+	p.sheet = p.newSheet(paper, p.extent())
 	p.size = p.sheet.size
+	p.frame = lineBox(vec{p.low.x, (p.low.y + p.high.y) / 2}, vec{p.high.x, (p.low.y + p.high.y) / 2}, p.high.y-p.low.y)
 	p.mask = newMask(p.low, p.high, p.size)
 	p.chooseSides()
 	p.measurePosts()
 
+	p.drawObstacles()
+	p.drawBarred()
 	p.drawWalls()
 	p.drawFence()
 	p.drawGates()
 	p.drawPosts()
+	p.drawNeighbours()
 
 	p.dimensionStretches()
 	p.labelGates()
 	p.labelFixedPosts()
+	p.labelBarred()
 	p.labelBays()
+	p.labelObstacles()
+	p.labelNeighbours()
+	p.labelGrades()
 	p.labelLinePosts()
 	p.labelRuns()
 
@@ -109,69 +132,6 @@ func (p *plan) extent() extent {
 		e.include(f.open)
 	}
 	return e
-}
-
-// chooseSides puts dimensions on the outside of what a run encloses, or of a
-// straight run to the north (west where it runs north).
-func (p *plan) chooseSides() {
-	p.outside = make([]site.Side, len(p.site.Runs))
-	for i, r := range p.site.Runs {
-		area := 0.0
-		points := make([]vec, len(r.Vertices))
-		for j, v := range r.Vertices {
-			points[j] = p.at(v)
-		}
-		for j, a := range points {
-			b := points[(j+1)%len(points)]
-			a, b = a.sub(points[0]), b.sub(points[0])
-			area += a.x*b.y - a.y*b.x
-		}
-		switch {
-		case area < -1: // the run turns left on the ground
-			p.outside[i] = site.Right
-		case area > 1:
-			p.outside[i] = site.Left
-		case len(points) > 0:
-			left := points[len(points)-1].sub(points[0]).left()
-			if left.y > 1e-6 || (left.y > -1e-6 && left.x > 0) {
-				p.outside[i] = site.Right
-			}
-		}
-	}
-}
-
-// out is the step of length one to the outside of a run that goes along d.
-func (p *plan) out(run int, d vec) vec { return sideOf(d, p.outside[run]) }
-
-func sideOf(d vec, side site.Side) vec {
-	if side == site.Left {
-		return d.left()
-	}
-	return d.left().times(-1)
-}
-
-// measurePosts works out how much room each post has.
-func (p *plan) measurePosts() {
-	p.reach = make([]float64, len(p.layout.Posts))
-	near := func(a, b int) {
-		d := p.at(p.layout.Posts[a].At).sub(p.at(p.layout.Posts[b].At)).length()
-		for _, i := range []int{a, b} {
-			if p.reach[i] == 0 || d < p.reach[i] {
-				p.reach[i] = d
-			}
-		}
-	}
-	for _, b := range p.layout.Bays {
-		near(b.Start, b.End)
-	}
-	for _, o := range p.layout.Openings {
-		near(o.Start, o.End)
-	}
-}
-
-// ends are where a stretch's fixed posts stand on paper.
-func (p *plan) ends(s layout.Stretch) (a, b vec) {
-	return p.at(p.layout.Posts[s.StartEnd.Post].At), p.at(p.layout.Posts[s.FinishEnd.Post].At)
 }
 
 // scaleText is the scale in words: "1 in = 10 ft".
@@ -199,6 +159,9 @@ func (p *plan) postText(post layout.Post) string {
 			text += " " + shortened(runID(p.site, v.Run), 1, 8)
 		}
 		text += " " + tape(v.Station)
+	}
+	if post.Existing {
+		text += " kept"
 	}
 	return text
 }

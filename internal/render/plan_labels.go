@@ -21,81 +21,6 @@ var quarter = func() (q [25]float64) {
 	return q
 }()
 
-// dimensionStretches writes the length of every stretch beside it.
-func (p *plan) dimensionStretches() {
-	for _, s := range p.layout.Stretches {
-		length := tape(s.Length())
-		if !p.dimension(s, length+", "+counted(s.Bays, "bay")) && !p.dimension(s, length) && !p.pointTo(s, length) {
-			p.listed = append(p.listed, "Stretch "+span(p.layout, s.StartEnd.Post, s.FinishEnd.Post)+", "+runID(p.site, s.Run)+
-				" "+s.Start.Imperial()+" to "+s.End.Imperial()+": "+length+", "+counted(s.Bays, "bay"))
-		}
-	}
-}
-
-// dimension draws a dimension line along the stretch, where one has room.
-func (p *plan) dimension(s layout.Stretch, words string) bool {
-	a, b := p.ends(s)
-	l := newLabel(words, dimensionSize)
-	l.bold = true
-	l.box.width *= 1.1
-	d := b.sub(a).unit()
-	long := b.sub(a).length()
-	if l.box.width+14 > long {
-		return false
-	}
-	out := p.out(s.Run, d)
-	l.box.angle = d.upright()
-	for _, off := range []float64{25, 37, -25, -37, 49, -49} {
-		step := out.times(off)
-		from, to := a.add(step), b.add(step)
-		l.box.centre = from.towards(to, 0.5)
-		if !p.mask.within(lineBox(from, to, 4)) || !p.mask.clear(lineBox(from, to, 2), text|built) ||
-			!p.mask.within(l.box) || !p.mask.clear(l.box, ink|text) {
-			continue
-		}
-		gap := d.times(l.box.width/2 + 1)
-		thin := stroke{mid, 0.5}
-		p.stroke(from, l.box.centre.sub(gap), thin)
-		p.stroke(l.box.centre.add(gap), to, thin)
-		beyond := step.unit().times(3)
-		for _, end := range []vec{a, b} {
-			p.draw.line(end.add(step.unit().times(5)), end.add(step).add(beyond), stroke{light, 0.4})
-			slash := d.add(out).times(2)
-			p.draw.line(end.add(step).sub(slash), end.add(step).add(slash), stroke{dark, 0.8})
-			p.mask.fill(lineBox(end, end.add(step).add(beyond), 0.5), ink)
-		}
-		p.put(l)
-		return true
-	}
-	return false
-}
-
-func (p *plan) stroke(a, b vec, s stroke) {
-	p.draw.line(a, b, s)
-	p.mask.fill(lineBox(a, b, s.width), ink)
-}
-
-// pointTo writes the length of a stretch that is too short for a dimension line
-// close to its middle, or further off with a leader.
-func (p *plan) pointTo(s layout.Stretch, words string) bool {
-	a, b := p.ends(s)
-	l := newLabel(words, dimensionSize)
-	l.bold = true
-	l.box.width *= 1.1
-	d := b.sub(a).unit()
-	middle, out := a.towards(b, 0.5), p.out(s.Run, d)
-	var spots []spot
-	for _, side := range []vec{out, out.times(-1)} {
-		if l.box.width < 1.6*b.sub(a).length() {
-			spots = append(spots, spot{centre: middle.add(side.times(14)), angle: d.upright()})
-		}
-	}
-	for _, side := range []vec{out, out.times(-1)} {
-		spots = append(spots, spot{centre: middle.add(side.times(9 + l.box.width/2)), angle: out.upright()})
-	}
-	return p.place(l, append(spots, around(middle, out, l, 20, 120, true)...))
-}
-
 // labelGates names every gate with its clear opening.
 func (p *plan) labelGates() {
 	for i, o := range p.layout.Openings {
@@ -149,7 +74,7 @@ func (p *plan) bearings() (along, in []vec) {
 func (p *plan) labelFixedPosts() {
 	_, in := p.bearings()
 	for i, post := range p.layout.Posts {
-		if post.Role == layout.Line {
+		if post.Role == layout.Line || p.joint[i] {
 			continue
 		}
 		l := newLabel(p.postText(post), labelSize)
@@ -161,8 +86,11 @@ func (p *plan) labelFixedPosts() {
 		outwards := spot{centre: at.sub(inside.times(across + 4)), angle: inside.upright()}
 		beside := spot{centre: at.add(inside.times(half + 4 + l.box.height/2)), angle: inside.left().upright()}
 		spots := []spot{beside, inwards, outwards}
-		if post.Role == layout.Corner || post.Role == layout.Bend {
+		switch post.Role {
+		case layout.Corner, layout.Bend:
 			spots = []spot{outwards, inwards}
+		case layout.Pull, layout.Pinned:
+			spots = []spot{inwards, outwards, beside}
 		}
 		spots = append(spots, around(at, inside, l, half+4, half+70, false)...)
 		if !p.place(l, spots) {
@@ -171,16 +99,20 @@ func (p *plan) labelFixedPosts() {
 	}
 }
 
-// labelBays writes the width of every bay that has room for it.
+// labelBays writes the width of every bay that has room for it and that no
+// dimension tells.
 func (p *plan) labelBays() {
-	for _, s := range p.layout.Stretches {
-		half := max(p.length(p.layout.Posts[s.StartEnd.Post].Width)/2, 2)
-		for _, bay := range p.layout.Bays[s.FirstBay : s.FirstBay+s.Bays] {
-			a, b := p.at(p.layout.Posts[bay.Start].At), p.at(p.layout.Posts[bay.End].At)
+	for _, c := range p.pieces {
+		if len(c.stretches) > 1 && c.alike() {
+			continue
+		}
+		half := p.half(c.start())
+		for _, bay := range c.bays {
+			a, b := p.bayEnds(bay)
 			l := newLabel(tape(bay.Printed), baySize)
 			l.box.width -= 1.5 // beside extension lines every point counts
 			d := b.sub(a).unit()
-			off := p.out(s.Run, d).times(half + 4.5 + l.box.height/2)
+			off := p.out(c.run, d).times(half + 4.5 + l.box.height/2)
 			middle, angle := a.towards(b, 0.5), d.upright()
 			if l.box.width > b.sub(a).length() ||
 				!p.place(l, []spot{{centre: middle.add(off), angle: angle}, {centre: middle.sub(off), angle: angle}}) {
@@ -190,25 +122,33 @@ func (p *plan) labelBays() {
 	}
 }
 
-// labelLinePosts names line posts with their stations: all of them, or every
-// second, fifth, tenth and so on of a stretch where they stand too close.
+// labelLinePosts names line posts, and those between the chords of an arc, with
+// their stations: all of them, or every second, fifth, tenth and so on of a
+// piece where they stand too close.
 func (p *plan) labelLinePosts() {
-	for _, s := range p.layout.Stretches {
-		a, b := p.ends(s)
-		d := b.sub(a).unit()
-		inside := p.out(s.Run, d).times(-1)
-		pitch := b.sub(a).length() / float64(max(s.Bays, 1))
+	for _, c := range p.pieces {
+		long := 0.0
+		for _, s := range c.stretches {
+			a, b := p.ends(s)
+			long += b.sub(a).length()
+		}
+		pitch := long / float64(max(len(c.bays), 1))
 		every := everyNth(pitch, labelSize*1.2+2)
-		half := max(p.length(p.layout.Posts[s.StartEnd.Post].Width)/2, 2)
-		for i := 1; i < s.Bays; i++ {
-			post := p.layout.Posts[p.layout.Bays[s.FirstBay+i].Start]
-			if post.Role != layout.Line {
+		half := p.half(c.start())
+		for i := 1; i < len(c.bays); i++ {
+			index := c.bays[i].Start
+			post := p.layout.Posts[index]
+			if post.Role != layout.Line && !p.joint[index] {
 				continue // named already
 			}
 			if i%every != 0 {
 				p.leftPosts++
 				continue
 			}
+			a, _ := p.bayEnds(c.bays[i-1])
+			_, b := p.bayEnds(c.bays[i])
+			d := b.sub(a).unit()
+			inside := p.out(c.run, d).times(-1)
 			l := newLabel(p.postText(post), labelSize)
 			at := p.at(post.At)
 			var spots []spot
@@ -220,7 +160,7 @@ func (p *plan) labelLinePosts() {
 				centre := at.add(inside.times(off + math.Copysign(l.box.width/2, off)))
 				spots = append(spots, spot{centre: centre, angle: inside.upright(), leader: off > half+4, target: at.add(inside.times(half + 2))})
 			}
-			if every == 1 && pitch > 2*l.box.height {
+			if every == 1 && pitch > 2*l.box.height && len(c.stretches) == 1 {
 				spots = append(spots, around(at, inside, l, half+12, half+47, true)...)
 			}
 			if !p.place(l, spots) {

@@ -38,6 +38,9 @@ func (p *plan) drawHead() {
 		gates += o.Span
 	}
 	words := fmt.Sprintf("%s of fence in %s, %s", net.Imperial(), counted(len(p.site.Runs), "run"), counted(len(p.layout.Posts), "post"))
+	if n := kept(p.layout); n > 0 {
+		words += fmt.Sprintf(" (%d kept)", n)
+	}
 	if n := len(p.layout.Openings); n > 0 {
 		words += fmt.Sprintf(", %s over %s", counted(n, "gate"), gates.Imperial())
 	}
@@ -52,7 +55,7 @@ func (p *plan) drawFoot() {
 	top := p.high.y + 14
 	p.drawNorth(vec{margin + 12, top + 26})
 	p.drawScaleBar(vec{margin + 44, top + 20})
-	p.drawLegend(vec{margin + 222, top + 4})
+	p.drawLegend(vec{legendLeft, top + 4})
 }
 
 func (p *plan) drawNorth(at vec) {
@@ -97,57 +100,6 @@ func (p *plan) drawScaleBar(at vec) {
 	p.write(at.add(vec{0, 16}), p.scaleText()+", north up", labelSize, 180, false)
 }
 
-// drawLegend explains the signs in use, and says what was left out.
-func (p *plan) drawLegend(at vec) {
-	row, column := 0, 0
-	next := func(words string, sign func(at vec)) {
-		place := at.add(vec{float64(column) * 155, float64(row) * 12})
-		sign(place.add(vec{8, 0}))
-		p.write(place.add(vec{22, 0}), words, labelSize, 130, false)
-		if row++; row == 3 {
-			row, column = 0, column+1
-		}
-	}
-	square := func(fill string) func(vec) {
-		return func(c vec) {
-			p.draw.polygon(fill, stroke{dark, 0.5}, c.add(vec{-2.5, -2.5}), c.add(vec{2.5, -2.5}), c.add(vec{2.5, 2.5}), c.add(vec{-2.5, 2.5}))
-		}
-	}
-	next("fixed post", square(dark))
-	next("line post", square(white))
-	next("fence, with its board side", func(c vec) {
-		p.draw.line(c.add(vec{-8, -1}), c.add(vec{8, -1}), stroke{dark, 0.7})
-		p.draw.line(c.add(vec{-8, 2}), c.add(vec{8, 2}), stroke{wood, 1.6})
-	})
-	if len(p.leaves) > 0 {
-		next("gate leaf and its swing", func(c vec) {
-			pivot := c.add(vec{-5, 4})
-			p.draw.line(pivot, pivot.add(vec{0, -9}), stroke{blue, 1.6})
-			p.draw.arc(pivot, pivot.add(vec{9, 0}), pivot.add(vec{0, -9}), stroke{blue, 0.6})
-		})
-	}
-	if p.tiedIn() {
-		next("wall (drawn square to the fence)", func(c vec) {
-			p.draw.line(c.add(vec{-8, -2}), c.add(vec{8, -2}), stroke{dark, 1.4})
-			for k := -8.0; k <= 4; k += 4 {
-				p.draw.line(c.add(vec{k + 4, -2}), c.add(vec{k, 4}), stroke{mid, 0.6})
-			}
-		})
-	}
-	for i, note := range p.notes() {
-		p.write(at.add(vec{0, 40 + float64(i)*9.5}), note, labelSize, p.sheet.size.x-margin-at.x, false)
-	}
-}
-
-func (p *plan) tiedIn() bool {
-	for _, r := range p.site.Runs {
-		if !r.Closed && (r.Start.TieIn || r.End.TieIn) {
-			return true
-		}
-	}
-	return false
-}
-
 // notes say what the drawing does not show as it is.
 func (p *plan) notes() []string {
 	notes := []string{"Posts: number and station. Lengths are on centre, to 1/16 in."}
@@ -157,11 +109,20 @@ func (p *plan) notes() []string {
 	if p.leftBays > 0 {
 		notes = append(notes, fmt.Sprintf("No room for the widths of %d of %s; the layout list has them all.", p.leftBays, counted(len(p.layout.Bays), "bay")))
 	}
+	if p.leftGrades > 0 {
+		notes = append(notes, fmt.Sprintf("No room for %d of %s of the ground.", p.leftGrades, counted(p.grades, "grade")))
+	}
+	if p.leftNeighbours > 0 {
+		notes = append(notes, fmt.Sprintf("No room for the gap of %d of %s.", p.leftNeighbours, counted(p.neighbours, "existing fence")))
+	}
 	if p.enlarged {
 		notes = append(notes, "Posts are drawn larger than they are.")
 	}
+	if p.spread {
+		notes = append(notes, "Existing fences are drawn further off than they are.")
+	}
 	if len(p.listed) > 0 {
-		notes = append(notes, "Stretches and gates without room here are listed on the next sheet.")
+		notes = append(notes, "What has no room here is listed on the next sheet.")
 	}
 	return notes
 }
@@ -183,7 +144,7 @@ func (p *plan) drawList() {
 			top := p.size.y
 			p.size.y += sheet.y
 			p.draw.line(vec{0, top}, vec{sheet.x, top}, stroke{light, 0.6})
-			p.write(vec{margin, top + margin + 8}, "Stretches and gates without room on the drawing", 12, sheet.x-2*margin, true)
+			p.write(vec{margin, top + margin + 8}, "Without room on the drawing", 12, sheet.x-2*margin, true)
 		}
 		at := vec{margin + float64(onSheet/rows)*columnWidth, p.size.y - sheet.y + margin + headRoom + float64(onSheet%rows)*pitch}
 		p.write(at, words, labelSize, columnWidth-between+4, false)

@@ -47,11 +47,16 @@ func crowded() string {
 func mustPlan(t testing.TB, text string) (site.Site, *layout.Layout) {
 	t.Helper()
 	st := mustSite(text)
+	return st, planned(t, st)
+}
+
+func planned(t testing.TB, st site.Site) *layout.Layout {
+	t.Helper()
 	l, err := layout.Plan(st, spec.Spec{Height: 6 * measure.Foot})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return st, l
+	return l
 }
 
 func TestPlan(t *testing.T) {
@@ -116,8 +121,8 @@ func checkPlan(t interface {
 			told["gate"]++
 		}
 	}
-	if told["stretch"] != len(l.Stretches) || told["gate"] != len(l.Openings) {
-		t.Errorf("%d stretches and %d gates are told, want %d and %d", told["stretch"], told["gate"], len(l.Stretches), len(l.Openings))
+	if told["stretch"] != len(p.pieces) || told["gate"] != len(l.Openings) {
+		t.Errorf("%d stretches and %d gates are told, want %d and %d", told["stretch"], told["gate"], len(p.pieces), len(l.Openings))
 	}
 }
 

@@ -1,0 +1,159 @@
+package render
+
+// dimensionStretches writes the length of every stretch, or of an arc's chords
+// together, beside it.
+func (p *plan) dimensionStretches() {
+	for _, c := range p.pieces {
+		words := c.words()
+		draw := p.dimension
+		if len(c.stretches) > 1 {
+			draw = p.dimensionArc
+		}
+		if !draw(c, words[0]) && !draw(c, words[1]) && !p.pointTo(c, words[1]) {
+			p.listed = append(p.listed, "Stretch "+span(p.layout, c.start(), c.finish())+", "+runID(p.site, c.run)+
+				" "+c.from().Imperial()+" to "+c.to().Imperial()+": "+words[0])
+		}
+	}
+}
+
+func newDimension(words string) label {
+	l := newLabel(words, dimensionSize)
+	l.bold = true
+	l.box.width *= 1.1
+	return l
+}
+
+// offsets are how far from the fence dimension lines run, the best first;
+// outside is above zero.
+var offsets = []float64{25, 37, -25, -37, 49, -49}
+
+// dimension draws a dimension line along the stretch, where one has room.
+func (p *plan) dimension(c piece, words string) bool {
+	a, b := p.ends(c.stretches[0])
+	l := newDimension(words)
+	d := b.sub(a).unit()
+	long := b.sub(a).length()
+	if l.box.width+14 > long {
+		return false
+	}
+	out := p.out(c.run, d)
+	l.box.angle = d.upright()
+	// Where no line has room it may end on the fence that a stretch comes to.
+	ends := d.times(min(p.half(c.start())+4, long/4))
+	for i := range 2 * len(offsets) {
+		inset := ends.times(float64(i / len(offsets)))
+		step := out.times(offsets[i%len(offsets)])
+		from, to := a.add(step), b.add(step)
+		if !p.mask.within(lineBox(from, to, 4)) || !p.mask.clear(lineBox(from.add(inset), to.sub(inset), 2), text|built) {
+			continue
+		}
+		for _, k := range []float64{0.5, 0.35, 0.65, 0.2, 0.8} {
+			gap := l.box.width/2 + 1
+			l.box.centre = from.towards(to, k)
+			if min(k, 1-k)*long < gap+6 || !p.mask.within(l.box) || !p.mask.clear(l.box, ink|text) {
+				continue
+			}
+			thin := stroke{mid, 0.5}
+			p.stroke(from, l.box.centre.sub(d.times(gap)), thin)
+			p.stroke(l.box.centre.add(d.times(gap)), to, thin)
+			slash := d.add(out).times(2)
+			p.extend(a, step, slash)
+			p.extend(b, step, slash)
+			p.put(l)
+			return true
+		}
+	}
+	return false
+}
+
+// extend draws an end of a dimension line: the extension line from the fence,
+// by a step and a little more, and the slash.
+func (p *plan) extend(at, step, slash vec) {
+	far := at.add(step).add(step.unit().times(3))
+	p.draw.line(at.add(step.unit().times(5)), far, stroke{light, 0.4})
+	p.draw.line(at.add(step).sub(slash), at.add(step).add(slash), stroke{dark, 0.8})
+	p.mask.fill(lineBox(at, far, 0.5), ink)
+}
+
+func (p *plan) stroke(a, b vec, s stroke) {
+	p.draw.line(a, b, s)
+	p.mask.fill(lineBox(a, b, s.width), ink)
+}
+
+// dimensionArc draws a dimension line beside the chords of an arc, its text
+// beside the line's middle.
+func (p *plan) dimensionArc(c piece, words string) bool {
+	points := []vec{p.at(p.layout.Posts[c.start()].At)}
+	for _, s := range c.stretches {
+		points = append(points, p.at(p.layout.Posts[s.FinishEnd.Post].At))
+	}
+	l := newDimension(words)
+	first, last := points[1].sub(points[0]).unit(), points[len(points)-1].sub(points[len(points)-2]).unit()
+	left := 1.0 // towards the outside
+	if o := p.out(c.run, first).sub(first.left()); o.length() > 1 {
+		left = -1
+	}
+	for _, off := range offsets {
+		line := parallel(points, left*off)
+		if line == nil || !p.freeLine(line) {
+			continue
+		}
+		middle, d := partway(line, 0.5)
+		away := d.left().times(left * off).unit()
+		l.box.angle = d.upright()
+		for _, far := range []float64{8, 12, 17, 23} {
+			l.box.centre = middle.add(away.times(far))
+			if !p.mask.within(l.box) || !p.mask.clear(l.box, ink|text) || l.box.meets(line) {
+				continue
+			}
+			for i := 1; i < len(line); i++ {
+				p.stroke(line[i-1], line[i], stroke{mid, 0.5})
+			}
+			end := len(points) - 1
+			p.extend(points[0], line[0].sub(points[0]), first.add(first.left()).times(2))
+			p.extend(points[end], line[end].sub(points[end]), last.add(last.left()).times(2))
+			p.put(l)
+			return true
+		}
+	}
+	return false
+}
+
+// freeLine reports whether a dimension line may run along points.
+func (p *plan) freeLine(points []vec) bool {
+	for i := 1; i < len(points); i++ {
+		if !p.mask.within(lineBox(points[i-1], points[i], 4)) || !p.mask.clear(lineBox(points[i-1], points[i], 2), text|built) {
+			return false
+		}
+	}
+	return true
+}
+
+// pointTo writes the length of what is too short for a dimension line close to
+// its middle, or further off with a leader.
+func (p *plan) pointTo(c piece, words string) bool {
+	middle, d, long := p.middle(c)
+	l := newDimension(words)
+	out := p.out(c.run, d)
+	var spots []spot
+	for _, side := range []vec{out, out.times(-1)} {
+		if l.box.width < 1.6*long {
+			spots = append(spots, spot{centre: middle.add(side.times(14)), angle: d.upright()})
+		}
+	}
+	for _, side := range []vec{out, out.times(-1)} {
+		spots = append(spots, spot{centre: middle.add(side.times(9 + l.box.width/2)), angle: out.upright()})
+	}
+	return p.place(l, append(spots, around(middle, out, l, 20, 120, true)...))
+}
+
+// middle is that of a piece on paper, its direction there, and how long it is
+// where it is straight.
+func (p *plan) middle(c piece) (at, d vec, long float64) {
+	s := c.stretches[len(c.stretches)/2]
+	a, b := p.ends(s)
+	if len(c.stretches) > 1 && len(c.stretches)%2 == 0 {
+		return a, b.sub(a).unit(), b.sub(a).length()
+	}
+	return a.towards(b, 0.5), b.sub(a).unit(), b.sub(a).length()
+}

@@ -1,0 +1,131 @@
+package render
+
+import (
+	"strings"
+
+	"wattle/internal/layout"
+)
+
+// sign is how a post is drawn.
+type sign int
+
+const (
+	lineSign     sign = iota // a square outline
+	fixedSign                // a square
+	pullSign                 // a triangle
+	anchorSign               // a diamond
+	pinnedSign               // a ring with a dot
+	concreteSign             // a grey square
+	keptSign                 // a square outline with a cross
+)
+
+var signWords = [...]string{"line post", "fixed post", "pull post", "anchor (the line turns)", "post at a given place",
+	"line post set in concrete", "existing post, kept"}
+
+func signOf(post layout.Post) sign {
+	switch {
+	case post.Existing:
+		return keptSign
+	case post.Because == layout.ByAnchor:
+		return anchorSign
+	case post.Because == layout.ByConcrete:
+		return concreteSign
+	case post.Role == layout.Pull:
+		return pullSign
+	case post.Role == layout.Pinned:
+		return pinnedSign
+	case post.Role == layout.Line:
+		return lineSign
+	default:
+		return fixedSign
+	}
+}
+
+// drawPosts draws every post to scale, turned with its run, but never so small
+// that it cannot be seen.
+func (p *plan) drawPosts() {
+	along := make([]vec, len(p.layout.Posts))
+	for _, b := range p.layout.Bays {
+		from, to := p.bayEnds(b)
+		d := to.sub(from).unit()
+		along[b.End] = d
+		if along[b.Start] == (vec{}) {
+			along[b.Start] = d
+		}
+	}
+	var line strings.Builder
+	for i, post := range p.layout.Posts {
+		if along[i] == (vec{}) {
+			along[i] = vec{1, 0}
+		}
+		s, at := signOf(post), p.at(post.At)
+		least := 5.0 // to tell one from another
+		switch s {
+		case lineSign:
+			least = 2.6
+		case fixedSign:
+			least = 3.4
+		case concreteSign:
+			least = 3
+		}
+		if p.reach[i] > 0 {
+			least = min(least, max(p.reach[i]*0.45, 0.8))
+		}
+		side := p.length(post.Width)
+		if side < least {
+			side, p.enlarged = least, true
+		}
+		p.mask.fill(box{at, side + 2, side + 2, along[i].upright()}, ink|built)
+		if s == lineSign {
+			line.WriteString(outline(square(at, along[i], side)))
+			continue
+		}
+		p.drawSign(s, at, along[i], side)
+	}
+	if line.Len() > 0 {
+		p.draw.path(line.String(), white, stroke{dark, 0.5})
+	}
+}
+
+// square are the corners of a post turned along d.
+func square(at, d vec, side float64) []vec {
+	a, n := d.times(side/2), d.left().times(side/2)
+	return []vec{at.add(a).add(n), at.add(a).sub(n), at.sub(a).sub(n), at.sub(a).add(n)}
+}
+
+func outline(corners []vec) string {
+	var path strings.Builder
+	for i, c := range corners {
+		path.WriteString(string("ML"[min(i, 1)]) + pair(c))
+	}
+	return path.String() + "Z"
+}
+
+// drawSign draws the sign of one post.
+func (p *plan) drawSign(s sign, at, d vec, side float64) {
+	c, thin := square(at, d, side), stroke{dark, 0.5}
+	switch s {
+	case lineSign:
+		p.draw.polygon(white, thin, c...)
+	case concreteSign:
+		p.draw.polygon(light, thin, c...)
+	case pullSign:
+		p.draw.polygon(dark, stroke{}, at.add(vec{0, -side * 0.6}), at.add(vec{side * 0.6, side * 0.5}), at.add(vec{-side * 0.6, side * 0.5}))
+	case anchorSign:
+		p.draw.polygon(dark, stroke{}, at.add(d.times(side*0.65)), at.add(d.left().times(side*0.65)), at.sub(d.times(side*0.65)), at.sub(d.left().times(side*0.65)))
+	case pinnedSign:
+		p.draw.path(circle(at, side/2), white, stroke{dark, 0.7})
+		p.draw.path(circle(at, side/5), dark, stroke{})
+	case keptSign:
+		p.draw.polygon(white, thin, c...)
+		p.draw.path("M"+pair(c[0])+"L"+pair(c[2])+"M"+pair(c[1])+"L"+pair(c[3]), "none", thin)
+	default:
+		p.draw.polygon(dark, stroke{}, c...)
+	}
+}
+
+// circle is the path of a whole one.
+func circle(at vec, radius float64) string {
+	r, half := number(radius), vec{radius, 0}
+	return "M" + pair(at.sub(half)) + "A" + r + " " + r + " 0 0 1 " + pair(at.add(half)) + "A" + r + " " + r + " 0 0 1 " + pair(at.sub(half)) + "Z"
+}
