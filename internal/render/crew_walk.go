@@ -110,16 +110,16 @@ func baysBefore(run int, w []visited, l *layout.Layout) []int {
 	return before
 }
 
-// offsets are the distances along the run from a post to the fixed posts around
+// fixedOffsets are the distances along the run from a post to the fixed posts around
 // it, as printed.
-type offsets struct{ back, on string }
+type fixedOffsets struct{ back, on string }
 
 // fixedBeside is, by visit, how far it is to the fixed post before and after;
 // a closed run ends at the fixed post it began at, an open one at station 0 for
 // end. Both are measured on one tape: back and on add up to the printed distance
 // between the fixed posts, and back to the printed bays in between.
-func fixedBeside(w []visited, l *layout.Layout, end measure.Length) []offsets {
-	all := make([]offsets, len(w))
+func fixedBeside(w []visited, l *layout.Layout, end measure.Length) []fixedOffsets {
+	all := make([]fixedOffsets, len(w))
 	last := -1
 	for i, v := range w {
 		if last >= 0 {
@@ -141,7 +141,7 @@ func fixedBeside(w []visited, l *layout.Layout, end measure.Length) []offsets {
 
 // onTo fills in how far it is to the fixed post at end for the first of the
 // visits, which is fixed, and the line posts after it.
-func onTo(all []offsets, w []visited, end measure.Length) {
+func onTo(all []fixedOffsets, w []visited, end measure.Length) {
 	whole := measure.RoundTo(end-w[0].station, measure.Sixteenth)
 	for i := range w {
 		all[i].on = tape(whole - measure.RoundTo(w[i].station-w[0].station, measure.Sixteenth))

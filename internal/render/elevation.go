@@ -1,0 +1,166 @@
+package render
+
+import (
+	"cmp"
+	"io"
+	"slices"
+
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+)
+
+// ElevationOptions say how an elevation is drawn.
+type ElevationOptions struct {
+	Title string
+	// Paper is "letter" (the default) or "a4"; it lies across.
+	Paper string
+	// Spec gives what a layout does not hold: the height, the ground clearance,
+	// where the rails are, how holes are filled. Its defaults are filled in.
+	Spec spec.Spec
+}
+
+// ElevationSVG draws the developed elevation of one run, given by its index in
+// the site: the fence unrolled along its stations, seen from the side from
+// which they run to the right. Below it stands a table in columns under the
+// posts. A run too long for one strip is cut at posts into strips, and those
+// stand on as many sheets as they need, one below the other. What has no room
+// is counted at the foot; the crew sheet has it all.
+func ElevationSVG(w io.Writer, st site.Site, l *layout.Layout, run int, o ElevationOptions) error {
+	e, err := drawElevation(st, l, run, o)
+	if err != nil {
+		return err
+	}
+	return e.finish(w, e.title)
+}
+
+// elevationSheet is a drawing in the making.
+type elevationSheet struct {
+	pages
+	title  string
+	id     string
+	run    int
+	fence  site.Run
+	layout *layout.Layout
+	spec   spec.Spec
+	// height of the fence, for what the layout does not say itself.
+	height measure.Length
+	walk   []visited
+	bays   []placedBay
+	widest measure.Length // of the bays
+	gates  []placedGate
+	legs   []site.Leg
+	ground *site.Profile
+	level  bool // the ground is
+	elevationScale
+	strips []strip
+	mask   *mask // of the sheet being drawn
+	// drawn are the visits whose posts were drawn, for whoever counts them.
+	drawn []visited
+	// leftPosts, leftBays and leftMarks count what found no room.
+	leftPosts, leftBays, leftMarks int
+	enlarged                       bool // posts are drawn wider than they are
+}
+
+// placedGate is an opening with its stations.
+type placedGate struct {
+	index    int
+	from, to measure.Length
+}
+
+func drawElevation(st site.Site, l *layout.Layout, run int, o ElevationOptions) (*elevationSheet, error) {
+	upright, err := paperOf(o.Paper)
+	if err != nil {
+		return nil, err
+	}
+	if run < 0 || run >= len(st.Runs) {
+		var v fault.List
+		v.Add("run", "%d is the index of no run; the site has %s", run, counted(len(st.Runs), "run"))
+		return nil, v.Err()
+	}
+	e := &elevationSheet{
+		pages: pages{size: vec{upright.y, upright.x}}, title: plain(o.Title), run: run, id: plain(runID(st, run)), fence: st.Runs[run],
+		layout: l, spec: o.Spec.WithDefaults(), walk: walk(st, l)[run],
+	}
+	if e.title == "" {
+		e.title = "Elevation"
+	}
+	e.gather()
+	e.chooseScale()
+	sheets := e.sheets()
+	for i := range e.strips {
+		if e.strips[i].sheet == e.count {
+			e.beginSheet(sheets)
+		}
+		e.drawStrip(&e.strips[i])
+	}
+	e.drawFoot()
+	return e, nil
+}
+
+// gather finds what belongs to the run.
+func (e *elevationSheet) gather() {
+	for _, b := range baysOf(e.run, e.layout) {
+		if has(e.layout, e.layout.Bays[b.index].Start, e.layout.Bays[b.index].End) && b.to > b.from {
+			e.bays = append(e.bays, b)
+			e.widest = max(e.widest, b.to-b.from)
+		}
+	}
+	slices.SortStableFunc(e.bays, func(a, b placedBay) int { return cmp.Compare(a.from, b.from) })
+	for i, o := range e.layout.Openings {
+		if o.Run == e.run && has(e.layout, o.Start, o.End) {
+			from := stationOf(e.run, e.walk, e.layout, o.Start, 0)
+			e.gates = append(e.gates, placedGate{i, from, from + o.Span})
+		}
+	}
+	e.legs = e.fence.Legs()
+	// Without a profile, the ground is what the posts say.
+	points := e.fence.Ground
+	if len(points) == 0 {
+		for _, v := range e.walk {
+			points = append(points, site.GroundPoint{Station: v.station, Elevation: e.layout.Posts[v.post].Ground})
+		}
+	}
+	e.ground = site.Run{Ground: points}.Profile()
+	e.level = true
+	for _, p := range points {
+		e.level = e.level && p.Elevation == points[0].Elevation
+	}
+	for _, v := range e.walk {
+		e.level = e.level && e.layout.Posts[v.post].Ground == e.layout.Posts[e.walk[0].post].Ground
+	}
+	e.height = e.spec.Height
+	if e.height <= 0 {
+		for _, v := range e.walk {
+			e.height = max(e.height, e.layout.Posts[v.post].AboveGrade)
+		}
+	}
+	if e.height <= 0 {
+		e.height = measure.Foot
+	}
+}
+
+// tops are the elevations of the board tops at a bay's two ends.
+func (e *elevationSheet) tops(b placedBay) (start, end measure.Length) {
+	bay := e.layout.Bays[b.index]
+	switch {
+	case bay.Top == 0 && bay.MostGap == 0 && bay.LeastGap == 0: // not worked out
+		return e.layout.Posts[bay.Start].Ground + e.height, e.layout.Posts[bay.End].Ground + e.height
+	case e.layout.Stretches[bay.Stretch].Stepped:
+		return bay.Top, bay.Top
+	default:
+		return bay.Top, bay.Top + bay.Rise
+	}
+}
+
+// step is how far the board tops step up from one bay to the next, in 1/16 in.
+func (e *elevationSheet) step(a, b placedBay) measure.Length {
+	if (a.to - b.from).Abs() > measure.Sixteenth {
+		return 0 // a gate or a gap lies between
+	}
+	_, left := e.tops(a)
+	right, _ := e.tops(b)
+	return measure.RoundTo(right-left, measure.Sixteenth)
+}
