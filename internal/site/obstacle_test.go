@@ -64,6 +64,7 @@ func TestBarred(t *testing.T) {
 		"the closing leg":              {square, []Obstacle{obstacle("gas", "-9,5 9,5", 2*ft)}, "gas 73-77"},
 		"the start of a loop":          {square, []Obstacle{obstacle("tree", "0,0", 5*ft)}, "tree 0-5, tree 75-80"},
 		"no clearance":                 {straight, []Obstacle{obstacle("tree", "20,0", 0)}, ""},
+		"no clearance from a drain":    {straight, []Obstacle{obstacle("drain", "10,-1 11,6", 0)}, ""},
 		"no path":                      {straight, []Obstacle{obstacle("tree", "", 5*ft)}, ""},
 		"no line":                      {line("3,3"), []Obstacle{obstacle("tree", "3,3", 5*ft)}, ""},
 	} {
@@ -88,6 +89,23 @@ func TestBarredToTheNanometre(t *testing.T) {
 	// 1 ft x sqrt(1 + 1/25) = 310836229.5 nm either way of 31 ft
 	if got[1].From != 31*ft-310_836_230 || got[1].To != 31*ft+310_836_230 {
 		t.Errorf("askew: %d and %d nm from 31 ft", got[1].From-31*ft, got[1].To-31*ft)
+	}
+	// A leg and a side that part by a nanometre in a million: 0.3 nm of it is
+	// the rest of 600,000 nm x sqrt(10^12 + 1), at 0.3 of the leg.
+	fine := Site{
+		Runs:      []Run{{Vertices: []measure.Point{{}, {East: 1_000_001, North: 1}}}},
+		Obstacles: []Obstacle{{Path: []measure.Point{{North: 600_000}, {East: 1_000_000, North: 600_001}}, Clearance: 600_000}},
+	}
+	if got := fine.Barred(0); !slices.Equal(got, []KeepOut{{To: 300_001}}) {
+		t.Errorf("nearly parallel: %v", got)
+	}
+	// sqrt(3^2 - 2^2) = 2.2 nm past 1 nm, where a root cut short says 2.
+	tiny := Site{
+		Runs:      []Run{{Vertices: []measure.Point{{}, {East: 4}}}},
+		Obstacles: []Obstacle{{Path: []measure.Point{{East: 1, North: 2}}, Clearance: 3}},
+	}
+	if got := tiny.Barred(0); !slices.Equal(got, []KeepOut{{To: 4}}) {
+		t.Errorf("a tiny leg: %v", got)
 	}
 	s.Runs[0].KeepOuts = []KeepOut{{From: 1, To: 2}}
 	s.Barred(0)[0].From = 0
@@ -150,9 +168,12 @@ func TestBarredLaw(t *testing.T) {
 		square := func(l measure.Length) *big.Rat { return new(big.Rat).SetInt(area(l, l)) }
 		check := func(l Leg, station measure.Length) {
 			holds := func(k KeepOut) bool { return k.From <= station && station <= k.To }
+			within := func(k KeepOut) bool { // a hole may touch an edge; past the run's ends there is none
+				return (k.From < station || station == 0) && (station < k.To || station == r.Length()) && holds(k)
+			}
 			near := away2(l, station, o.Path)
 			switch in := slices.ContainsFunc(barred, holds); {
-			case !in && near.Cmp(square(o.Clearance)) < 0:
+			case !slices.ContainsFunc(barred, within) && near.Cmp(square(o.Clearance)) < 0:
 				t.Fatalf("station %d is nearer than %d and not barred: %v", station, o.Clearance, barred)
 			case in && near.Cmp(square(o.Clearance+3)) >= 0:
 				t.Fatalf("station %d is barred and 3 nm farther than %d: %v", station, o.Clearance, barred)

@@ -114,9 +114,13 @@ func (r Run) validateVertices(v *fault.List) (length measure.Length, sound bool)
 		}
 	}
 	if r.Closed {
-		length += r.Vertices[n-1].DistanceTo(r.Vertices[0])
-		if r.Vertices[n-1] == r.Vertices[0] {
+		side := r.Vertices[n-1].DistanceTo(r.Vertices[0])
+		length += side
+		switch {
+		case r.Vertices[n-1] == r.Vertices[0]:
 			v.At("vertices").Index(n-1).Add("", "repeats the first vertex; a closed run ends where it started without saying so again, leave this vertex out")
+		case side < together:
+			v.At("vertices").Index(n-1).Add("", "stands %s from the first vertex and nearly repeats it; a closed run ends where it started without saying so again, leave this vertex out", side)
 		}
 	}
 	v.Require(length <= measure.MaxLength, "vertices", "expected a run of at most %s", measure.MaxLength)

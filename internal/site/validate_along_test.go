@@ -48,6 +48,7 @@ func TestValidateGround(t *testing.T) {
 		"on a mountain":     {straight, lies("0,29000"), nil},
 		"past the end":      {straight, lies("0,0 41,5"), []string{"ground[1].station: 41 ft lies past the end of the run at 40 ft"}},
 		"before the start":  {straight, lies("-1,0 10,5"), []string{"ground[0].station: expected a station of 0 or more, found -1 ft"}},
+		"no grade from it":  {straight, lies("-1,0 10,40"), []string{"ground[0].station"}},
 		"out of order":      {straight, lies("0,0 30,1 20,5 40,0"), []string{"ground[2].station: stations out of order: 20 ft comes after 30 ft; expected them ascending"}},
 		"a station twice":   {straight, lies("20,1 20,5"), []string{"ground[1].station: stations out of order: 20 ft comes after 20 ft"}},
 		"too high":          {straight, lies("0,40000 20,-40000"), []string{"ground[0].elevation: expected an elevation of at most", "ground[1].elevation: expected an elevation of at most"}},
@@ -297,4 +298,19 @@ func TestAnyLengthsLaw(t *testing.T) {
 		wrong(s)
 		use(s)
 	})
+}
+
+// A closed run whose last vertex all but repeats the first has said it twice.
+func TestValidateClosingSide(t *testing.T) {
+	closing := func(side measure.Length) Run {
+		r := loop("0,0 20,0 20,20 0,0")
+		r.Vertices[3].North = side
+		return r
+	}
+	tried{
+		"1/64 in":      {closing(measure.Inch / 64), func(*Run) {}, []string{"vertices[3]: stands 1/64 in from the first vertex and nearly repeats it; a closed run ends where it started without saying so again, leave this vertex out"}},
+		"under 1/8 in": {closing(measure.Inch/8 - 1), func(*Run) {}, []string{"vertices[3]: stands"}},
+		"1/8 in":       {closing(measure.Inch / 8), func(*Run) {}, nil},
+		"not closed":   {closing(measure.Inch / 64), func(r *Run) { r.Closed = false }, nil},
+	}.test(t)
 }
