@@ -224,7 +224,7 @@ func whole() Site {
 
 // eachLength calls f with every length in a value, and its path.
 func eachLength(v reflect.Value, path string, f func(path string, l *measure.Length)) {
-	if l, ok := v.Addr().Interface().(*measure.Length); ok {
+	if l, ok := reflect.TypeAssert[*measure.Length](v.Addr()); ok {
 		f(path, l)
 		return
 	}
