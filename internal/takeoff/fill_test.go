@@ -1,11 +1,11 @@
 package takeoff
 
 import (
-	"math"
 	"slices"
-	"strconv"
 	"strings"
 	"testing"
+
+	"github.com/govalues/decimal"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -38,6 +38,9 @@ func TestLongerBoards(t *testing.T) {
 		if got := nets(k, Boards); got != c.want {
 			t.Errorf("%s: %s\nwant %s", c.name, got, c.want)
 		}
+		if len(k.Cuts) != 1 {
+			t.Errorf("%s: cut plans for more than rails", c.name)
+		}
 		for _, line := range k.Lines {
 			if line.Category == Boards && !slices.Contains(Candidates(l, sixFoot()), line.Item) {
 				t.Errorf("%s: %s is bought and was no candidate", c.name, line.Item)
@@ -53,6 +56,20 @@ func TestLongerBoards(t *testing.T) {
 		"P1 to P2 (run 1, 0 in to 8 ft): 8 ft 1-3/4 in of face / pitch 5-1/2 in (5-1/2 in board) = 17.7727... boards, rounded up to whole boards: 18 boards.",
 		"P2 to P3 (run 1, 8 ft to 16 ft): 8 ft of face / pitch 5-1/2 in (5-1/2 in board) = 17.4545... boards, rounded up to whole boards: 18 boards.",
 		"18 on P1 to P2 + 18 on P2 to P3 = 36 boards.")
+	// 12 boards of LAY-3 over 96 in, 8.227 in apart: 48 in take 6 of them.
+	opened := sixFoot(func(s *spec.Spec) { s.Boards.Gap, s.Boards.MaxGap = measure.Must("2.4 in"), measure.Must("3 in") })
+	if got, want := nets(tookOff(t, hill("46.25 in, 46.25 in", gaps("8 in, 0 in")), opened, nil), Boards), "6 board-1x6-6ft, 6 board-1x6-7ft"; got != want {
+		t.Errorf("opened gaps: %s, want %s", got, want)
+	}
+	// A stock of 6 ft 6 in reaches over 70 + 8 in.
+	long := sixFoot(func(s *spec.Spec) { s.Boards.Stock = 78 * measure.Inch })
+	if got, want := nets(tookOff(t, hill(three, gaps("8 in, 8 in, 9 in")), long, nil), Boards), "35 board-1x6-78in, 18 board-1x6-7ft"; got != want {
+		t.Errorf("a longer stock: %s, want %s", got, want)
+	}
+	// A face of 70-1/2 in has 13 boards, and its first bay takes them all.
+	says(t, tookOff(t, hill("66 in, 1 in", gaps("20 in, 8 in")), sixFoot(), nil), "board-1x6-8ft",
+		"P1 to P3 (run 1, 0 in to 5 ft 7 in): face 5 ft 10-1/2 in / pitch 5-1/2 in (5-1/2 in board) = 12.8181... boards, rounded up to whole boards: 13 boards.",
+		"13 on P1 to P2 = 13 boards.")
 	// Where no board is of the spec's stock, a longer one's line tells of the face.
 	says(t, tookOff(t, hill(three, gaps("8 in, 8 in, 8 in")), sixFoot(), nil), "board-1x6-7ft",
 		"P1 to P4 (run 1, 0 in to 24 ft): 24 ft on centre + 1-3/4 in to the outer edge of the start post + 1-3/4 in to the outer edge of the finish post = 24 ft 3-1/2 in.",
@@ -75,6 +92,9 @@ func TestKickBoards(t *testing.T) {
 		"1 bay: at most 5-1/2 in to fill / 5-1/2 in a course = 1 course.",
 		"1 bay x 2 courses of 7 ft, from post centre to post centre = 2 pieces.",
 		"3 pieces, cut with a saw kerf of 1/8 in from sticks of 8 ft or 16 ft, for the least cost (no plan costs less): 1 stick of 8 ft.")
+	says(t, tookOff(t, hill("7 ft, 7 ft, 7 ft", gaps("6 in, 8 in, 7 in")), s, offers), "kick-2x6-16ft",
+		"3 bays: at most 8 in to fill / 5-1/2 in a course = 1.4545... courses, rounded up to whole courses: 2 courses.",
+		"3 bays x 2 courses of 7 ft, from post centre to post centre = 6 pieces.")
 	says(t, k, "nail-16d", "Kick boards: 3 kick boards x 2 ends x 2 nails = 12 nails.", "48 nails / 49 nails to the lb = 0.9795... lb, rounded up to 0.01 lb: 0.98 lb.")
 	if len(k.Cuts) != 2 || k.Cuts[0].Use != "rails 2x4" || k.Cuts[1].Use != "kick boards 2x6" {
 		t.Errorf("cut plans: %v", k.Cuts)
@@ -87,6 +107,9 @@ func TestKickBoards(t *testing.T) {
 		t.Error("kick boards where there is nothing to fill")
 	}
 }
+
+// each is an offer for each of one, of the given price.
+func each(price string) Offer { return Offer{Price: decimal.MustParse(price), Unit: Each} }
 
 func kicks(items []string) string {
 	return strings.Join(slices.DeleteFunc(items, func(s string) bool { return !strings.HasPrefix(s, "kick") }), " ")
@@ -109,74 +132,5 @@ func TestKickBoardAlongTheSlope(t *testing.T) {
 	long.Bays[0].Rail = 16 * ft
 	if _, err := Count(long, s, nil); err == nil || !strings.Contains(err.Error(), "expected a stick of at least 17 ft for the longest kick board") {
 		t.Errorf("a kick board longer than every stick: %v", err)
-	}
-}
-
-// How a racked rail came about, in figures that a calculator checks. The bays
-// of 20 % whose rails are just 8 ft long are common practice: 94.14 in between
-// line posts, 92.39 in beside a 4x4 terminal post, 93.45 in with a 2x4 cut plumb.
-func TestRackedRails(t *testing.T) {
-	for _, c := range []struct {
-		name, width, rise string
-		bay               int
-		ends              spec.RailEnds
-		rail, told        string
-	}{
-		{"13, 84, 85", "84 in", "13 in", 1, spec.SquareEnds, "85 in",
-			"P2 to P3 (run 1, 7 ft to 14 ft): (7 ft on centre) x square root of (1 + (13 in / 84 in)^2) = 7 ft 1 in."},
-		{"falling, beside a terminal post", "84 in", "-13 in", 0, spec.SquareEnds, "2203.978833 mm", // (84 + 1.75) x 85/84 = 86.7708 in
-			"P1 to P2 (run 1, 0 in to 7 ft): (7 ft on centre + 1-3/4 in past the post centres) x square root of (1 + (13 in / 84 in)^2) = 86.7708 in, marked to 1/16 in: 7 ft 2-3/4 in."},
-		{"cut plumb", "84 in", "13 in", 1, spec.PlumbEnds, "2172.758333 mm", // 85 + 3.5 x 13/84 = 85.5417 in
-			"P2 to P3 (run 1, 7 ft to 14 ft): (7 ft on centre) x square root of (1 + (13 in / 84 in)^2) + 0.5417 in for ends cut plumb = 85.5417 in, marked to 1/16 in: 7 ft 1-9/16 in."},
-		{"20 %", "94.14 in", "18.828 in", 1, spec.SquareEnds, "96 in", ""},
-		{"20 %, beside a terminal post", "92.39 in", "18.478 in", 2, spec.SquareEnds, "96 in", ""},
-		{"20 %, cut plumb", "93.45 in", "18.69 in", 1, spec.PlumbEnds, "96 in", ""},
-	} {
-		l := hill(strings.Join([]string{c.width, c.width, c.width}, ", "))
-		l.Bays[c.bay].Rise, l.Bays[c.bay].Rail = measure.Must(c.rise), measure.Must(c.rail)
-		s := sixFoot(func(s *spec.Spec) { s.Slope.RailEnds, s.Rails.Stock = c.ends, []measure.Length{9 * ft} })
-		k := tookOff(t, l, s, nil)
-		if c.told != "" {
-			says(t, k, "rail-2x4-9ft", c.told)
-		}
-		steps := 0
-		for _, line := range k.Lines {
-			for _, st := range line.Derivation.Steps {
-				if st.Rule != "rail.slope" {
-					continue
-				}
-				steps++
-				inch := func(name string) float64 {
-					in, has := st.input(name)
-					if !has {
-						return 0
-					}
-					f, err := strconv.ParseFloat(in.Value, 64)
-					if err != nil {
-						t.Fatal(err)
-					}
-					if in.Unit == "mm" {
-						f /= 25.4
-					}
-					return f
-				}
-				got := (inch("on centre")+inch("past"))*math.Sqrt(1+math.Pow(inch("rise")/inch("on centre"), 2)) + inch("plumb")
-				if want := float64(measure.Must(c.rail)) / float64(measure.Inch); math.Abs(got-want) > 0.01 {
-					t.Errorf("%s: the step's figures make %.4f in, the rail is %.4f in", c.name, got, want)
-				}
-			}
-		}
-		if steps != 1 {
-			t.Errorf("%s: %d steps tell of the slope", c.name, steps)
-		}
-	}
-	level := hill("7 ft, 7 ft")
-	level.Bays[0].Rise, level.Stretches[0].Stepped = 5*measure.Inch, true
-	for _, line := range tookOff(t, level, sixFoot(), nil).Lines {
-		for _, st := range line.Derivation.Steps {
-			if st.Rule == "rail.slope" {
-				t.Errorf("rails of a stepped bay are level: %s", st.Sentence())
-			}
-		}
 	}
 }

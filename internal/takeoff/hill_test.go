@@ -6,8 +6,6 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/govalues/decimal"
-
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/spec"
@@ -51,10 +49,11 @@ func gaps(fills string) func(*layout.Layout) {
 	}
 }
 
+// keep keeps posts as old ones, whatever else is said of them.
 func keep(posts ...int) func(*layout.Layout) {
 	return func(l *layout.Layout) {
 		for _, i := range posts {
-			l.Posts[i].Existing, l.Posts[i].Stock, l.Posts[i].Hole = true, 0, layout.Hole{}
+			l.Posts[i].Existing = true
 		}
 	}
 }
@@ -116,6 +115,8 @@ func TestSteppedFaces(t *testing.T) {
 		return strings.Join(all, "; ")
 	}
 	wall := func(l *layout.Layout) { l.Stretches[0].StartEnd.Wall = measure.Must("2-1/4 in") }
+	farWall := func(l *layout.Layout) { l.Stretches[0].FinishEnd.Wall = measure.Must("2-1/4 in") }
+	further := func(l *layout.Layout) { l.Stretches[0].Start, l.Stretches[0].End = 10*ft, l.Stretches[0].End+10*ft }
 	gate := func(l *layout.Layout) { l.Stretches[0].FinishEnd.Gate = true }
 	corner := func(l *layout.Layout) {
 		l.Stretches[0].StartEnd.Corner, l.Stretches[0].StartEnd.Covers = layout.OutsideCorner, true
@@ -130,6 +131,8 @@ func TestSteppedFaces(t *testing.T) {
 			"P1: 8 ft, 18 boards, the last ripped to 2.5 in; P2: 8 ft, 18 boards, the last ripped to 2.5 in; P3: 8 ft, 18 boards, the last ripped to 2.5 in"},
 		{"to the wall", hill("8 ft, 66 in", stepped, wall),
 			"P1: 8 ft 2-1/4 in, 18 boards, the last ripped to 4.75 in; P2: 5 ft 6 in, 12 boards"},
+		{"to a wall at the finish", hill("66 in, 8 ft", stepped, farWall),
+			"P1: 5 ft 6 in, 12 boards; P2: 8 ft 2-1/4 in, 18 boards, the last ripped to 4.75 in"},
 		{"a gate at the finish", hill("8 ft, 66 in", stepped, gate),
 			"P1 from the finish: 8 ft, 18 boards, the last ripped to 2.5 in; P2 from the finish: 5 ft 6 in, 12 boards"},
 		{"an outside corner", hill("66 in", stepped, corner), "P1: 5 ft 6 in, 12 boards"},
@@ -138,10 +141,10 @@ func TestSteppedFaces(t *testing.T) {
 			t.Errorf("%s: %s\nwant %s", c.name, got, c.want)
 		}
 	}
-	k := tookOff(t, hill("8 ft, 8 ft, 66 in", stepped, wall), sixFoot(), nil)
+	k := tookOff(t, hill("8 ft, 8 ft, 66 in", stepped, wall, further), sixFoot(), nil)
 	says(t, k, "board-1x6-6ft",
-		"P1 to P2 (run 1, 0 in to 8 ft): 8 ft between post centres, as each bay of a stepped stretch is boarded for itself + 2-1/4 in to the wall at the start = 8 ft 2-1/4 in.",
-		"P3 to P4 (run 1, 16 ft to 21 ft 6 in): 5 ft 6 in between post centres, as each bay of a stepped stretch is boarded for itself = 5 ft 6 in.",
+		"P1 to P2 (run 1, 10 ft to 18 ft): 8 ft between post centres, as each bay of a stepped stretch is boarded for itself + 2-1/4 in to the wall at the start = 8 ft 2-1/4 in.",
+		"P3 to P4 (run 1, 26 ft to 31 ft 6 in): 5 ft 6 in between post centres, as each bay of a stepped stretch is boarded for itself = 5 ft 6 in.",
 		"18 on P1 to P2 + 18 on P2 to P3 + 12 on P3 to P4 = 48 boards.")
 	says(t, k, "rail-2x4-8ft", "3 rails in each bay, centred 9-3/4 in, 3 ft 1 in, 5 ft 4-1/4 in above grade, in a stepped bay above the highest ground under it.")
 }
@@ -173,6 +176,7 @@ func TestKeptPosts(t *testing.T) {
 	}
 	k := tookOff(t, hill(three, keep(1, 3)), sixFoot(), nil)
 	says(t, k, "post-4x4-8ft", "2 posts of this size kept where found, neither bought nor set.", "2 line = 2 posts.")
+	says(t, k, "concrete-80lb", "2.8014 ft3 in 2 holes of 12 in x 30 in = 2.8014 ft3.")
 	says(t, k, "cap-4x4", "4 posts, 2 of them kept, one on each = 4 caps.")
 
 	crowned := sixFoot(func(s *spec.Spec) { s.Concrete.Set, s.Concrete.Crown = spec.DrySet, measure.Inch })
@@ -185,28 +189,3 @@ func TestKeptPosts(t *testing.T) {
 		}
 	}
 }
-
-// Posts of a stepped fence differ: every length is told, up to a bound, and
-// lengths that no tape tells apart are one.
-func TestPostsOfManyLengths(t *testing.T) {
-	widths := strings.TrimSuffix(strings.Repeat("8 ft, ", 39), ", ")
-	rising := func(by measure.Length) func(*layout.Layout) {
-		return func(l *layout.Layout) {
-			for i := range l.Posts {
-				l.Posts[i].AboveGrade -= measure.Length(i) * by
-			}
-		}
-	}
-	s := sixFoot(func(s *spec.Spec) { s.Labour.Exclude = true })
-	k := tookOff(t, hill(widths, rising(measure.Inch/8)), s, nil)
-	says(t, k, "post-4x4-8ft",
-		"1 post: 6 ft above grade + 2 ft embedded = 8 ft.",
-		"1 post: 5 ft 11-7/8 in above grade + 2 ft embedded = 7 ft 11-7/8 in, the shortest stock that reaches: 8 ft.",
-		// The 33rd is 32/8 in shorter than the first.
-		"8 other posts: each as the layout lists it, at most 7 ft 8 in from top to foot, from the stock of 8 ft.",
-		"40 line = 40 posts.")
-	says(t, tookOff(t, hill(widths, rising(1)), s, nil), "post-4x4-8ft", "40 posts: 6 ft above grade + 2 ft embedded = 8 ft.")
-}
-
-// each is an offer for each of one, of the given price.
-func each(price string) Offer { return Offer{Price: decimal.MustParse(price), Unit: Each} }
