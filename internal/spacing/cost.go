@@ -90,7 +90,7 @@ func (c curve) drawDeparture(p piece, t measure.Length) curve {
 func (c curve) lowest(lo, hi measure.Length) (x measure.Length, ok bool) {
 	i, _ := slices.BinarySearchFunc(c, lo, func(p piece, x measure.Length) int { return cmp.Compare(p.hi, x) })
 	var least measure.Length
-	for ; i < len(c) && c[i].lo <= hi; i++ {
+	for ; lo <= hi && i < len(c) && c[i].lo <= hi; i++ {
 		a, b := max(c[i].lo, lo), min(c[i].hi, hi)
 		if c[i].slope < 0 {
 			a = b

@@ -1,8 +1,6 @@
 package spacing
 
 import (
-	"math"
-
 	"wattle/internal/fault"
 	"wattle/internal/measure"
 )
@@ -90,22 +88,16 @@ func (s *stretch) inners(grain measure.Length) []inner {
 // nil where the windows hold none.
 func (r *row) best(in inner, targets []measure.Length) ([]measure.Length, error) {
 	n := len(r.layers)
-	// No cost, and no product on the way to one, passes the sum of the
-	// windows' widths, once targets outside a window are taken at its edge:
-	// that takes the same from every row.
-	var widths measure.Length
-	for _, w := range r.windows[1:n] {
-		widths += w[len(w)-1].hi - w[0].lo
-		if widths > math.MaxInt64/4 {
-			return nil, exhausted(r.stretch)
-		}
-	}
 	costs := make([]curve, n)
-	var all, own curve
+	var own, room curve
+	var pieces int
 	var ramps []ramp
 	var rest sliding
 	for i := n - 1; i > 0; i-- {
 		w := r.windows[i]
+		// A target outside the window is taken at its edge, which takes the
+		// same from every row. So no cost passes the sum of the windows'
+		// widths, which lie one above the other in the stretch.
 		t := min(max(targets[i-1], w[0].lo), w[len(w)-1].hi)
 		own = own[:0]
 		rest.start(costs[min(i+1, n-1)], r.least)
@@ -119,12 +111,15 @@ func (r *row) best(in inner, targets []measure.Length) ([]measure.Length, error)
 				own = rest.over(up, t, own)
 			}
 		}
-		had := len(all)
-		all = append(all, own...)
-		costs[i] = all[had:len(all):len(all)]
-		if len(all) > MaxPieces {
+		if pieces += len(own); pieces > MaxPieces {
 			return nil, exhausted(r.stretch)
 		}
+		if cap(room)-len(room) < len(own) {
+			room = make(curve, 0, max(len(own), 1024))
+		}
+		had := len(room)
+		room = append(room, own...)
+		costs[i] = room[had:]
 	}
 	places := make([]measure.Length, 0, n-1)
 	before := r.start

@@ -4,7 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -217,40 +216,6 @@ func TestHugeNumbers(t *testing.T) {
 		}
 		if got != c.want {
 			t.Errorf("%s: %s, want %s", c.name, got, c.want)
-		}
-	}
-}
-
-// Stairs stay under a reach with all its weight in steps, and their ramps say
-// what at says.
-func TestStairs(t *testing.T) {
-	r := Request{End: 60, Limits: reachFunc(func(x measure.Length, _, _ bool) measure.Length { return x - x%7 + 9 + x/20*3 })}
-	s, err := prepare(r)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, c := range []stairs{{s, 1, 0}, {s, 5, 4 * far}, {s, 10, 4 * far}, {s, 100, 4 * far}} {
-		ramps := c.ramps(nil, span{3, 58})
-		at := measure.Length(3)
-		var got, want []measure.Length
-		for _, p := range ramps {
-			if p.lo != at {
-				t.Fatalf("grain %d: a ramp at %d, want %d", c.grain, p.lo, at)
-			}
-			for to := p.to; at <= p.hi; at++ {
-				got, want = append(got, to), append(want, c.at(at))
-				if p.climbs {
-					to++
-				}
-			}
-		}
-		if at != 59 || !slices.Equal(got, want) {
-			t.Errorf("grain %d: ramps %d, want %d", c.grain, got, want)
-		}
-		for x := measure.Length(0); x < 59; x++ {
-			if to, most := c.at(x), s.reach(x, false, false); to > most || x%c.grain == 0 && to < most {
-				t.Errorf("grain %d: reach of %d is %d, stairs %d", c.grain, x, most, to)
-			}
 		}
 	}
 }

@@ -23,15 +23,6 @@ func join(list []span, s span) []span {
 	return append(list, s)
 }
 
-// joinBays appends the places where a bay from one of p may end that is at
-// least so wide: from every place of p there is such a bay, or from none.
-func joinBays(list []span, p span, least, reach measure.Length) []span {
-	if reach < p.hi+least {
-		return list
-	}
-	return join(list, span{p.lo + least, reach})
-}
-
 // meet appends to a list what two lists have in common.
 func meet(list, a, b []span) []span {
 	for len(a) > 0 && len(b) > 0 {
@@ -45,41 +36,6 @@ func meet(list, a, b []span) []span {
 		}
 	}
 	return list
-}
-
-// take moves the wanted places that are in free from there to a list.
-func take(list, free, wanted []span) (taken, rest []span) {
-	if len(wanted) == 0 {
-		return list, free
-	}
-	i := notBelow(free, wanted[0].lo)
-	j := i
-	var left []span
-	for _, w := range wanted {
-		for j < len(free) && free[j].lo <= w.hi {
-			s := free[j]
-			lo, hi := max(s.lo, w.lo), min(s.hi, w.hi)
-			if lo > hi {
-				left = append(left, s)
-				j++
-				continue
-			}
-			list = append(list, span{lo, hi})
-			if s.lo < lo {
-				left = append(left, span{s.lo, lo - 1})
-			}
-			if hi < s.hi {
-				free[j].lo = hi + 1
-				break
-			}
-			j++
-		}
-	}
-	if i == 0 && len(left) <= j { // the usual case: nothing behind to move
-		copy(free[j-len(left):], left)
-		return list, free[j-len(left):]
-	}
-	return list, slices.Replace(free, i, j, left...)
 }
 
 // notBelow is the index of the first span with a place at x or above it.

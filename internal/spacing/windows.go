@@ -46,7 +46,9 @@ func (r *row) open() bool {
 	for i := range n {
 		reached = reached[:0]
 		for _, p := range r.windows[i] {
-			reached = joinBays(reached, p, r.least, r.bay(i, p.hi))
+			if reach := r.bay(i, p.hi); reach >= p.hi+r.least {
+				reached = join(reached, span{p.lo + r.least, reach})
+			}
 		}
 		had := len(all)
 		all = meet(all, r.windows[i+1], reached)
