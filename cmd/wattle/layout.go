@@ -6,11 +6,8 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/estimating"
-	"wattle/internal/fault"
 	"wattle/internal/render"
 	"wattle/internal/rpc"
-	"wattle/internal/site"
-	"wattle/internal/spec"
 )
 
 func newLayout() *cobra.Command {
@@ -49,29 +46,21 @@ func newLayout() *cobra.Command {
 					return err
 				})
 			}
-			st, sp, err := measuredJob(job)
+			read, err := rpc.JobFromProto(job)
 			if err != nil {
 				return err
 			}
-			l, _, err := (&estimating.Service{}).PlanLayout(cmd.Context(), st, sp)
+			l, _, err := (&estimating.Service{}).PlanLayout(cmd.Context(), read.Site, read.Spec)
 			switch {
 			case err != nil:
-				return err
+				return read.Explain(err)
 			case format == asCSV:
-				return render.LayoutCSV(out, st, l)
+				return render.LayoutCSV(out, read.Site, l)
 			default:
-				return render.LayoutText(out, st, l)
+				return render.LayoutText(out, read.Site, l)
 			}
 		},
 	}
 	choose(cmd, &format, "format", asText, "how to print the layout", asText, asJSON, asCSV, asSVG)
 	return cmd
-}
-
-// measuredJob is the part of a job that layout and take-off read.
-func measuredJob(job *wattlev1.CreateQuoteRequest) (site.Site, spec.Spec, error) {
-	v := &fault.List{}
-	st := rpc.SiteFromProto(v.At("site"), job.GetSite())
-	sp := rpc.SpecFromProto(v.At("spec"), job.GetSpec())
-	return st, sp, v.Err()
 }

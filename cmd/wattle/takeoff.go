@@ -10,6 +10,7 @@ import (
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/estimating"
 	"wattle/internal/render"
+	"wattle/internal/rpc"
 	"wattle/internal/takeoff"
 )
 
@@ -42,14 +43,14 @@ database. Without prices, sticks are cut for the least length.
 					return printMessage(out, answer)
 				})
 			}
-			st, sp, err := measuredJob(job)
+			read, err := rpc.JobFromProto(job)
 			if err != nil {
 				return err
 			}
-			_, t, _, err := (&estimating.Service{}).ComputeTakeoff(cmd.Context(), st, sp)
+			_, t, _, err := (&estimating.Service{}).ComputeTakeoff(cmd.Context(), read.Site, read.Spec)
 			switch {
 			case err != nil:
-				return err
+				return read.Explain(err)
 			case format == asCSV:
 				return render.TakeoffCSV(out, t)
 			default:

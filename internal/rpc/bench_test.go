@@ -7,7 +7,6 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/estimating"
-	"wattle/internal/fault"
 )
 
 // bays20 is a run of twenty bays of 8 ft with a gate: the job that design 8
@@ -22,10 +21,11 @@ func bays20() *wattlev1.PlanLayoutRequest {
 func BenchmarkEdge(b *testing.B) {
 	request := bays20()
 	use := &estimating.Service{}
-	ground, fence, err := jobFromProto(request)
+	read, err := JobFromProto(request)
 	if err != nil {
 		b.Fatal(err)
 	}
+	ground, fence := read.Site, read.Spec
 	l, t, used, err := use.ComputeTakeoff(b.Context(), ground, fence)
 	if err != nil {
 		b.Fatal(err)
@@ -41,12 +41,7 @@ func BenchmarkEdge(b *testing.B) {
 		do   func() error
 	}{
 		{"validate", func() error { return validate.check(request) }},
-		{"read", func() error {
-			v := &fault.List{}
-			SiteFromProto(v, request.GetSite())
-			SpecFromProto(v, request.GetSpec())
-			return v.Err()
-		}},
+		{"read", func() error { _, err := JobFromProto(request); return err }},
 		{"plan", func() error { _, _, err := use.PlanLayout(b.Context(), ground, fence); return err }},
 		{"count", func() error { _, _, _, err := use.ComputeTakeoff(b.Context(), ground, fence); return err }},
 		{"layout to proto", func() error { layoutToProto(l, ground); return nil }},

@@ -1,6 +1,8 @@
 package rpc
 
 import (
+	"fmt"
+
 	"github.com/govalues/decimal"
 
 	wattlev1 "wattle/api/wattle/v1"
@@ -21,25 +23,31 @@ func readLength(v *fault.List, field, text string) measure.Length {
 // readSize reads a length for which zero is no value: leaving it out is what
 // asks for the default.
 func readSize(v *fault.List, field, text string) measure.Length {
-	l := readLength(v, field, text)
-	if l == 0 && text != "" {
-		if m, err := measure.Parse(text); err == nil && m == 0 {
-			v.Add(field, "%q is not a length over zero; leave it out for the default", text)
-		}
-	}
-	return l
+	return read(v, field, text, func(text string) (measure.Length, error) { return overZero(text, "a length", measure.Parse) })
 }
 
-// sizeText is the text readSize reads.
-func sizeText(l measure.Length) string {
-	if l == 0 {
+// readAngleSize is readSize for angles.
+func readAngleSize(v *fault.List, field, text string) measure.Angle {
+	return read(v, field, text, func(text string) (measure.Angle, error) { return overZero(text, "an angle", measure.ParseAngle) })
+}
+
+func overZero[T ~int64](text, what string, parse func(string) (T, error)) (T, error) {
+	value, err := parse(text)
+	if err == nil && value == 0 {
+		err = fmt.Errorf("%q is not %s over zero; leave it out for the default", text, what)
+	}
+	return value, err
+}
+
+// sizeText is the text that readSize and readAngleSize read.
+func sizeText[T interface {
+	~int64
+	String() string
+}](size T) string {
+	if size == 0 {
 		return ""
 	}
-	return l.String()
-}
-
-func readAngle(v *fault.List, field, text string) measure.Angle {
-	return read(v, field, text, measure.ParseAngle)
+	return size.String()
 }
 
 func readDecimal(v *fault.List, field, text string) decimal.Decimal {

@@ -23,27 +23,25 @@ var roles = pairsOf(map[wattlev1.Post_Role]layout.Role{
 // posts by their own.
 func layoutToProto(l *layout.Layout, s site.Site) *wattlev1.Layout {
 	ls := make(lengths)
+	p := aroundToProto(ls, l, s)
+	p.Posts, p.Bays = placedPosts(ls, l.Posts, s), placedBays(ls, l.Bays, l)
+	return p
+}
+
+// aroundToProto is a layout without its posts and bays, of which there may be
+// more than one message takes.
+func aroundToProto(ls lengths, l *layout.Layout, s site.Site) *wattlev1.Layout {
 	p := &wattlev1.Layout{
-		Posts:     make([]*wattlev1.Post, len(l.Posts)),
 		Stretches: make([]*wattlev1.Stretch, len(l.Stretches)),
-		Bays:      make([]*wattlev1.Bay, len(l.Bays)),
 		Openings:  make([]*wattlev1.Opening, len(l.Openings)),
+		Barred:    make([]*wattlev1.Barred, len(l.Barred)),
 		Cautions:  cautionsToProto(l.Cautions...),
-	}
-	for i := range l.Posts {
-		p.Posts[i] = postToProto(ls, &l.Posts[i], s)
 	}
 	for i, st := range l.Stretches {
 		p.Stretches[i] = &wattlev1.Stretch{
 			Run: s.Runs[st.Run].ID, Start: ls.of(st.Start), End: ls.of(st.End), Length: ls.of(st.Length()),
 			StartPost: l.Posts[st.StartEnd.Post].ID, EndPost: l.Posts[st.FinishEnd.Post].ID,
-			FirstBay: int32(st.FirstBay), BayCount: int32(st.Bays), Method: st.Method,
-		}
-	}
-	for i, b := range l.Bays {
-		p.Bays[i] = &wattlev1.Bay{
-			Stretch: int32(b.Stretch), StartPost: l.Posts[b.Start].ID, EndPost: l.Posts[b.End].ID,
-			Width: ls.printed(b.Width, b.Printed), Limit: ls.of(b.Limit), Rail: ls.of(b.Rail),
+			FirstBay: int32(st.FirstBay), BayCount: int32(st.Bays), Method: st.Method, Stepped: st.Stepped,
 		}
 	}
 	for i, o := range l.Openings {
@@ -53,7 +51,35 @@ func layoutToProto(l *layout.Layout, s site.Site) *wattlev1.Layout {
 			StartPost: l.Posts[o.Start].ID, EndPost: l.Posts[o.End].ID, HingeAtStart: o.HingeAtStart,
 		}
 	}
+	for i, b := range l.Barred {
+		p.Barred[i] = &wattlev1.Barred{Run: s.Runs[b.Run].ID, Id: b.ID, From: ls.of(b.From), To: ls.of(b.To)}
+	}
 	return p
+}
+
+// placedBays are some of the layout's bays.
+func placedBays(ls lengths, bays []layout.Bay, l *layout.Layout) []*wattlev1.Bay {
+	out := make([]*wattlev1.Bay, len(bays))
+	for i, b := range bays {
+		out[i] = &wattlev1.Bay{
+			Stretch: int32(b.Stretch), StartPost: l.Posts[b.Start].ID, EndPost: l.Posts[b.End].ID,
+			Width: ls.printed(b.Width, b.Printed), Limit: ls.of(b.Limit), Rail: ls.of(b.Rail),
+			Rise: ls.of(b.Rise), Top: ls.of(b.Top), MostGap: ls.of(b.MostGap), LeastGap: ls.of(b.LeastGap),
+		}
+		if b.Fill != 0 {
+			out[i].Fill = ls.of(b.Fill)
+		}
+	}
+	return out
+}
+
+// placedPosts are some of the layout's posts.
+func placedPosts(ls lengths, posts []layout.Post, s site.Site) []*wattlev1.Post {
+	out := make([]*wattlev1.Post, len(posts))
+	for i := range posts {
+		out[i] = postToProto(ls, &posts[i], s)
+	}
+	return out
 }
 
 func postToProto(ls lengths, post *layout.Post, s site.Site) *wattlev1.Post {
@@ -61,10 +87,13 @@ func postToProto(ls lengths, post *layout.Post, s site.Site) *wattlev1.Post {
 		Id: post.ID, Visits: make([]*wattlev1.Post_Visit, len(post.Visits)), At: ls.point(post.At),
 		Role: roles.wire[post.Role], Size: string(post.Size), Width: ls.of(post.Width),
 		AboveGrade: ls.of(post.AboveGrade), Stock: ls.of(post.Stock),
-		Hole: &wattlev1.Post_Hole{
-			Diameter: ls.of(post.Hole.Diameter), Depth: ls.of(post.Hole.Depth), Gravel: ls.of(post.Hole.Gravel),
-			Float: ls.of(post.Hole.Float), Embedment: ls.of(post.Hole.Embedment), Governs: post.Hole.Governs,
-		},
+		Ground: ls.of(post.Ground), Top: ls.of(post.Top()), Existing: post.Existing, Because: string(post.Because),
+	}
+	if h := post.Hole; !post.Existing {
+		p.Hole = &wattlev1.Post_Hole{
+			Diameter: ls.of(h.Diameter), Depth: ls.of(h.Depth), Gravel: ls.of(h.Gravel),
+			Float: ls.of(h.Float), Embedment: ls.of(h.Embedment), Governs: h.Governs,
+		}
 	}
 	for i, visit := range post.Visits {
 		p.Visits[i] = &wattlev1.Post_Visit{Run: s.Runs[visit.Run].ID, Station: ls.of(visit.Station)}

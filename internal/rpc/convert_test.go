@@ -11,6 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/arc"
 	"wattle/internal/book"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
@@ -55,31 +56,107 @@ func drawText(t *rapid.T) string { return rapid.String().Draw(t, "text") }
 func drawOf[T any](t *rapid.T, values ...T) T { return rapid.SampledFrom(values).Draw(t, "value") }
 
 func drawSite(t *rapid.T) site.Site {
-	s := site.Site{Runs: make([]site.Run, rapid.IntRange(0, 3).Draw(t, "runs"))}
-	for i := range s.Runs {
-		r := &s.Runs[i]
-		r.ID, r.Closed, r.Face = drawText(t), drawBool(t), drawOf(t, site.Left, site.Right)
-		r.Vertices = make([]measure.Point, rapid.IntRange(0, 4).Draw(t, "vertices"))
-		for j := range r.Vertices {
-			r.Vertices[j] = measure.Point{East: drawLength(t), North: drawLength(t)}
-		}
-		r.Start = site.Terminus{TieIn: drawBool(t), WallGap: drawLength(t)}
-		r.End = site.Terminus{TieIn: drawBool(t), WallGap: drawLength(t)}
-		for range rapid.IntRange(0, 2).Draw(t, "gates") {
-			r.Gates = append(r.Gates, site.Gate{
-				ID: drawText(t), Station: drawLength(t), Width: drawLength(t), Leaves: drawOf(t, 1, 2),
-				Hinge: drawOf(t, site.HingeStart, site.HingeFinish), Swing: drawOf(t, site.Left, site.Right),
-			})
+	side := func() site.Side { return drawOf(t, site.Left, site.Right) }
+	terminus := func() site.Terminus {
+		return site.Terminus{TieIn: drawBool(t), WallGap: drawLength(t), LinePostOf: drawText(t)}
+	}
+	return site.Site{
+		Runs: some(t, 0, func() site.Run {
+			return site.Run{
+				ID: drawText(t), Vertices: some(t, 1, func() measure.Point { return drawPoint(t) }),
+				Chords: some(t, 0, func() int { return drawCount(t) }), Closed: drawBool(t),
+				Start: terminus(), End: terminus(), Face: side(),
+				Gates: some(t, 0, func() site.Gate {
+					return site.Gate{
+						ID: drawText(t), Station: drawLength(t), Width: drawLength(t), Leaves: drawOf(t, 1, 2),
+						Hinge: drawOf(t, site.HingeStart, site.HingeFinish), Swing: side(),
+					}
+				}),
+				Ground: some(t, 0, func() site.GroundPoint { return site.GroundPoint{Station: drawLength(t), Elevation: drawLength(t)} }),
+				KeepOuts: some(t, 0, func() site.KeepOut {
+					return site.KeepOut{ID: drawText(t), From: drawLength(t), To: drawLength(t)}
+				}),
+				Pins: some(t, 0, func() site.Pin { return site.Pin{Station: drawLength(t), Existing: drawBool(t)} }),
+				Slopes: some(t, 0, func() site.SlopePart {
+					return site.SlopePart{From: drawLength(t), To: drawLength(t), Stepped: drawBool(t)}
+				}),
+				Neighbours: some(t, 0, func() site.Neighbour {
+					return site.Neighbour{From: drawLength(t), To: drawLength(t), Side: side(), Gap: drawLength(t)}
+				}),
+			}
+		}),
+		Obstacles: some(t, 0, func() site.Obstacle {
+			return site.Obstacle{ID: drawText(t), Path: some(t, 1, func() measure.Point { return drawPoint(t) }), Clearance: drawLength(t)}
+		}),
+	}
+}
+
+func drawPoint(t *rapid.T) measure.Point {
+	return measure.Point{East: drawLength(t), North: drawLength(t)}
+}
+
+// some draws from least to three more of a thing; nil for none.
+func some[T any](t *rapid.T, least int, draw func() T) []T {
+	var all []T
+	for range rapid.IntRange(least, least+3).Draw(t, "some") {
+		all = append(all, draw())
+	}
+	return all
+}
+
+// Every field of what is drawn is drawn: one that is forgotten would be zero in
+// all of many draws.
+func TestDrawingsMissNoField(t *testing.T) {
+	drawn := map[string]bool{}
+	var walk func(path string, v reflect.Value)
+	walk = func(path string, v reflect.Value) {
+		drawn[path] = drawn[path] || !v.IsZero()
+		switch v.Kind() {
+		case reflect.Struct:
+			for i := range v.NumField() {
+				if f := v.Type().Field(i); f.IsExported() {
+					walk(path+"."+f.Name, v.Field(i))
+				}
+			}
+		case reflect.Slice:
+			for i := range v.Len() {
+				walk(path+"[]", v.Index(i))
+			}
+		default:
 		}
 	}
-	return s
+	sites, specs := rapid.Custom(drawSite), rapid.Custom(drawSpec)
+	for seed := range 100 {
+		walk("site", reflect.ValueOf(sites.Example(seed)))
+		walk("spec", reflect.ValueOf(specs.Example(seed)))
+	}
+	for path, ever := range drawn {
+		if !ever {
+			t.Errorf("%s is never drawn", path)
+		}
+	}
+}
+
+func drawAngle(t *rapid.T) measure.Angle {
+	return measure.Angle(rapid.Int64Range(-int64(360*measure.Degree), int64(360*measure.Degree)).Draw(t, "angle"))
 }
 
 func drawSpec(t *rapid.T) spec.Spec {
 	s := spec.Spec{
 		Name: drawText(t), Family: drawOf(t, "", spec.VerticalBoards), Height: drawLength(t),
 		GroundClearance: drawOptional(t, drawLength),
-		CornerAngle:     measure.Angle(rapid.Int64Range(-int64(360*measure.Degree), int64(360*measure.Degree)).Draw(t, "angle")),
+		CornerAngle:     drawAngle(t),
+		Access:          drawOptional(t, drawLength),
+		Alignment: spec.Alignment{
+			Rules: drawOf(t, append(spec.RuleSets(), "")...), Above: drawOptional(t, drawBool),
+			AnchorAngle: drawAngle(t), ConcreteAngle: drawAngle(t), PullSpacing: drawLength(t), GradeBreak: drawAngle(t),
+		},
+		Slope: spec.Slope{
+			Mode: drawOf(t, "", spec.Racked, spec.Stepped), RailEnds: drawOf(t, "", spec.SquareEnds, spec.PlumbEnds),
+			MaxRack: drawLength(t), AlongGrade: drawOptional(t, drawBool), MaxGroundGap: drawOptional(t, drawLength),
+			Fill: drawOf(t, "", spec.LongerBoards, spec.KickBoard, spec.Refuse), KickSize: drawOf(t, "", timber.Size("2x8")),
+		},
+		Curves: some(t, 0, func() arc.Limit { return arc.Limit{Radius: drawLength(t), Spacing: drawLength(t)} }),
 		Layout: spec.Layout{
 			Method: drawOf(t, "", spec.Even, spec.Remainder, spec.Feathered), MaxBay: drawLength(t), RailStock: drawLength(t),
 			TerminalLimit: drawOptional(t, drawBool), ShortEnd: drawOf(t, "", spec.Finish, spec.Start, spec.Both),
@@ -146,13 +223,16 @@ func overTheWire[M proto.Message](t *rapid.T, m M) M {
 
 func TestSiteRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		want, v := drawSite(t), &fault.List{}
-		got := SiteFromProto(v, overTheWire(t, SiteToProto(want)))
-		if err := v.Err(); err != nil {
+		want := drawSite(t)
+		got, err := JobFromProto(&wattlev1.PlanLayoutRequest{Site: overTheWire(t, SiteToProto(want))})
+		if err != nil {
 			t.Fatal(err)
 		}
-		if !reflect.DeepEqual(got, want) {
-			t.Fatalf("got  %+v\nwant %+v", got, want)
+		if !reflect.DeepEqual(got.Site, want) {
+			t.Fatalf("got  %+v\nwant %+v", got.Site, want)
+		}
+		if got.echo() != nil {
+			t.Fatal("local coordinates are told back as another form")
 		}
 	})
 }
@@ -225,6 +305,9 @@ func TestPairsAreComplete(t *testing.T) {
 	complete(t, ends, wattlev1.Spec_Layout_End(0))
 	complete(t, settings, wattlev1.Spec_Concrete_Setting(0))
 	complete(t, startSides, wattlev1.Spec_Boards_StartSide(0))
+	complete(t, slopeModes, wattlev1.SlopeMode(0), spec.Racked, spec.Stepped)
+	complete(t, railEnds, wattlev1.Spec_Slope_RailEnds(0), spec.SquareEnds, spec.PlumbEnds)
+	complete(t, fills, wattlev1.Spec_Slope_Fill(0), spec.LongerBoards, spec.KickBoard, spec.Refuse)
 	complete(t, roles, wattlev1.Post_Role(0), layout.Roles()...)
 	complete(t, modes, wattlev1.ImportPricesRequest_Mode(0), book.Patch, book.Replace)
 	complete(t, entryStates, wattlev1.PriceEntry_State(0), book.Priced, book.Withdrawn, book.Inherit)
@@ -266,20 +349,36 @@ func TestWhatCannotBeReadIsListedByPath(t *testing.T) {
 			Vertices: []*wattlev1.Vertex{{East: "0 ft", North: "0 ft"}, {East: "12", North: "3 furlongs"}},
 			End:      &wattlev1.Terminus{WallGap: "near"},
 			Gates:    []*wattlev1.Gate{{Station: "4 ft", Width: "wide"}},
-		}}},
+			Ground:   []*wattlev1.GroundPoint{{Station: "0", Elevation: "NaN"}},
+			KeepOuts: []*wattlev1.KeepOut{{From: "1", To: "2"}}, Pins: []*wattlev1.Pin{{Station: "3"}},
+			Slopes:     []*wattlev1.SlopePart{{From: "4", To: "5"}},
+			Neighbours: []*wattlev1.Neighbour{{From: "6", To: "7", Gap: "8"}},
+		}}, Obstacles: []*wattlev1.Obstacle{{Path: []*wattlev1.Vertex{{East: "9", North: "10"}}, Clearance: "11"}}},
 		Spec: &wattlev1.Spec{
 			Height: "6", Kerf: new("1/3 in"), CornerAngle: "10",
 			Posts: &wattlev1.Spec_Posts{Stock: []string{"8 ft", "ten"}},
-			Waste: &wattlev1.Spec_Waste{Boards: new("5%")},
+			Waste: &wattlev1.Spec_Waste{Boards: new("5%")}, Access: new("12"),
+			Alignment: &wattlev1.Spec_Alignment{AnchorAngle: "13", ConcreteAngle: "0 deg", PullSpacing: "15", GradeBreak: "16"},
+			Slope:     &wattlev1.Spec_Slope{MaxRack: "17", MaxGroundGap: new("18")},
+			Curves:    []*wattlev1.Spec_Curve{{Radius: "19", Chord: "20"}},
 		},
 		CustomLines: []*wattlev1.CustomLine{{Amount: "1e3"}},
 		Pricing:     &wattlev1.Pricing{OverheadPercent: "ten", Tax: &wattlev1.Tax{Percent: "6,25"}},
 	}
-	_, err := createQuoteFromProto(request)
+	_, _, err := createQuoteFromProto(request)
 	want := []string{
 		"currency", "as_of",
-		"site.runs[0].end.wall_gap", "site.runs[0].vertices[1].east", "site.runs[0].vertices[1].north", "site.runs[0].gates[0].width",
-		"spec.height", "spec.corner_angle", "spec.posts.stock[1]", "spec.waste.boards", "spec.kerf",
+		"site.runs[0].end.wall_gap", "site.runs[0].gates[0].width",
+		"site.runs[0].keep_outs[0].from", "site.runs[0].keep_outs[0].to", "site.runs[0].pins[0].station",
+		"site.runs[0].slopes[0].from", "site.runs[0].slopes[0].to",
+		"site.runs[0].neighbours[0].from", "site.runs[0].neighbours[0].to", "site.runs[0].neighbours[0].gap",
+		"site.runs[0].vertices[1].east", "site.runs[0].vertices[1].north",
+		"site.runs[0].ground[0].station", "site.runs[0].ground[0].elevation",
+		"site.obstacles[0].clearance", "site.obstacles[0].path[0].east", "site.obstacles[0].path[0].north",
+		"spec.height", "spec.corner_angle", "spec.access",
+		"spec.alignment.anchor_angle", "spec.alignment.concrete_angle", "spec.alignment.pull_spacing", "spec.alignment.grade_break",
+		"spec.slope.max_rack", "spec.slope.max_ground_gap", "spec.curves[0].radius", "spec.curves[0].chord",
+		"spec.posts.stock[1]", "spec.waste.boards", "spec.kerf",
 		"custom_lines[0].amount", "pricing.overhead_percent", "pricing.tax.percent",
 	}
 	if got := fieldsOf(err); !slices.Equal(got, want) {

@@ -5,8 +5,7 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/estimating"
-	"wattle/internal/fault"
-	"wattle/internal/site"
+	"wattle/internal/layout"
 	"wattle/internal/spec"
 )
 
@@ -14,46 +13,46 @@ type layoutService struct{ estimating *estimating.Service }
 
 // PlanLayout implements wattle.v1.LayoutService.
 func (s layoutService) PlanLayout(ctx context.Context, req *wattlev1.PlanLayoutRequest) (*wattlev1.PlanLayoutResponse, error) {
-	return s.plan(ctx, req)
+	p, err := s.plan(ctx, req)
+	if err != nil {
+		return nil, err
+	}
+	ls := make(lengths)
+	answer := p.answer(ls)
+	answer.Layout.Posts, answer.Layout.Bays = placedPosts(ls, p.l.Posts, p.job.Site), placedBays(ls, p.l.Bays, p.l)
+	return answer, nil
 }
 
-func (s layoutService) plan(ctx context.Context, req jobRequest) (*wattlev1.PlanLayoutResponse, error) {
-	ground, fence, err := jobFromProto(req)
+// planned is a layout with the job it was planned for.
+type planned struct {
+	job  Job
+	l    *layout.Layout
+	used spec.Spec
+}
+
+func (s layoutService) plan(ctx context.Context, req jobRequest) (planned, error) {
+	j, err := JobFromProto(req)
 	if err != nil {
-		return nil, err
+		return planned{}, err
 	}
-	l, used, err := s.estimating.PlanLayout(ctx, ground, fence)
-	if err != nil {
-		return nil, err
+	l, used, err := s.estimating.PlanLayout(ctx, j.Site, j.Spec)
+	return planned{j, l, used}, j.Explain(err)
+}
+
+// answer is everything but the posts and the bays.
+func (p planned) answer(ls lengths) *wattlev1.PlanLayoutResponse {
+	return &wattlev1.PlanLayoutResponse{
+		Layout: aroundToProto(ls, p.l, p.job.Site), Spec: SpecToProto(p.used),
+		Site: p.job.echo(), Closures: p.job.closuresToProto(ls),
 	}
-	return &wattlev1.PlanLayoutResponse{Layout: layoutToProto(l, ground), Spec: SpecToProto(used)}, nil
 }
 
 // DrawLayout implements wattle.v1.LayoutService.
 func (s layoutService) DrawLayout(ctx context.Context, req *wattlev1.DrawLayoutRequest) (*wattlev1.DrawLayoutResponse, error) {
-	ground, fence, err := jobFromProto(req)
+	p, err := s.plan(ctx, req)
 	if err != nil {
 		return nil, err
 	}
-	l, _, err := s.estimating.PlanLayout(ctx, ground, fence)
-	if err != nil {
-		return nil, err
-	}
-	d, err := planDocument(ground, l, fence.Name, req.GetPaper())
+	d, err := planDocument(p.job.Site, p.l, p.job.Spec.Name, req.GetPaper())
 	return &wattlev1.DrawLayoutResponse{Document: d}, err
-}
-
-// jobRequest is a request that brings a job.
-type jobRequest interface {
-	GetSite() *wattlev1.Site
-	GetSpec() *wattlev1.Spec
-}
-
-// jobFromProto reads what was measured and what to build; everything that
-// cannot be read is in one error.
-func jobFromProto(req jobRequest) (site.Site, spec.Spec, error) {
-	v := &fault.List{}
-	ground := SiteFromProto(v.At("site"), req.GetSite())
-	fence := SpecFromProto(v.At("spec"), req.GetSpec())
-	return ground, fence, v.Err()
 }

@@ -9,33 +9,49 @@ import (
 // streamPiece is how many posts or bays go into one message of a stream.
 const streamPiece = 1000
 
-// StreamLayout implements wattle.v1.LayoutService.
+// take cuts the next piece off a list.
+func take[T any](list *[]T) []T {
+	n := min(streamPiece, len(*list))
+	piece := (*list)[:n:n]
+	*list = (*list)[n:]
+	return piece
+}
+
+// StreamLayout implements wattle.v1.LayoutService. Posts and bays are converted
+// piece by piece as the caller takes them.
 func (s layoutService) StreamLayout(req *wattlev1.StreamLayoutRequest, stream grpc.ServerStreamingServer[wattlev1.StreamLayoutResponse]) error {
-	answer, err := s.plan(stream.Context(), req)
+	p, err := s.plan(stream.Context(), req)
 	if err != nil {
 		return err
 	}
-	posts, bays := answer.Layout.GetPosts(), answer.Layout.GetBays()
-	answer.Layout.Posts, answer.Layout.Bays = nil, nil
-	if err := stream.Send(&wattlev1.StreamLayoutResponse{Part: answer}); err != nil {
-		return err
+	send := func(part *wattlev1.PlanLayoutResponse) error {
+		return stream.Send(&wattlev1.StreamLayoutResponse{Part: part})
 	}
-	send := func(piece *wattlev1.Layout) error {
-		return stream.Send(&wattlev1.StreamLayoutResponse{Part: &wattlev1.PlanLayoutResponse{Layout: piece}})
-	}
-	for len(posts) > 0 {
-		n := min(streamPiece, len(posts))
-		if err := send(&wattlev1.Layout{Posts: posts[:n]}); err != nil {
+	part := p.answer(make(lengths))
+	rest := part.GetLayout()
+	for part != nil {
+		part.Layout = &wattlev1.Layout{
+			Stretches: take(&rest.Stretches), Openings: take(&rest.Openings),
+			Barred: take(&rest.Barred), Cautions: take(&rest.Cautions),
+		}
+		if err := send(part); err != nil {
 			return err
 		}
-		posts = posts[n:]
+		if part = nil; len(rest.Stretches)+len(rest.Openings)+len(rest.Barred)+len(rest.Cautions) > 0 {
+			part = &wattlev1.PlanLayoutResponse{}
+		}
 	}
-	for len(bays) > 0 {
-		n := min(streamPiece, len(bays))
-		if err := send(&wattlev1.Layout{Bays: bays[:n]}); err != nil {
+	for posts := p.l.Posts; len(posts) > 0; {
+		piece := &wattlev1.Layout{Posts: placedPosts(make(lengths), take(&posts), p.job.Site)}
+		if err := send(&wattlev1.PlanLayoutResponse{Layout: piece}); err != nil {
 			return err
 		}
-		bays = bays[n:]
+	}
+	for bays := p.l.Bays; len(bays) > 0; {
+		piece := &wattlev1.Layout{Bays: placedBays(make(lengths), take(&bays), p.l)}
+		if err := send(&wattlev1.PlanLayoutResponse{Layout: piece}); err != nil {
+			return err
+		}
 	}
 	return nil
 }

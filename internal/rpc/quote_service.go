@@ -17,13 +17,13 @@ type quoteService struct {
 
 // CreateQuote implements wattle.v1.QuoteService.
 func (s quoteService) CreateQuote(ctx context.Context, req *wattlev1.CreateQuoteRequest) (*wattlev1.CreateQuoteResponse, error) {
-	in, err := createQuoteFromProto(req)
+	in, job, err := createQuoteFromProto(req)
 	if err != nil {
 		return nil, err
 	}
 	stored, err := s.estimating.CreateQuote(ctx, in)
 	if err != nil {
-		return nil, err
+		return nil, job.Explain(err)
 	}
 	answer := &wattlev1.CreateQuoteResponse{Quote: storedToProto(stored, req.GetView())}
 	if !s.limit.holds(answer) {
@@ -113,7 +113,8 @@ func (s quoteService) CompareQuotes(ctx context.Context, req *wattlev1.CompareQu
 	return comparisonToProto(comparison), nil
 }
 
-func createQuoteFromProto(req *wattlev1.CreateQuoteRequest) (estimating.CreateQuote, error) {
+// createQuoteFromProto answers the job that the wish holds as well.
+func createQuoteFromProto(req *wattlev1.CreateQuoteRequest) (estimating.CreateQuote, Job, error) {
 	v := &fault.List{}
 	in := estimating.CreateQuote{
 		// The view is about the answer, not about the quote.
@@ -124,12 +125,12 @@ func createQuoteFromProto(req *wattlev1.CreateQuoteRequest) (estimating.CreateQu
 		AsOf:       readDate(v, "as_of", req.GetAsOf()),
 		ValidUntil: readDate(v, "valid_until", req.GetValidUntil()),
 		Revision:   revisionFromProto(req.Revision), //nolint:protogetter // nil says absent
-		Site:       SiteFromProto(v.At("site"), req.GetSite()),
-		Spec:       SpecFromProto(v.At("spec"), req.GetSpec()),
-		Custom:     customLinesFromProto(v.At("custom_lines"), req.GetCustomLines()),
-		Pricing:    pricingFromProto(v.At("pricing"), req.GetPricing()),
 	}
-	return in, v.Err()
+	job := readJob(v, req)
+	in.Site, in.Spec = job.Site, job.Spec
+	in.Custom = customLinesFromProto(v.At("custom_lines"), req.GetCustomLines())
+	in.Pricing = pricingFromProto(v.At("pricing"), req.GetPricing())
+	return in, job, v.Err()
 }
 
 // principal stands for everybody until there are keys: the server listens on

@@ -7,7 +7,6 @@ import (
 	"google.golang.org/protobuf/proto"
 
 	wattlev1 "wattle/api/wattle/v1"
-	"wattle/internal/fault"
 )
 
 // Whatever bytes make a request: its shape is checked, it is read and hashed
@@ -30,16 +29,15 @@ func FuzzRequest(f *testing.F) {
 			return
 		}
 		_ = validate.check(request) // a handler only sees what passes; reading must stand more
-		in, err := createQuoteFromProto(request)
+		in, _, err := createQuoteFromProto(request)
 		if err != nil {
 			return
 		}
-		v := &fault.List{}
-		ground, fence := SiteFromProto(v, SiteToProto(in.Site)), SpecFromProto(v, SpecToProto(in.Spec))
-		if v.Err() != nil || !reflect.DeepEqual(ground, in.Site) {
-			t.Errorf("the site came back otherwise: %v", v.Err())
+		again, err := JobFromProto(&wattlev1.PlanLayoutRequest{Site: SiteToProto(in.Site), Spec: SpecToProto(in.Spec)})
+		if err != nil || !reflect.DeepEqual(again.Site, in.Site) {
+			t.Errorf("the site came back otherwise: %v", err)
 		}
-		if fence.Height != in.Spec.Height || len(fence.Items) != len(in.Spec.Items) {
+		if again.Spec.Height != in.Spec.Height || len(again.Spec.Items) != len(in.Spec.Items) {
 			t.Error("the spec came back otherwise")
 		}
 	})

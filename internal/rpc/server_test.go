@@ -187,16 +187,17 @@ func TestBadJobs(t *testing.T) {
 		"several shapes": {
 			func(r *wattlev1.PlanLayoutRequest) {
 				r.Site.Runs[0].Id = "back\nyard"
-				r.Site.Runs[0].Vertices = r.GetSite().GetRuns()[0].GetVertices()[:1]
+				r.Site.Runs[0].Vertices = nil
 				r.Site.Runs[0].Face = 9
 				r.Site.Runs[0].Gates[0].Leaves = 3
 				r.Spec.Kerf = new("")
 				r.Spec.Rails = &wattlev1.Spec_Rails{Count: -1, Stock: []string{"8 ft", ""}}
 			},
 			[]string{
-				"site.runs[0].id: does not match regex pattern", "site.runs[0].vertices: must contain at least 2 item(s)",
+				"site.runs[0].id: does not match regex pattern",
 				"site.runs[0].face: value must be one of the defined enum values", "site.runs[0].gates[0].leaves: must be greater than or equal to 0 and less than or equal to 2",
 				"spec.kerf: must be at least 1 character", "spec.rails.count: must be greater than or equal to 0", "spec.rails.stock[1]: must be at least 1 character",
+				"site.runs[0].vertices: expected vertices or a traverse, found neither",
 			},
 		},
 		"no unit": {

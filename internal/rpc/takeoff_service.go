@@ -11,13 +11,13 @@ type takeoffService struct{ estimating *estimating.Service }
 
 // ComputeTakeoff implements wattle.v1.TakeoffService.
 func (s takeoffService) ComputeTakeoff(ctx context.Context, req *wattlev1.ComputeTakeoffRequest) (*wattlev1.ComputeTakeoffResponse, error) {
-	ground, fence, err := jobFromProto(req)
+	j, err := JobFromProto(req)
 	if err != nil {
 		return nil, err
 	}
-	l, t, used, err := s.estimating.ComputeTakeoff(ctx, ground, fence)
+	l, t, used, err := s.estimating.ComputeTakeoff(ctx, j.Site, j.Spec)
 	if err != nil {
-		return nil, err
+		return nil, j.Explain(err)
 	}
 	return &wattlev1.ComputeTakeoffResponse{Takeoff: takeoffToProto(t, l), Spec: SpecToProto(used)}, nil
 }

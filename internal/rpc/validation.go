@@ -106,10 +106,10 @@ func (v validation) check(m any) error {
 func readable(m any) error {
 	switch req := m.(type) {
 	case *wattlev1.CreateQuoteRequest:
-		_, err := createQuoteFromProto(req)
+		_, _, err := createQuoteFromProto(req)
 		return err
 	case jobRequest:
-		_, _, err := jobFromProto(req)
+		_, err := JobFromProto(req)
 		return err
 	default:
 		return nil

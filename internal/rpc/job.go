@@ -1,0 +1,97 @@
+package rpc
+
+import (
+	"slices"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/arc"
+	"wattle/internal/fault"
+	"wattle/internal/geojson"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+	"wattle/internal/traverse"
+)
+
+// Job is what was measured and what to build, as a request gives them: the site
+// in local coordinates, whatever form the request used, and the spec without
+// its defaults.
+type Job struct {
+	Site site.Site
+	Spec spec.Spec
+
+	closures []closure
+	origin   origin
+}
+
+// closure is how a run's traverse closes.
+type closure struct {
+	run string
+	traverse.Closure
+}
+
+// jobRequest is a request that brings a job.
+type jobRequest interface {
+	GetSite() *wattlev1.Site
+	GetSpec() *wattlev1.Spec
+}
+
+// JobFromProto reads a job; everything that cannot be read is in one error.
+func JobFromProto(req jobRequest) (Job, error) {
+	v := &fault.List{}
+	j := readJob(v, req)
+	return j, v.Err()
+}
+
+// readJob reads the spec first, since it says how arcs are laid.
+func readJob(v *fault.List, req jobRequest) Job {
+	specFaults := &fault.List{}
+	j := Job{Spec: SpecFromProto(specFaults.At("spec"), req.GetSpec())}
+	j.readSite(v.At("site"), req.GetSite())
+	_ = v.Merge(specFaults.Err()) // a list's own error has nothing but violations
+	return j
+}
+
+// readSite brings every form of a site to local coordinates: the request's own
+// runs and obstacles in their order, then those of its GeoJSON.
+func (j *Job) readSite(v *fault.List, p *wattlev1.Site) {
+	lr := lineReader{curves: func() []arc.Limit { return j.Spec.WithDefaults().Curves }, chords: mostChords}
+	runs, obstacles := v.At("runs"), v.At("obstacles")
+	for i, r := range p.GetRuns() {
+		run, l := alongFromProto(runs.Index(i), r), lr.read(runs.Index(i), r)
+		run.Vertices, run.Chords, run.Ground = l.vertices, l.chords, l.ground
+		j.Site.Runs = append(j.Site.Runs, run)
+		j.origin.runs = append(j.origin.runs, l.origin)
+		if l.closure != nil {
+			j.closures = append(j.closures, closure{r.GetId(), *l.closure})
+		}
+	}
+	for i, o := range p.GetObstacles() {
+		j.Site.Obstacles = append(j.Site.Obstacles, obstacleFromProto(obstacles.Index(i), o))
+	}
+	j.origin.obstacles = len(j.Site.Obstacles)
+	if text := p.GetGeojson(); text != "" {
+		drawn, _ := geojson.Parse(v.At("geojson"), []byte(text), geojson.Options{})
+		j.Site.Runs = slices.Concat(j.Site.Runs, drawn.Runs)
+		j.Site.Obstacles = slices.Concat(j.Site.Obstacles, drawn.Obstacles)
+	}
+}
+
+// echo is the site for an answer: nil where the request gave it in local
+// coordinates itself.
+func (j *Job) echo() *wattlev1.Site {
+	if !j.origin.another(j.Site) {
+		return nil
+	}
+	return SiteToProto(j.Site)
+}
+
+func (j *Job) closuresToProto(ls lengths) []*wattlev1.Closure {
+	var out []*wattlev1.Closure
+	for _, c := range j.closures {
+		out = append(out, &wattlev1.Closure{
+			Run: c.run, Length: ls.of(c.Length), East: ls.of(c.East), North: ls.of(c.North),
+			Misclosure: ls.of(c.Misclosure), Precision: c.Precision, Balanced: c.Balanced,
+		})
+	}
+	return out
+}
