@@ -24,8 +24,8 @@ import (
 // one that reaches over the start of a closed run comes as two, at either end
 // of the stations.
 //
-// It is the centre line that is measured: a post's hole reaches beyond it, to
-// the sides as well. An index that is no run has nothing.
+// It is the centre line that is measured; see NoHole for the holes of posts. An
+// index that is no run has nothing.
 func (s Site) Barred(run int) []KeepOut {
 	if run < 0 || run >= len(s.Runs) {
 		return nil
@@ -33,6 +33,40 @@ func (s Site) Barred(run int) []KeepOut {
 	barred := slices.Clone(s.Runs[run].KeepOuts)
 	legs := s.Runs[run].Legs()
 	for _, o := range s.Obstacles {
+		barred = append(barred, o.bars(legs)...)
+	}
+	slices.SortStableFunc(barred, func(a, b KeepOut) int { return cmp.Compare(a.From, b.From) })
+	return barred
+}
+
+// NoHole is where on a run the centre of a post may not stand, between the ends
+// of each interval, so that no part of its hole, of the given radius, is where
+// none may be dug. A hole that only touches is allowed. It is Barred, widened by
+// the radius along the run, and for obstacles to the sides too, on past an open
+// run's ends.
+//
+//	   o gas
+//	    \   ( hole )
+//	     \     |
+//	==[======]=x======= run
+func (s Site) NoHole(run int, radius measure.Length) []KeepOut {
+	if run < 0 || run >= len(s.Runs) {
+		return nil
+	}
+	r := s.Runs[run]
+	var barred []KeepOut
+	for _, k := range r.KeepOuts {
+		barred = append(barred, KeepOut{k.ID, k.From - radius, k.To + radius})
+	}
+	legs := r.Legs()
+	if n := len(legs); n > 0 && !r.Closed {
+		first, last := &legs[0], &legs[n-1]
+		from, to := first.At(first.Start-radius), last.At(last.End+radius)
+		first.From, first.Start = from, first.Start-radius
+		last.To, last.End = to, last.End+radius
+	}
+	for _, o := range s.Obstacles {
+		o.Clearance += radius
 		barred = append(barred, o.bars(legs)...)
 	}
 	slices.SortStableFunc(barred, func(a, b KeepOut) int { return cmp.Compare(a.From, b.From) })

@@ -231,3 +231,30 @@ func BenchmarkBarred(b *testing.B) {
 		s.Barred(0)
 	}
 }
+
+// A hole keeps its whole circle out, so a line at an angle bars more of the run
+// than its clearance and the radius along the run.
+func TestNoHole(t *testing.T) {
+	const r = 6 * measure.Inch
+	run := line("0,0 40,0")
+	run.KeepOuts = []KeepOut{{ID: "gas", From: 10 * ft, To: 12 * ft}}
+	for _, c := range []struct {
+		name string
+		path string
+		want string // of the obstacle
+	}{
+		{"square across", "20,-9 20,9", "18 ft..22 ft"},    // 1 ft 6 in and 6 in
+		{"3 in 4", "14,-8 26,8", "17 ft 6 in..22 ft 6 in"}, // 2 ft / (4/5)
+		{"beside the line, out of its own reach", "20,1.8", "19 ft 1-9/16 in..20 ft 10-7/16 in"},
+		{"past the end", "41.75,0", "39 ft 9 in..40 ft 6 in"},
+	} {
+		s := Site{Runs: []Run{run}, Obstacles: []Obstacle{{ID: "o", Path: line(c.path).Vertices, Clearance: 18 * measure.Inch}}}
+		var got []string
+		for _, k := range s.NoHole(0, r) {
+			got = append(got, k.From.Imperial()+".."+k.To.Imperial())
+		}
+		if want := "9 ft 6 in..12 ft 6 in " + c.want; strings.Join(got, " ") != want {
+			t.Errorf("%s: %q, want %q", c.name, strings.Join(got, " "), want)
+		}
+	}
+}
