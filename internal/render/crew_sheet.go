@@ -113,10 +113,14 @@ func (c *crewSheet) share(blocks []block) [][]block {
 // size of text with which they leave the notes enough room; where none does,
 // columns give way in proportion, and their cells are cut.
 func (c *crewSheet) fitColumns() {
-	const widest, leastNote = 90, 84
+	const widest = 90
+	leastNote := 90.0
+	if !fills(c.runs, crewNote) {
+		leastNote = 40
+	}
 	room := c.size.x - 2*crewMargin - crewTick - leastNote
 	var total float64
-	for _, c.text = range []float64{7.5, 7, 6.5, 6} {
+	for _, c.text = range []float64{8.5, 8, 7.5, 7, 6.5, 6} {
 		c.columns, total = nil, 0
 		for _, cell := range usedColumns(c.runs) {
 			if cell == crewNote {

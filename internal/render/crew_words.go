@@ -14,7 +14,7 @@ const crewCaution = "Have utilities located before digging. Local codes and lice
 	"Check every dimension on site before digging and cutting."
 
 // crewReading says how the figures of a crew sheet are to be read.
-const crewReading = "Stations run along the line of post centres. Bays are on centre; back and on are along the run, " +
+const crewReading = "Stations run along the line of post centres from the start of the run, the wall face where it is tied in. Bays are on centre; back and on are along the run, " +
 	"to the fixed post before and after. Hole depth is to the bottom, gravel included. All to 1/16\"."
 
 // crewSpec is what is built, in a line; what the spec leaves open is left out.
@@ -51,7 +51,7 @@ func crewTotals(st site.Site, l *layout.Layout) string {
 	return words + ". A post that several runs share is listed at each, and set once."
 }
 
-// crewTallies are the posts to bring and the holes to dig, each as "3 x ...",
+// crewTallies are the posts to bring and the holes to dig, each as "3 of ...",
 // in the order in which they come first.
 func crewTallies(l *layout.Layout) (posts, holes []string) {
 	var set layout.Layout
@@ -69,7 +69,7 @@ func crewTallies(l *layout.Layout) (posts, holes []string) {
 		return words
 	})
 	if n := len(l.Posts) - len(set.Posts); n > 0 {
-		posts = append(posts, fmt.Sprintf("%d x existing, kept", n))
+		posts = append(posts, fmt.Sprintf("%d existing, kept", n))
 	}
 	return posts, holes
 }
@@ -85,7 +85,7 @@ func tally(l *layout.Layout, name func(layout.Post) string) []string {
 		}
 	}
 	for i, n := range order {
-		order[i] = fmt.Sprintf("%d x %s", count[n], n)
+		order[i] = fmt.Sprintf("%d of %s", count[n], n)
 	}
 	return order
 }

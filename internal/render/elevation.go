@@ -50,10 +50,13 @@ type elevationSheet struct {
 	walk   []visited
 	bays   []placedBay
 	widest measure.Length // of the bays
-	gates  []placedGate
-	legs   []site.Leg
-	ground *site.Profile
-	level  bool // the ground is
+	// bayRoom and stationRoom are how wide the texts of bays and of the visits'
+	// stations are.
+	bayRoom, stationRoom []float64
+	gates                []placedGate
+	legs                 []site.Leg
+	ground               *site.Profile
+	level                bool // the ground is
 	elevationScale
 	strips []strip
 	mask   *mask // of the sheet being drawn
@@ -95,8 +98,10 @@ func drawElevation(st site.Site, l *layout.Layout, run int, o ElevationOptions) 
 			e.beginSheet(sheets)
 		}
 		e.drawStrip(&e.strips[i])
+		if i+1 == len(e.strips) || e.strips[i+1].sheet == e.count {
+			e.drawFoot(e.count == sheets)
+		}
 	}
-	e.drawFoot()
 	return e, nil
 }
 
@@ -105,10 +110,16 @@ func (e *elevationSheet) gather() {
 	for _, b := range baysOf(e.run, e.layout) {
 		if has(e.layout, e.layout.Bays[b.index].Start, e.layout.Bays[b.index].End) && b.to > b.from {
 			e.bays = append(e.bays, b)
-			e.widest = max(e.widest, b.to-b.from)
 		}
 	}
 	slices.SortStableFunc(e.bays, func(a, b placedBay) int { return cmp.Compare(a.from, b.from) })
+	for _, b := range e.bays {
+		e.widest = max(e.widest, b.to-b.from)
+		e.bayRoom = append(e.bayRoom, textWidth(tape(e.layout.Bays[b.index].Printed), baySize)+3.5)
+	}
+	for _, v := range e.walk {
+		e.stationRoom = append(e.stationRoom, textWidth(tape(v.station), baySize)*1.08+3.5)
+	}
 	for i, o := range e.layout.Openings {
 		if o.Run == e.run && has(e.layout, o.Start, o.End) {
 			from := stationOf(e.run, e.walk, e.layout, o.Start, 0)

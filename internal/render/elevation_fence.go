@@ -140,13 +140,18 @@ func (e *elevationSheet) drawGate(s *strip, g placedGate) {
 	}
 }
 
-// drawCut marks where the run goes on in another strip: the next strip has the
-// post.
+// drawCut marks where the run goes on in another strip, which has the post, and
+// where a closed run comes back to its first post.
 func (e *elevationSheet) drawCut(s *strip) {
-	if s.past >= len(e.walk) || e.walk[s.past].station != s.to {
+	var v visited
+	switch _, end := e.ends(); {
+	case s.past < len(e.walk) && e.walk[s.past].station == s.to:
+		v = e.walk[s.past]
+	case e.fence.Closed && s.to == end && len(e.walk) > 0 && e.walk[0].station == 0:
+		v = visited{e.walk[0].post, s.to}
+	default:
 		return
 	}
-	v := e.walk[s.past]
 	p := e.post(v)
 	top, grade := e.at(s, v.station, p.Top()), e.at(s, v.station, p.Ground)
 	half := e.halfPost(p)
@@ -172,7 +177,7 @@ func (e *elevationSheet) drawWalls(s *strip) {
 		e.mask.fill(lineBox(grade.add(vec{side * deep / 2, 0}), top.add(vec{side * deep / 2, 0}), deep+1), ink)
 		l := newLabel("wall", labelSize)
 		l.colour = mid
-		e.place(l, s, top.add(vec{side * (l.box.width/2 - 1), -5}))
+		e.place(l, s, top.add(vec{side * (l.box.width/2 - 1), -7}))
 	}
 	if e.fence.Start.TieIn && s.from <= 0 && s.to > 0 {
 		wall(0, -1)
@@ -189,7 +194,7 @@ func (e *elevationSheet) drawHeights(s *strip) {
 		return
 	}
 	p := e.post(e.walk[s.first])
-	x := s.left - 17
+	x := s.left - max(17, float64(p.Hole.Diameter)*e.across/2+6)
 	dimension := func(from, to measure.Length) {
 		a, b := e.at(s, s.from, from), e.at(s, s.from, to)
 		a.x, b.x = x, x

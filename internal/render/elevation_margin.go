@@ -108,9 +108,9 @@ func (e *elevationSheet) anyBarred() bool {
 	return false
 }
 
-// drawFoot says on the last sheet how to read it, what is not shown as it is,
-// and what had no room.
-func (e *elevationSheet) drawFoot() {
+// drawFoot says how to read a sheet and what is not shown as it is, and on the
+// last one what had no room.
+func (e *elevationSheet) drawFoot(last bool) {
 	notes := []string{"Stations and bays are along the line of post centres, to 1/16 in."}
 	if !e.level {
 		notes[0] += " Elevations in decimal feet over the site's datum."
@@ -127,7 +127,7 @@ func (e *elevationSheet) drawFoot() {
 			left = append(left, counted(n.count, n.what))
 		}
 	}
-	if len(left) > 0 {
+	if last && len(left) > 0 {
 		notes = append(notes, "No room for all figures of "+list(left)+"; the crew sheet has them.")
 	}
 	notes = append(notes, "Have utilities located before digging. Local codes and licensed people decide; check dimensions on site.")

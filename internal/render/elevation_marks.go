@@ -40,14 +40,18 @@ func (e *elevationSheet) place(l label, s *strip, centres ...vec) bool {
 	return false
 }
 
-// above writes a label over a place, as low as it finds room, with a line down
-// to the place where it stands off, and counts it where there is no room.
-func (e *elevationSheet) above(l label, s *strip, place vec) {
+// above writes a label over a place or leaning to a side of it, as low as it
+// finds room, with a line down to the place where it stands off, and counts it
+// where there is no room.
+func (e *elevationSheet) above(l label, s *strip, place vec, lean float64) {
 	const row = 8
 	low, high := elevationMargin+l.box.width/2, e.size.x-elevationMargin-l.box.width/2
 	for y := place.y - 6; y-l.box.height/2 >= s.top-1; y -= row / 2 {
 		for _, dx := range []float64{0, l.box.width / 4, -l.box.width / 4} {
-			l.box.centre = vec{min(max(place.x+dx, low), high), y}
+			if math.Abs(lean+dx) > l.box.width/2 {
+				continue
+			}
+			l.box.centre = vec{min(max(place.x+lean+dx, low), high), y}
 			foot := vec{place.x, y + l.box.height/2}
 			lead := lineBox(foot, place, 0.4)
 			led := place.y-foot.y > 3
@@ -73,6 +77,8 @@ func (e *elevationSheet) nameStrip(s *strip) {
 	words := "Stations " + tape(s.from) + " to " + tape(s.to)
 	if s.past < len(e.walk) {
 		words += ", goes on at " + plain(e.post(e.walk[s.past]).ID)
+	} else if e.fence.Closed && len(e.walk) > 0 {
+		words += ", back at " + plain(e.post(e.walk[0]).ID)
 	}
 	l := newLabel(shortened(words, 7, 400), 7)
 	l.bold, l.box.width = true, l.box.width*1.1
@@ -120,7 +126,7 @@ func (e *elevationSheet) markGates(s *strip) {
 		l := newLabel("gate "+shortened(o.Gate, labelSize, 110)+" "+tape(o.Clear), labelSize)
 		l.colour = blue
 		_, grade := e.ground.Range(g.from, g.to)
-		e.above(l, s, e.at(s, g.from+(g.to-g.from)/2, grade+e.height))
+		e.above(l, s, e.at(s, g.from+(g.to-g.from)/2, grade+e.height), 0)
 	}
 }
 
@@ -141,7 +147,7 @@ func (e *elevationSheet) markTurns(s *strip) {
 		degrees := strconv.FormatFloat(math.Round(float64(turn.Abs())/float64(measure.Degree)*10)/10, 'f', -1, 64)
 		l := newLabel("turns "+way+degrees+" deg", labelSize)
 		l.bold, l.box.width = true, l.box.width*1.1
-		e.above(l, s, e.at(s, leg.Start, e.topAt(leg.Start)).add(vec{0, -1}))
+		e.above(l, s, e.at(s, leg.Start, e.topAt(leg.Start)).add(vec{0, -1}), 0)
 	}
 }
 
@@ -162,13 +168,13 @@ func (e *elevationSheet) topAt(station measure.Length) measure.Length {
 
 // markSteps dimensions how far the board tops step from one bay to the next.
 func (e *elevationSheet) markSteps(s *strip) {
-	bays := within(e.bays, s)
+	bays := e.meeting(s)
 	for i := 1; i < len(bays); i++ {
 		a, b := bays[i-1], bays[i]
 		_, left := e.tops(a)
 		right, _ := e.tops(b)
 		step := e.step(a, b)
-		if step == 0 || b.from < s.from {
+		if step == 0 {
 			continue
 		}
 		side := 1.0 // the lower bay lies to the right
@@ -186,7 +192,7 @@ func (e *elevationSheet) markSteps(s *strip) {
 		l := newLabel(tape(step.Abs()), baySize)
 		beside := vec{high.x + side*(2+l.box.width/2), min((high.y+low.y)/2, low.y-6)}
 		if !e.place(l, s, beside, vec{beside.x, high.y - 5}, vec{beside.x, high.y - 9}) {
-			e.above(l, s, vec{beside.x, high.y - 3})
+			e.above(l, s, high, side*(l.box.width/2-2))
 		}
 	}
 }

@@ -39,7 +39,9 @@ type strip struct {
 	low, high   measure.Length // elevations
 	height      float64        // on paper, all told
 	above       float64        // room over the fence
-	barred      bool
+	// bayRows and stationRows are how many rows of the table they take.
+	bayRows, stationRows int
+	barred               bool
 	// Where it lies on its sheet: left is the place of from, base that of low,
 	// top that of the whole strip.
 	left, base, top float64
@@ -122,8 +124,8 @@ func (e *elevationSheet) setScale(i int, times float64) {
 func (e *elevationSheet) legible() bool {
 	const column = 24
 	wide := 0
-	for _, b := range e.bays {
-		if float64(b.to-b.from)*e.across >= max(textWidth(tape(e.layout.Bays[b.index].Printed), baySize)/2+2, column) {
+	for i, b := range e.bays {
+		if float64(b.to-b.from)*e.across >= max(e.bayRoom[i]/2, column) {
 			wide++
 		}
 	}
@@ -209,7 +211,8 @@ func (e *elevationSheet) measureStrip(s *strip, strips int) {
 	if e.marked(s) {
 		s.above += marksRoom
 	}
-	s.height = s.above + float64(high-low)*e.up + belowRoom + float64(tableRow*e.tableRows()) + stripGap
+	s.bayRows, s.stationRows = e.rowsFor(s)
+	s.height = s.above + float64(high-low)*e.up + belowRoom + float64(tableRow*len(e.tableNames(s))) + stripGap
 	if strips > 1 {
 		s.height += nameRow
 	}
@@ -230,7 +233,7 @@ func (e *elevationSheet) marked(s *strip) bool {
 			return true
 		}
 	}
-	bays := within(e.bays, s)
+	bays := e.meeting(s)
 	for i := 1; i < len(bays); i++ {
 		if e.step(bays[i-1], bays[i]) != 0 {
 			return true
@@ -249,9 +252,18 @@ func within(bays []placedBay, s *strip) []placedBay {
 	return bays[first:past]
 }
 
+// meeting are the bays of a strip, after the one that ends where it begins.
+func (e *elevationSheet) meeting(s *strip) []placedBay {
+	return within(e.bays, &strip{from: s.from - 1, to: s.to})
+}
+
 // sheets stands the strips on sheets and reports how many those are.
 func (e *elevationSheet) sheets() int {
 	sheet, y := 0, 0.0
+	var longest measure.Length
+	for _, s := range e.strips {
+		longest = max(longest, s.to-s.from)
+	}
 	for i := range e.strips {
 		s := &e.strips[i]
 		if y+s.height > e.roomDown() && y > 0 {
@@ -259,10 +271,8 @@ func (e *elevationSheet) sheets() int {
 		}
 		s.sheet = sheet
 		s.top = elevationMargin + elevationHead + y
-		s.left = elevationMargin + gutter
-		if len(e.strips) == 1 {
-			s.left += (e.roomAcross() - float64(s.to-s.from)*e.across) / 2
-		} else {
+		s.left = elevationMargin + gutter + (e.roomAcross()-float64(longest)*e.across)/2
+		if len(e.strips) > 1 {
 			s.top += nameRow
 		}
 		s.base = s.top + s.above + float64(s.high-s.low)*e.up

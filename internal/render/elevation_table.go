@@ -2,19 +2,40 @@ package render
 
 import (
 	"math"
+	"sort"
 	"strconv"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 )
 
-// tableRows is how many rows stand below a strip: posts, bays and stations in
-// two each, and where the ground is not level its elevations and the post tops'.
-func (e *elevationSheet) tableRows() int {
+// tableNames are the names of the rows below a strip; a row without a name goes
+// on with the one before.
+func (e *elevationSheet) tableNames(s *strip) []string {
+	names := append([]string{"post"}, []string{"bay", ""}[:s.bayRows]...)
+	names = append(names, []string{"station", ""}[:s.stationRows]...)
 	if e.level {
-		return 5
+		return names
 	}
-	return 7
+	return append(names, "ground, ft", "top, ft")
+}
+
+// rowsFor is in how many rows the bays of a strip and the stations of its posts
+// stand: two where neighbours have no room in one.
+func (e *elevationSheet) rowsFor(s *strip) (bays, stations int) {
+	bays, stations = 1, 1
+	first := sort.Search(len(e.bays), func(i int) bool { return e.bays[i].to > s.from })
+	for i, b := range within(e.bays, s) {
+		if float64(b.to-b.from)*e.across < e.bayRoom[first+i]-2 {
+			bays = 2
+		}
+	}
+	for i := s.first + 1; i < s.past; i++ {
+		if float64(e.walk[i].station-e.walk[i-1].station)*e.across < (e.stationRoom[i]+e.stationRoom[i-1])/2 {
+			stations = 2
+		}
+	}
+	return bays, stations
 }
 
 // tableTop is where a strip's table begins.
@@ -30,7 +51,7 @@ func (e *elevationSheet) tableTop(s *strip) float64 {
 func (e *elevationSheet) drawTable(s *strip) {
 	top := e.tableTop(s)
 	row := func(n int) float64 { return top + (float64(n)+0.5)*tableRow }
-	names := []string{"post", "bay", "", "station", "", "ground, ft", "top, ft"}[:e.tableRows()]
+	names := e.tableNames(s)
 	right := s.left + float64(s.to-s.from)*e.across
 	for i, name := range names {
 		if name != "" {
@@ -47,33 +68,33 @@ func (e *elevationSheet) drawTable(s *strip) {
 			e.line(vec{columns[i] - dx, top - 5}, vec{columns[i], top}, stroke{mid, 0.4})
 		}
 	}
-	told := make([]bool, len(walk))
+	posts := row(0)
+	bays := []float64{row(1), row(s.bayRows)}
+	stations := []float64{row(1 + s.bayRows), row(s.bayRows + s.stationRows)}
+	ground, tops := row(len(names)-2), row(len(names)-1)
 	for _, fixed := range []bool{true, false} {
 		for i, v := range walk {
 			p := e.post(v)
 			if (p.Role != layout.Line) != fixed {
 				continue
 			}
-			told[i] = e.cell(s, plain(p.ID), fixed, columns[i], row(0))
-			station := tape(v.station)
-			told[i] = (e.cell(s, station, fixed, columns[i], row(3)) || e.cell(s, station, fixed, columns[i], row(4))) && told[i]
+			told := e.cell(s, plain(p.ID), fixed, columns[i], posts)
+			told = e.cell(s, tape(v.station), fixed, columns[i], stations...) && told
 			if !e.level {
-				told[i] = e.cell(s, decimalFeet(p.Ground), false, columns[i], row(5)) && told[i]
-				told[i] = e.cell(s, decimalFeet(p.Top()), false, columns[i], row(6)) && told[i]
+				told = e.cell(s, decimalFeet(p.Ground), false, columns[i], ground) && told
+				told = e.cell(s, decimalFeet(p.Top()), false, columns[i], tops) && told
+			}
+			if !told {
+				e.leftPosts++
 			}
 		}
 	}
-	for _, t := range told {
-		if !t {
-			e.leftPosts++
-		}
-	}
-	e.tellBays(s, walk, columns, row(1), row(2))
+	e.tellBays(s, walk, columns, bays)
 }
 
 // tellBays writes the widths of bays and of gate openings between the columns
 // of their posts, in the first row with room.
-func (e *elevationSheet) tellBays(s *strip, walk []visited, columns []float64, rows ...float64) {
+func (e *elevationSheet) tellBays(s *strip, walk []visited, columns, rows []float64) {
 	tell := func(from, to measure.Length, words, colour string) {
 		if from < s.from || to > s.to {
 			return
@@ -114,20 +135,21 @@ func (e *elevationSheet) columnAt(s *strip, walk []visited, columns []float64, s
 	return e.at(s, station, 0).x
 }
 
-// cell writes a figure of the table where it has room.
-func (e *elevationSheet) cell(s *strip, words string, bold bool, x, y float64) bool {
+// cell writes a figure of the table in the first of the rows with room, and
+// reports whether there was one.
+func (e *elevationSheet) cell(s *strip, words string, bold bool, x float64, rows ...float64) bool {
 	l := newLabel(shortened(words, baySize, 60), baySize)
 	l.bold = bold
 	if bold {
 		l.box.width *= 1.08
 	}
-	half := l.box.width / 2
-	l.box.centre = vec{min(max(x, s.left-12+min(half, 12)), e.size.x-elevationMargin-half), y}
-	if !e.free(l) {
-		return false
+	x = min(x, e.size.x-elevationMargin-l.box.width/2)
+	for _, y := range rows {
+		if e.place(l, s, vec{x, y}) {
+			return true
+		}
 	}
-	e.put(l)
-	return true
+	return false
 }
 
 // decimalFeet is an elevation to 0.01 ft, as levels are booked.
