@@ -367,7 +367,7 @@ func (x *StreamLayoutRequest) GetSpec() *Spec {
 type StreamLayoutResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// In the first message: stretches, openings, barred intervals and cautions, with spec, site and closures. In the
-	// others: posts or bays.
+	// others: posts or bays. Of each list at most 1,000 come in one message; what the first leaves over is in the next ones.
 	Part          *PlanLayoutResponse `protobuf:"bytes,1,opt,name=part,proto3" json:"part,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

@@ -196,7 +196,8 @@ type Caution struct {
 	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
 	// A sentence with figures.
 	Text string `protobuf:"bytes,2,opt,name=text,proto3" json:"text,omitempty"`
-	// The part of the request it is about, as a field path; empty where there is none.
+	// The part of the request it is about, as a field path; empty where there is none. Where the request gave its site in
+	// another form than local coordinates, the part of the site in the answer.
 	Field         string `protobuf:"bytes,3,opt,name=field,proto3" json:"field,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

@@ -93,6 +93,14 @@ const (
 	RenderQuoteRequest_FORMAT_PLAN_SVG RenderQuoteRequest_Format = 3
 	// The canonical document that the fingerprint covers, byte for byte.
 	RenderQuoteRequest_FORMAT_CANONICAL_JSON RenderQuoteRequest_Format = 4
+	// The developed elevation of a run as SVG.
+	RenderQuoteRequest_FORMAT_ELEVATION_SVG RenderQuoteRequest_Format = 5
+	// The sheet that the crew marks and sets posts by, as SVG.
+	RenderQuoteRequest_FORMAT_CREW_SHEET_SVG RenderQuoteRequest_Format = 6
+	// The crew sheet as plain text.
+	RenderQuoteRequest_FORMAT_CREW_SHEET_TEXT RenderQuoteRequest_Format = 7
+	// The crew sheet as CSV.
+	RenderQuoteRequest_FORMAT_CREW_SHEET_CSV RenderQuoteRequest_Format = 8
 )
 
 // Enum value maps for RenderQuoteRequest_Format.
@@ -103,13 +111,21 @@ var (
 		2: "FORMAT_TAKEOFF_CSV",
 		3: "FORMAT_PLAN_SVG",
 		4: "FORMAT_CANONICAL_JSON",
+		5: "FORMAT_ELEVATION_SVG",
+		6: "FORMAT_CREW_SHEET_SVG",
+		7: "FORMAT_CREW_SHEET_TEXT",
+		8: "FORMAT_CREW_SHEET_CSV",
 	}
 	RenderQuoteRequest_Format_value = map[string]int32{
-		"FORMAT_UNSPECIFIED":    0,
-		"FORMAT_QUOTE_TEXT":     1,
-		"FORMAT_TAKEOFF_CSV":    2,
-		"FORMAT_PLAN_SVG":       3,
-		"FORMAT_CANONICAL_JSON": 4,
+		"FORMAT_UNSPECIFIED":     0,
+		"FORMAT_QUOTE_TEXT":      1,
+		"FORMAT_TAKEOFF_CSV":     2,
+		"FORMAT_PLAN_SVG":        3,
+		"FORMAT_CANONICAL_JSON":  4,
+		"FORMAT_ELEVATION_SVG":   5,
+		"FORMAT_CREW_SHEET_SVG":  6,
+		"FORMAT_CREW_SHEET_TEXT": 7,
+		"FORMAT_CREW_SHEET_CSV":  8,
 	}
 )
 
@@ -713,8 +729,10 @@ type RenderQuoteRequest struct {
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
 	// Which document. Default quote text.
 	Format RenderQuoteRequest_Format `protobuf:"varint,2,opt,name=format,proto3,enum=wattle.v1.RenderQuoteRequest_Format" json:"format,omitempty"`
-	// The sheet to draw a plan on. Default letter.
-	Paper         Paper `protobuf:"varint,3,opt,name=paper,proto3,enum=wattle.v1.Paper" json:"paper,omitempty"`
+	// The sheet to draw on. Default letter.
+	Paper Paper `protobuf:"varint,3,opt,name=paper,proto3,enum=wattle.v1.Paper" json:"paper,omitempty"`
+	// The id of the run whose elevation is drawn. Default the first run.
+	Run           string `protobuf:"bytes,4,opt,name=run,proto3" json:"run,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -768,6 +786,13 @@ func (x *RenderQuoteRequest) GetPaper() Paper {
 		return x.Paper
 	}
 	return Paper_PAPER_UNSPECIFIED
+}
+
+func (x *RenderQuoteRequest) GetRun() string {
+	if x != nil {
+		return x.Run
+	}
+	return ""
 }
 
 // RenderQuoteResponse is a document.
@@ -1220,17 +1245,22 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x13OUTCOME_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11OUTCOME_IDENTICAL\x10\x01\x12\x15\n" +
 	"\x11OUTCOME_DIFFERENT\x10\x02\x12\x1d\n" +
-	"\x19OUTCOME_RULES_UNSUPPORTED\x10\x03\"\x83\x03\n" +
+	"\x19OUTCOME_RULES_UNSUPPORTED\x10\x03\"\x8b\x04\n" +
 	"\x12RenderQuoteRequest\x12r\n" +
 	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12F\n" +
 	"\x06format\x18\x02 \x01(\x0e2$.wattle.v1.RenderQuoteRequest.FormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x120\n" +
-	"\x05paper\x18\x03 \x01(\x0e2\x10.wattle.v1.PaperB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05paper\"\x7f\n" +
+	"\x05paper\x18\x03 \x01(\x0e2\x10.wattle.v1.PaperB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05paper\x12\x19\n" +
+	"\x03run\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03run\"\xeb\x01\n" +
 	"\x06Format\x12\x16\n" +
 	"\x12FORMAT_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11FORMAT_QUOTE_TEXT\x10\x01\x12\x16\n" +
 	"\x12FORMAT_TAKEOFF_CSV\x10\x02\x12\x13\n" +
 	"\x0fFORMAT_PLAN_SVG\x10\x03\x12\x19\n" +
-	"\x15FORMAT_CANONICAL_JSON\x10\x04\"F\n" +
+	"\x15FORMAT_CANONICAL_JSON\x10\x04\x12\x18\n" +
+	"\x14FORMAT_ELEVATION_SVG\x10\x05\x12\x19\n" +
+	"\x15FORMAT_CREW_SHEET_SVG\x10\x06\x12\x1a\n" +
+	"\x16FORMAT_CREW_SHEET_TEXT\x10\a\x12\x19\n" +
+	"\x15FORMAT_CREW_SHEET_CSV\x10\b\"F\n" +
 	"\x13RenderQuoteResponse\x12/\n" +
 	"\bdocument\x18\x01 \x01(\v2\x13.wattle.v1.DocumentR\bdocument\"\x80\x02\n" +
 	"\x14CompareQuotesRequest\x12r\n" +

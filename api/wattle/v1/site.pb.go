@@ -189,7 +189,8 @@ type Site struct {
 	// Things in plan that no hole may be dug near.
 	Obstacles []*Obstacle `protobuf:"bytes,2,rep,name=obstacles,proto3" json:"obstacles,omitempty"`
 	// Further runs, gates, pins and obstacles as the text of a GeoJSON document (RFC 7946, WGS 84): lines and polygons are
-	// runs, points are what their property `kind` says (`gate`, `keep-out`, `pin`).
+	// runs, points are what their property `kind` says (`gate`, `keep-out`, `pin`). Its first position is the origin of the
+	// local coordinates. At most 10,000 positions within 50 km of it.
 	Geojson       string `protobuf:"bytes,3,opt,name=geojson,proto3" json:"geojson,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -954,8 +955,10 @@ func (x *Vertex) GetArc() *Arc {
 	return nil
 }
 
-// Arc is a curved side of a run. It is laid as the fewest equal chords that its radius allows (Spec.curves); stations
-// count along the chords.
+// Arc is a curved side of a run, at most half a circle. It is laid as the fewest equal chords that its radius allows
+// (Spec.curves); stations count along the chords, and the ground is linear along them from one elevation to the next. The
+// arcs of a site take at most 50,000 chords. Where an arc runs smoothly into a straight side, list its end among
+// Run.chords, lest the turn of its last chord make it a corner.
 type Arc struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Text with a unit.

@@ -395,7 +395,7 @@ func (x *Boarding) GetOpened() bool {
 	return false
 }
 
-// Face is the boarded side of one stretch.
+// Face is the boarded side of one stretch, or of one bay of a stepped one.
 type Face struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The index of the stretch in Layout.stretches.
@@ -407,7 +407,13 @@ type Face struct {
 	// The first whole board stands at the higher station, the rip at the lower.
 	FromFinish bool `protobuf:"varint,4,opt,name=from_finish,json=fromFinish,proto3" json:"from_finish,omitempty"`
 	// How the face is covered.
-	Boarding      *Boarding `protobuf:"bytes,5,opt,name=boarding,proto3" json:"boarding,omitempty"`
+	Boarding *Boarding `protobuf:"bytes,5,opt,name=boarding,proto3" json:"boarding,omitempty"`
+	// The face is that of one bay of a stepped stretch, between post centres; else it is the whole stretch.
+	Stepped bool `protobuf:"varint,6,opt,name=stepped,proto3" json:"stepped,omitempty"`
+	// Of a stepped face the index of its bay in Layout.bays.
+	Bay int32 `protobuf:"varint,7,opt,name=bay,proto3" json:"bay,omitempty"`
+	// Those of the boards that are bought longer, to fill gaps over the ground.
+	Longer        []*Face_Longer `protobuf:"bytes,8,rep,name=longer,proto3" json:"longer,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -473,6 +479,27 @@ func (x *Face) GetFromFinish() bool {
 func (x *Face) GetBoarding() *Boarding {
 	if x != nil {
 		return x.Boarding
+	}
+	return nil
+}
+
+func (x *Face) GetStepped() bool {
+	if x != nil {
+		return x.Stepped
+	}
+	return false
+}
+
+func (x *Face) GetBay() int32 {
+	if x != nil {
+		return x.Bay
+	}
+	return 0
+}
+
+func (x *Face) GetLonger() []*Face_Longer {
+	if x != nil {
+		return x.Longer
 	}
 	return nil
 }
@@ -877,6 +904,70 @@ func (x *Derivation_Input) GetUnit() string {
 	return ""
 }
 
+// Longer are boards of a bay that are bought longer than the others.
+type Face_Longer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The index of the bay in Layout.bays.
+	Bay int32 `protobuf:"varint,1,opt,name=bay,proto3" json:"bay,omitempty"`
+	// How many.
+	Boards int32 `protobuf:"varint,2,opt,name=boards,proto3" json:"boards,omitempty"`
+	// The length bought.
+	Stock         *Length `protobuf:"bytes,3,opt,name=stock,proto3" json:"stock,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Face_Longer) Reset() {
+	*x = Face_Longer{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Face_Longer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Face_Longer) ProtoMessage() {}
+
+func (x *Face_Longer) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Face_Longer.ProtoReflect.Descriptor instead.
+func (*Face_Longer) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{4, 0}
+}
+
+func (x *Face_Longer) GetBay() int32 {
+	if x != nil {
+		return x.Bay
+	}
+	return 0
+}
+
+func (x *Face_Longer) GetBoards() int32 {
+	if x != nil {
+		return x.Boards
+	}
+	return 0
+}
+
+func (x *Face_Longer) GetStock() *Length {
+	if x != nil {
+		return x.Stock
+	}
+	return nil
+}
+
 // Stock is a stick on offer.
 type CutPlan_Stock struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -894,7 +985,7 @@ type CutPlan_Stock struct {
 
 func (x *CutPlan_Stock) Reset() {
 	*x = CutPlan_Stock{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -906,7 +997,7 @@ func (x *CutPlan_Stock) String() string {
 func (*CutPlan_Stock) ProtoMessage() {}
 
 func (x *CutPlan_Stock) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -965,7 +1056,7 @@ type CutPlan_Pattern struct {
 
 func (x *CutPlan_Pattern) Reset() {
 	*x = CutPlan_Pattern{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -977,7 +1068,7 @@ func (x *CutPlan_Pattern) String() string {
 func (*CutPlan_Pattern) ProtoMessage() {}
 
 func (x *CutPlan_Pattern) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1067,7 +1158,7 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\x06ripped\x18\x04 \x01(\x05R\x06ripped\x12#\n" +
 	"\x03rip\x18\x05 \x01(\v2\x11.wattle.v1.LengthR\x03rip\x12*\n" +
 	"\aend_gap\x18\x06 \x01(\v2\x11.wattle.v1.LengthR\x06endGap\x12\x16\n" +
-	"\x06opened\x18\a \x01(\bR\x06opened\"\xdc\x01\n" +
+	"\x06opened\x18\a \x01(\bR\x06opened\"\x95\x03\n" +
 	"\x04Face\x12\x18\n" +
 	"\astretch\x18\x01 \x01(\x05R\astretch\x122\n" +
 	"\vstart_reach\x18\x02 \x01(\v2\x11.wattle.v1.LengthR\n" +
@@ -1075,7 +1166,14 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\ffinish_reach\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\vfinishReach\x12\x1f\n" +
 	"\vfrom_finish\x18\x04 \x01(\bR\n" +
 	"fromFinish\x12/\n" +
-	"\bboarding\x18\x05 \x01(\v2\x13.wattle.v1.BoardingR\bboarding\"\xa0\x02\n" +
+	"\bboarding\x18\x05 \x01(\v2\x13.wattle.v1.BoardingR\bboarding\x12\x18\n" +
+	"\astepped\x18\x06 \x01(\bR\astepped\x12\x10\n" +
+	"\x03bay\x18\a \x01(\x05R\x03bay\x12.\n" +
+	"\x06longer\x18\b \x03(\v2\x16.wattle.v1.Face.LongerR\x06longer\x1a[\n" +
+	"\x06Longer\x12\x10\n" +
+	"\x03bay\x18\x01 \x01(\x05R\x03bay\x12\x16\n" +
+	"\x06boards\x18\x02 \x01(\x05R\x06boards\x12'\n" +
+	"\x05stock\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\x05stock\"\xa0\x02\n" +
 	"\bGateLeaf\x12\x12\n" +
 	"\x04gate\x18\x01 \x01(\tR\x04gate\x12\x16\n" +
 	"\x06leaves\x18\x02 \x01(\x05R\x06leaves\x12'\n" +
@@ -1120,7 +1218,7 @@ func file_wattle_v1_takeoff_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_takeoff_proto_rawDescData
 }
 
-var file_wattle_v1_takeoff_proto_msgTypes = make([]protoimpl.MessageInfo, 11)
+var file_wattle_v1_takeoff_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
 var file_wattle_v1_takeoff_proto_goTypes = []any{
 	(*Takeoff)(nil),          // 0: wattle.v1.Takeoff
 	(*TakeoffLine)(nil),      // 1: wattle.v1.TakeoffLine
@@ -1131,45 +1229,48 @@ var file_wattle_v1_takeoff_proto_goTypes = []any{
 	(*CutPlan)(nil),          // 6: wattle.v1.CutPlan
 	(*Derivation_Step)(nil),  // 7: wattle.v1.Derivation.Step
 	(*Derivation_Input)(nil), // 8: wattle.v1.Derivation.Input
-	(*CutPlan_Stock)(nil),    // 9: wattle.v1.CutPlan.Stock
-	(*CutPlan_Pattern)(nil),  // 10: wattle.v1.CutPlan.Pattern
-	(*Length)(nil),           // 11: wattle.v1.Length
-	(*Caution)(nil),          // 12: wattle.v1.Caution
+	(*Face_Longer)(nil),      // 9: wattle.v1.Face.Longer
+	(*CutPlan_Stock)(nil),    // 10: wattle.v1.CutPlan.Stock
+	(*CutPlan_Pattern)(nil),  // 11: wattle.v1.CutPlan.Pattern
+	(*Length)(nil),           // 12: wattle.v1.Length
+	(*Caution)(nil),          // 13: wattle.v1.Caution
 }
 var file_wattle_v1_takeoff_proto_depIdxs = []int32{
 	1,  // 0: wattle.v1.Takeoff.lines:type_name -> wattle.v1.TakeoffLine
 	6,  // 1: wattle.v1.Takeoff.cut_plans:type_name -> wattle.v1.CutPlan
-	11, // 2: wattle.v1.Takeoff.net_length:type_name -> wattle.v1.Length
-	11, // 3: wattle.v1.Takeoff.gate_length:type_name -> wattle.v1.Length
-	12, // 4: wattle.v1.Takeoff.cautions:type_name -> wattle.v1.Caution
+	12, // 2: wattle.v1.Takeoff.net_length:type_name -> wattle.v1.Length
+	12, // 3: wattle.v1.Takeoff.gate_length:type_name -> wattle.v1.Length
+	13, // 4: wattle.v1.Takeoff.cautions:type_name -> wattle.v1.Caution
 	4,  // 5: wattle.v1.Takeoff.faces:type_name -> wattle.v1.Face
 	5,  // 6: wattle.v1.Takeoff.gate_leaves:type_name -> wattle.v1.GateLeaf
 	2,  // 7: wattle.v1.TakeoffLine.derivation:type_name -> wattle.v1.Derivation
 	7,  // 8: wattle.v1.Derivation.steps:type_name -> wattle.v1.Derivation.Step
-	11, // 9: wattle.v1.Boarding.width:type_name -> wattle.v1.Length
-	11, // 10: wattle.v1.Boarding.gap:type_name -> wattle.v1.Length
-	11, // 11: wattle.v1.Boarding.rip:type_name -> wattle.v1.Length
-	11, // 12: wattle.v1.Boarding.end_gap:type_name -> wattle.v1.Length
-	11, // 13: wattle.v1.Face.start_reach:type_name -> wattle.v1.Length
-	11, // 14: wattle.v1.Face.finish_reach:type_name -> wattle.v1.Length
+	12, // 9: wattle.v1.Boarding.width:type_name -> wattle.v1.Length
+	12, // 10: wattle.v1.Boarding.gap:type_name -> wattle.v1.Length
+	12, // 11: wattle.v1.Boarding.rip:type_name -> wattle.v1.Length
+	12, // 12: wattle.v1.Boarding.end_gap:type_name -> wattle.v1.Length
+	12, // 13: wattle.v1.Face.start_reach:type_name -> wattle.v1.Length
+	12, // 14: wattle.v1.Face.finish_reach:type_name -> wattle.v1.Length
 	3,  // 15: wattle.v1.Face.boarding:type_name -> wattle.v1.Boarding
-	11, // 16: wattle.v1.GateLeaf.stile:type_name -> wattle.v1.Length
-	11, // 17: wattle.v1.GateLeaf.rail:type_name -> wattle.v1.Length
-	11, // 18: wattle.v1.GateLeaf.brace:type_name -> wattle.v1.Length
-	3,  // 19: wattle.v1.GateLeaf.boarding:type_name -> wattle.v1.Boarding
-	9,  // 20: wattle.v1.CutPlan.stocks:type_name -> wattle.v1.CutPlan.Stock
-	10, // 21: wattle.v1.CutPlan.patterns:type_name -> wattle.v1.CutPlan.Pattern
-	11, // 22: wattle.v1.CutPlan.bought:type_name -> wattle.v1.Length
-	11, // 23: wattle.v1.CutPlan.used:type_name -> wattle.v1.Length
-	11, // 24: wattle.v1.CutPlan.waste:type_name -> wattle.v1.Length
-	8,  // 25: wattle.v1.Derivation.Step.inputs:type_name -> wattle.v1.Derivation.Input
-	11, // 26: wattle.v1.CutPlan.Stock.length:type_name -> wattle.v1.Length
-	11, // 27: wattle.v1.CutPlan.Pattern.cuts:type_name -> wattle.v1.Length
-	28, // [28:28] is the sub-list for method output_type
-	28, // [28:28] is the sub-list for method input_type
-	28, // [28:28] is the sub-list for extension type_name
-	28, // [28:28] is the sub-list for extension extendee
-	0,  // [0:28] is the sub-list for field type_name
+	9,  // 16: wattle.v1.Face.longer:type_name -> wattle.v1.Face.Longer
+	12, // 17: wattle.v1.GateLeaf.stile:type_name -> wattle.v1.Length
+	12, // 18: wattle.v1.GateLeaf.rail:type_name -> wattle.v1.Length
+	12, // 19: wattle.v1.GateLeaf.brace:type_name -> wattle.v1.Length
+	3,  // 20: wattle.v1.GateLeaf.boarding:type_name -> wattle.v1.Boarding
+	10, // 21: wattle.v1.CutPlan.stocks:type_name -> wattle.v1.CutPlan.Stock
+	11, // 22: wattle.v1.CutPlan.patterns:type_name -> wattle.v1.CutPlan.Pattern
+	12, // 23: wattle.v1.CutPlan.bought:type_name -> wattle.v1.Length
+	12, // 24: wattle.v1.CutPlan.used:type_name -> wattle.v1.Length
+	12, // 25: wattle.v1.CutPlan.waste:type_name -> wattle.v1.Length
+	8,  // 26: wattle.v1.Derivation.Step.inputs:type_name -> wattle.v1.Derivation.Input
+	12, // 27: wattle.v1.Face.Longer.stock:type_name -> wattle.v1.Length
+	12, // 28: wattle.v1.CutPlan.Stock.length:type_name -> wattle.v1.Length
+	12, // 29: wattle.v1.CutPlan.Pattern.cuts:type_name -> wattle.v1.Length
+	30, // [30:30] is the sub-list for method output_type
+	30, // [30:30] is the sub-list for method input_type
+	30, // [30:30] is the sub-list for extension type_name
+	30, // [30:30] is the sub-list for extension extendee
+	0,  // [0:30] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_takeoff_proto_init() }
@@ -1184,7 +1285,7 @@ func file_wattle_v1_takeoff_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_takeoff_proto_rawDesc), len(file_wattle_v1_takeoff_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   11,
+			NumMessages:   12,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
