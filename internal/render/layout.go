@@ -11,14 +11,41 @@ import (
 )
 
 // LayoutText lists what the crew marks on the ground: every post in walking
-// order, the bays of each stretch, the gate openings, and the cautions.
+// order, the bays of each stretch and those on a slope, the gate openings, where
+// no hole is dug, and the cautions. What only some sites have (elevations, posts
+// that are kept) has its columns and sections on those sites alone.
 func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 	p := newPage(w)
 	p.heading("Posts")
-	t := newTable("lllllll", "post", "run and station", "east, north", "role", "size", "stock", "hole")
+	has := findColumns(l)
+	heads := []string{"post", "run and station", "east, north", "role", "size", "stock", "hole"}
+	if has.ground {
+		heads = append(heads, "ground", "top")
+	}
+	if has.kept {
+		heads = append(heads, "keeps")
+	}
+	if has.because {
+		heads = append(heads, "because")
+	}
+	t := newTable(strings.Repeat("l", len(heads)), heads...)
 	for _, post := range l.Posts {
-		t.row(post.ID, visits(st, post), post.At.East.Imperial()+", "+post.At.North.Imperial(), post.Role.String(),
-			post.Size.String(), post.Stock.Imperial(), post.Hole.Diameter.Imperial()+" x "+post.Hole.Depth.Imperial()+" deep")
+		cells := []string{post.ID, visits(st, post), post.At.East.Imperial() + ", " + post.At.North.Imperial(), post.Role.String(), post.Size.String()}
+		if post.Existing {
+			cells = append(cells, "-", "-")
+		} else {
+			cells = append(cells, post.Stock.Imperial(), post.Hole.Diameter.Imperial()+" x "+post.Hole.Depth.Imperial()+" deep")
+		}
+		if has.ground {
+			cells = append(cells, post.Ground.Imperial(), post.Top().Imperial())
+		}
+		if has.kept {
+			cells = append(cells, keeps(post))
+		}
+		if has.because {
+			cells = append(cells, string(post.Because))
+		}
+		t.row(cells...)
 	}
 	t.write(p)
 
@@ -31,6 +58,7 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 			alike(l, s, func(b layout.Bay) measure.Length { return measure.RoundTo(b.Rail, measure.Sixteenth) }))
 	}
 	t.write(p)
+	writeSlopes(p, st, l)
 
 	if len(l.Openings) > 0 {
 		p.line("")
@@ -41,23 +69,70 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 		}
 		t.write(p)
 	}
+	writeBarred(p, st, l)
 	writeCautions(p, l.Cautions)
 	return p.Flush()
 }
 
 // LayoutCSV is a row for each visit of a run to a post, in walking order.
-// Lengths are in feet and inches to 1/16 in, coordinates in decimal feet.
+// Lengths are in feet and inches to 1/16 in, coordinates and elevations in
+// decimal feet. Columns that only some sites need come last: ground and top
+// where the ground is not level, "keeps" (yes) where existing posts are kept,
+// and what an alignment rule found.
 func LayoutCSV(w io.Writer, st site.Site, l *layout.Layout) error {
-	rows := [][]string{{"post", "run", "station", "east ft", "north ft", "role", "size", "above grade", "stock",
-		"hole diameter", "hole depth", "gravel", "embedment", "depth governed by"}}
+	heads := []string{"post", "run", "station", "east ft", "north ft", "role", "size", "above grade", "stock",
+		"hole diameter", "hole depth", "gravel", "embedment", "depth governed by"}
+	has := findColumns(l)
+	if has.ground {
+		heads = append(heads, "ground ft", "top ft")
+	}
+	if has.kept {
+		heads = append(heads, "keeps")
+	}
+	if has.because {
+		heads = append(heads, "because")
+	}
+	rows := [][]string{heads}
 	for _, p := range l.Posts {
 		for _, v := range p.Visits {
-			rows = append(rows, []string{p.ID, runID(st, v.Run), v.Station.Imperial(), feet(p.At.East), feet(p.At.North),
-				p.Role.String(), p.Size.String(), p.AboveGrade.Imperial(), p.Stock.Imperial(),
-				p.Hole.Diameter.Imperial(), p.Hole.Depth.Imperial(), p.Hole.Gravel.Imperial(), p.Hole.Embedment.Imperial(), p.Hole.Governs})
+			row := []string{p.ID, runID(st, v.Run), v.Station.Imperial(), feet(p.At.East), feet(p.At.North), p.Role.String(), p.Size.String(), p.AboveGrade.Imperial()}
+			if p.Existing {
+				row = append(row, "", "", "", "", "", "")
+			} else {
+				row = append(row, p.Stock.Imperial(), p.Hole.Diameter.Imperial(), p.Hole.Depth.Imperial(), p.Hole.Gravel.Imperial(), p.Hole.Embedment.Imperial(), p.Hole.Governs)
+			}
+			if has.ground {
+				row = append(row, feet(p.Ground), feet(p.Top()))
+			}
+			if has.kept {
+				row = append(row, keeps(p))
+			}
+			if has.because {
+				row = append(row, string(p.Because))
+			}
+			rows = append(rows, row)
 		}
 	}
 	return writeCSV(w, rows)
+}
+
+// columns are those that only some sites need.
+type columns struct{ ground, kept, because bool }
+
+func findColumns(l *layout.Layout) (has columns) {
+	for _, p := range l.Posts {
+		has.ground = has.ground || p.Ground != l.Posts[0].Ground
+		has.kept = has.kept || p.Existing
+		has.because = has.because || p.Because != ""
+	}
+	return has
+}
+
+func keeps(p layout.Post) string {
+	if p.Existing {
+		return "yes"
+	}
+	return ""
 }
 
 // feet is a coordinate in decimal feet, without its unit.

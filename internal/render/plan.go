@@ -101,6 +101,7 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 	p.drawPosts()
 	p.drawNeighbours()
 
+	p.labelWalls()
 	p.dimensionStretches()
 	p.labelGates()
 	p.labelFixedPosts()

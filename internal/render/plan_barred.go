@@ -65,16 +65,17 @@ func (p *plan) barredWay(b layout.Barred) []vec {
 // labelBarred names every barred interval with its stations.
 func (p *plan) labelBarred() {
 	for _, b := range p.layout.Barred {
-		name := "keep-out"
+		id, stations := "", tape(b.From)+" to "+tape(b.To)
 		if b.ID != "" {
-			name += " " + shortened(b.ID, labelSize, 110)
+			id = " " + b.ID
 		}
+		listed := "Keep-out" + id + ", " + runID(p.site, b.Run) + " " + stations
 		way := p.barredWay(b)
-		stations := tape(b.From) + " to " + tape(b.To)
 		if len(way) < 2 {
-			p.listed = append(p.listed, "Keep-out "+b.ID+", "+runID(p.site, b.Run)+" "+stations+": not on the run")
+			p.listed = append(p.listed, listed+": not on the run")
 			continue
 		}
+		name := "keep-out" + shortened(id, labelSize, 110)
 		placed := false
 		for _, words := range []string{name + " " + stations, name} {
 			l := newLabel(words, labelSize)
@@ -84,7 +85,7 @@ func (p *plan) labelBarred() {
 			}
 		}
 		if !placed {
-			p.listed = append(p.listed, "Keep-out "+b.ID+", "+runID(p.site, b.Run)+" "+stations)
+			p.listed = append(p.listed, listed)
 		}
 	}
 }

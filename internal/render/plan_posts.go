@@ -26,10 +26,12 @@ func signOf(post layout.Post) sign {
 	switch {
 	case post.Existing:
 		return keptSign
-	case post.Because == layout.ByAnchor:
-		return anchorSign
+	case post.Role > layout.Pull: // an end or a corner is that before anything else
+		return fixedSign
 	case post.Because == layout.ByConcrete:
 		return concreteSign
+	case post.Role == layout.Pull && post.Because == layout.ByAnchor:
+		return anchorSign
 	case post.Role == layout.Pull:
 		return pullSign
 	case post.Role == layout.Pinned:

@@ -50,40 +50,53 @@ func hang(opening int, o layout.Opening, at, to layout.Post, swing site.Side) le
 	return leaf{opening, pivot, shut, pivot.Add(turned)}
 }
 
-// drawWalls hatches the wall a run is tied in to, square to the run.
-func (p *plan) drawWalls() {
+// eachWall visits the walls that runs are tied in to: where, and a place of the
+// run on the way to it.
+func (p *plan) eachWall(visit func(at, fence vec)) {
 	for _, r := range p.site.Runs {
 		n := len(r.Vertices)
 		if r.Closed || n < 2 {
 			continue
 		}
 		if r.Start.TieIn {
-			p.drawWall(p.at(r.Vertices[0]), p.at(r.Vertices[1]))
+			visit(p.at(r.Vertices[0]), p.at(r.Vertices[1]))
 		}
 		if r.End.TieIn {
-			p.drawWall(p.at(r.Vertices[n-1]), p.at(r.Vertices[n-2]))
+			visit(p.at(r.Vertices[n-1]), p.at(r.Vertices[n-2]))
 		}
 	}
 }
 
-// drawWall hatches behind the point at, seen from fence.
-func (p *plan) drawWall(at, fence vec) {
-	const half, deep, apart = 22, 7, 4
-	away := at.sub(fence).unit()
-	along := away.left()
-	a, b := at.add(along.times(half)), at.sub(along.times(half))
-	p.draw.line(a, b, stroke{dark, 1.4})
-	var hatch strings.Builder
-	for k := -half + apart; k <= half; k += apart {
-		foot := at.add(along.times(float64(k)))
-		hatch.WriteString("M" + pair(foot) + "L" + pair(foot.add(away.times(deep)).sub(along.times(apart))))
-	}
-	p.draw.path(hatch.String(), "none", stroke{mid, 0.6})
-	p.mask.fill(lineBox(a.add(away.times(deep/2)), b.add(away.times(deep/2)), deep+2), ink|built)
-	l := newLabel("wall", 7)
-	l.colour = mid
-	middle := at.add(away.times(deep + 2 + l.box.height/2))
-	p.place(l, []spot{{centre: middle, angle: along.upright()}})
+// wallDeep is how far the hatching of a wall reaches.
+const wallDeep = 7
+
+// drawWalls hatches the walls, square to their runs.
+func (p *plan) drawWalls() {
+	const half, apart = 22, 4
+	p.eachWall(func(at, fence vec) {
+		away := at.sub(fence).unit()
+		along := away.left()
+		a, b := at.add(along.times(half)), at.sub(along.times(half))
+		p.draw.line(a, b, stroke{dark, 1.4})
+		var hatch strings.Builder
+		for k := -half + apart; k <= half; k += apart {
+			foot := at.add(along.times(float64(k)))
+			hatch.WriteString("M" + pair(foot) + "L" + pair(foot.add(away.times(wallDeep)).sub(along.times(apart))))
+		}
+		p.draw.path(hatch.String(), "none", stroke{mid, 0.6})
+		p.mask.fill(lineBox(a.add(away.times(wallDeep/2)), b.add(away.times(wallDeep/2)), wallDeep+2), ink|built)
+	})
+}
+
+// labelWalls names the walls where there is room.
+func (p *plan) labelWalls() {
+	p.eachWall(func(at, fence vec) {
+		l := newLabel("wall", 7)
+		l.colour = mid
+		away := at.sub(fence).unit()
+		middle := at.add(away.times(wallDeep + 2 + l.box.height/2))
+		p.place(l, []spot{{centre: middle, angle: away.left().upright()}})
+	})
 }
 
 // drawFence draws each stretch: its line of posts, and its boards on their

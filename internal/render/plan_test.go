@@ -2,18 +2,13 @@ package render
 
 import (
 	"bytes"
-	"encoding/xml"
-	"errors"
 	"flag"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"path/filepath"
 	"strings"
 	"testing"
-
-	"pgregory.net/rapid"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -78,77 +73,6 @@ func TestPlan(t *testing.T) {
 	}
 }
 
-// checkPlan: the drawing is XML, its labels neither meet nor leave the sheet,
-// and every stretch and gate is told.
-func checkPlan(t interface {
-	Helper()
-	Errorf(string, ...any)
-	Fatal(...any)
-}, st site.Site, l *layout.Layout, o PlanOptions) {
-	t.Helper()
-	p, err := drawPlan(st, l, o)
-	if err != nil {
-		t.Fatal(err)
-	}
-	var b bytes.Buffer
-	if err := p.draw.writeTo(&b, p.size, p.title); err != nil {
-		t.Fatal(err)
-	}
-	decoder := xml.NewDecoder(&b)
-	for {
-		if _, err := decoder.Token(); errors.Is(err, io.EOF) {
-			break
-		} else if err != nil {
-			t.Fatal(err)
-		}
-	}
-	told := map[string]int{}
-	for i, a := range p.labels {
-		for _, c := range a.box.corners() {
-			if c.x < 0 || c.y < 0 || c.x > p.size.x || c.y > p.size.y {
-				t.Errorf("%q leaves the sheet at %v", a.text, c)
-			}
-		}
-		for _, b := range p.labels[:i] {
-			if meet(a.box, b.box) {
-				t.Errorf("%q and %q overlap", a.text, b.text)
-			}
-		}
-		if a.size == dimensionSize || strings.HasPrefix(a.text, "Stretch ") {
-			told["stretch"]++
-		}
-		if strings.HasPrefix(a.text, "gate ") && a.colour == blue || strings.HasPrefix(a.text, "Gate ") {
-			told["gate"]++
-		}
-	}
-	if told["stretch"] != len(p.pieces) || told["gate"] != len(l.Openings) {
-		t.Errorf("%d stretches and %d gates are told, want %d and %d", told["stretch"], told["gate"], len(p.pieces), len(l.Openings))
-	}
-}
-
-// meet reports whether two boxes overlap: no side of either parts them.
-func meet(a, b box) bool {
-	if a.centre.sub(b.centre).length() > math.Hypot(a.width, a.height)/2+math.Hypot(b.width, b.height)/2 {
-		return false
-	}
-	for _, angle := range []float64{a.angle, a.angle + math.Pi/2, b.angle, b.angle + math.Pi/2} {
-		sin, cos := math.Sincos(angle)
-		along := func(b box) (low, high float64) {
-			low, high = math.Inf(1), math.Inf(-1)
-			for _, c := range b.corners() {
-				low, high = min(low, c.x*cos+c.y*sin), max(high, c.x*cos+c.y*sin)
-			}
-			return low, high
-		}
-		lowA, highA := along(a)
-		lowB, highB := along(b)
-		if highA <= lowB || highB <= lowA {
-			return false
-		}
-	}
-	return true
-}
-
 func golden(t *testing.T, name string, got []byte) {
 	t.Helper()
 	path := filepath.Join("testdata", name)
@@ -165,50 +89,6 @@ func golden(t *testing.T, name string, got []byte) {
 	if !bytes.Equal(got, want) {
 		t.Errorf("%s differs; look at it and run go test with -update if it is right. Got:\n%s", path, got)
 	}
-}
-
-func TestBoxesMeet(t *testing.T) {
-	a := box{vec{0, 0}, 10, 2, 0}
-	for _, c := range []struct {
-		b    box
-		want bool
-	}{
-		{box{vec{9, 0}, 10, 2, 0}, true},
-		{box{vec{11, 0}, 10, 2, 0}, false},
-		{box{vec{0, 5}, 10, 2, math.Pi / 2}, true},
-		{box{vec{0, 7}, 10, 2, math.Pi / 2}, false},
-		{box{vec{6, 6}, 10, 2, math.Pi / 4}, false},
-	} {
-		if got := meet(a, c.b); got != c.want {
-			t.Errorf("%v and %v meet: %v", a, c.b, got)
-		}
-	}
-}
-
-// Any site that can be laid out can be drawn.
-func TestAnyPlan(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		var st site.Site
-		for i := range rapid.IntRange(1, 4).Draw(t, "runs") {
-			r := site.Run{ID: fmt.Sprint("r", i), Closed: rapid.Bool().Draw(t, "closed")}
-			size := rapid.SampledFrom([]int64{10, 100, 1500}).Draw(t, "size")
-			at := rapid.Custom(func(t *rapid.T) measure.Point {
-				inches := rapid.Int64Range(0, size*12)
-				return measure.Point{East: measure.Length(inches.Draw(t, "east")) * measure.Inch, North: measure.Length(inches.Draw(t, "north")) * measure.Inch}
-			})
-			r.Vertices = rapid.SliceOfN(at, 2, 6).Draw(t, "vertices")
-			r.Start.TieIn = rapid.Bool().Draw(t, "wall")
-			if rapid.Bool().Draw(t, "gated") {
-				r.Gates = []site.Gate{{ID: fmt.Sprint("g", i), Station: measure.Foot, Width: 3 * measure.Foot, Leaves: rapid.IntRange(1, 2).Draw(t, "leaves"), Swing: site.Side(rapid.IntRange(0, 1).Draw(t, "swing"))}}
-			}
-			st.Runs = append(st.Runs, r)
-		}
-		l, err := layout.Plan(st, spec.Spec{Height: 6 * measure.Foot})
-		if err != nil {
-			t.Skip(err)
-		}
-		checkPlan(t, st, l, PlanOptions{})
-	})
 }
 
 func TestPlanText(t *testing.T) {
