@@ -6,6 +6,7 @@ import (
 	"google.golang.org/grpc"
 	"google.golang.org/protobuf/proto"
 
+	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/fault"
 )
 
@@ -19,9 +20,12 @@ func (limit answerLimit) unary(ctx context.Context, req any, _ *grpc.UnaryServer
 		return nil, err
 	}
 	if message, ok := answer.(proto.Message); ok && !limit.holds(message) {
+		instead := "ask for less, such as fewer runs, a smaller page or the basic view"
+		if _, planned := answer.(*wattlev1.PlanLayoutResponse); planned {
+			instead = "call StreamLayout, which gives a layout of any size in pieces"
+		}
 		return nil, fault.New(fault.Exhausted, "ANSWER_TOO_LARGE",
-			"the answer has %d bytes, over the limit of %d; ask for less, such as fewer runs, a smaller page or the basic view",
-			proto.Size(message), int(limit))
+			"the answer has %d bytes, over the limit of %d; %s", proto.Size(message), int(limit), instead)
 	}
 	return answer, nil
 }

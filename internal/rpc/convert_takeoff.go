@@ -27,7 +27,10 @@ func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
 	for i, f := range t.Faces {
 		p.Faces[i] = &wattlev1.Face{
 			Stretch: int32(f.Stretch), StartReach: ls.of(f.StartReach), FinishReach: ls.of(f.FinishReach),
-			FromFinish: f.FromFinish, Boarding: boardingToProto(ls, f.Boarding),
+			FromFinish: f.FromFinish, Boarding: boardingToProto(ls, f.Boarding), Stepped: f.Stepped, Bay: int32(f.Bay),
+		}
+		for _, l := range f.Longer {
+			p.Faces[i].Longer = append(p.Faces[i].Longer, &wattlev1.Face_Longer{Bay: int32(l.Bay), Boards: int32(l.Boards), Stock: ls.of(l.Stock)})
 		}
 	}
 	for i, leaf := range t.Leaves {

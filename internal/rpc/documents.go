@@ -4,13 +4,16 @@ import (
 	"bytes"
 	"cmp"
 	"io"
+	"slices"
 	"time"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/estimating"
+	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/render"
 	"wattle/internal/site"
+	"wattle/internal/spec"
 )
 
 // Media types of documents.
@@ -35,21 +38,69 @@ func document(mediaType, fileName string, write func(io.Writer) error) (*wattlev
 	return &wattlev1.Document{MediaType: mediaType, FileName: fileName, Content: b.Bytes()}, nil
 }
 
-func planDocument(s site.Site, l *layout.Layout, title string, paper wattlev1.Paper) (*wattlev1.Document, error) {
+// sheet is a layout to be drawn.
+type sheet struct {
+	site  site.Site
+	spec  spec.Spec // with its defaults
+	l     *layout.Layout
+	title string
+	paper wattlev1.Paper
+}
+
+func (s sheet) plan() (*wattlev1.Document, error) {
 	return document(svgImage, "plan.svg", func(w io.Writer) error {
-		return render.PlanSVG(w, s, l, render.PlanOptions{Title: title, Paper: papers.domain[paper]})
+		return render.PlanSVG(w, s.site, s.l, render.PlanOptions{Title: s.title, Paper: papers.domain[s.paper]})
+	})
+}
+
+// elevation draws the run of that id, the first where it is empty.
+func (s sheet) elevation(run string) (*wattlev1.Document, error) {
+	i := slices.IndexFunc(s.site.Runs, func(r site.Run) bool { return r.ID == run || run == "" })
+	if i < 0 {
+		v := &fault.List{}
+		v.Add("run", "there is no run %q in this job", run)
+		return nil, v.Err()
+	}
+	return document(svgImage, "elevation.svg", func(w io.Writer) error {
+		return render.ElevationSVG(w, s.site, s.l, i, render.ElevationOptions{Title: s.title, Paper: papers.domain[s.paper], Spec: s.spec})
+	})
+}
+
+func (s sheet) crew() render.CrewOptions {
+	return render.CrewOptions{Title: s.title, Paper: papers.domain[s.paper], Spec: s.spec}
+}
+
+func (s sheet) crewSheet() (*wattlev1.Document, error) {
+	return document(svgImage, "crew-sheet.svg", func(w io.Writer) error {
+		return render.CrewSheetSVG(w, s.site, s.l, s.crew())
 	})
 }
 
 // quoteDocument is a stored quote as a document; quote text by default.
-func quoteDocument(s estimating.Stored, format wattlev1.RenderQuoteRequest_Format, paper wattlev1.Paper) (*wattlev1.Document, error) {
-	switch format {
+func quoteDocument(s estimating.Stored, req *wattlev1.RenderQuoteRequest) (*wattlev1.Document, error) {
+	drawn := sheet{
+		site: s.Request.Site, spec: s.Request.Spec, l: s.Quote.Layout,
+		title: cmp.Or(s.Request.ExternalRef, s.Request.Spec.Name), paper: req.GetPaper(),
+	}
+	switch req.GetFormat() {
 	case wattlev1.RenderQuoteRequest_FORMAT_TAKEOFF_CSV:
 		return document(csvText, "takeoff.csv", func(w io.Writer) error {
 			return render.TakeoffCSV(w, s.Quote.Takeoff)
 		})
 	case wattlev1.RenderQuoteRequest_FORMAT_PLAN_SVG:
-		return planDocument(s.Request.Site, s.Quote.Layout, cmp.Or(s.Request.ExternalRef, s.Request.Spec.Name), paper)
+		return drawn.plan()
+	case wattlev1.RenderQuoteRequest_FORMAT_ELEVATION_SVG:
+		return drawn.elevation(req.GetRun())
+	case wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_SVG:
+		return drawn.crewSheet()
+	case wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_TEXT:
+		return document(plainText, "crew-sheet.txt", func(w io.Writer) error {
+			return render.CrewSheetText(w, drawn.site, drawn.l, drawn.crew())
+		})
+	case wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_CSV:
+		return document(csvText, "crew-sheet.csv", func(w io.Writer) error {
+			return render.CrewSheetCSV(w, drawn.site, drawn.l)
+		})
 	case wattlev1.RenderQuoteRequest_FORMAT_CANONICAL_JSON:
 		return &wattlev1.Document{MediaType: jsonText, FileName: "quote.json", Content: s.Record.Document}, nil
 	case wattlev1.RenderQuoteRequest_FORMAT_UNSPECIFIED, wattlev1.RenderQuoteRequest_FORMAT_QUOTE_TEXT:

@@ -53,6 +53,15 @@ func (s layoutService) DrawLayout(ctx context.Context, req *wattlev1.DrawLayoutR
 	if err != nil {
 		return nil, err
 	}
-	d, err := planDocument(p.job.Site, p.l, p.job.Spec.Name, req.GetPaper())
+	drawn := sheet{site: p.job.Site, spec: p.used, l: p.l, title: p.job.Spec.Name, paper: req.GetPaper()}
+	var d *wattlev1.Document
+	switch req.GetDrawing() {
+	case wattlev1.DrawLayoutRequest_DRAWING_ELEVATION:
+		d, err = drawn.elevation(req.GetRun())
+	case wattlev1.DrawLayoutRequest_DRAWING_CREW_SHEET:
+		d, err = drawn.crewSheet()
+	case wattlev1.DrawLayoutRequest_DRAWING_UNSPECIFIED, wattlev1.DrawLayoutRequest_DRAWING_PLAN:
+		d, err = drawn.plan()
+	}
 	return &wattlev1.DrawLayoutResponse{Document: d}, err
 }

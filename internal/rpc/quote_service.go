@@ -93,7 +93,7 @@ func (s quoteService) RenderQuote(ctx context.Context, req *wattlev1.RenderQuote
 	if err != nil {
 		return nil, err
 	}
-	d, err := quoteDocument(stored, req.GetFormat(), req.GetPaper())
+	d, err := quoteDocument(stored, req)
 	return &wattlev1.RenderQuoteResponse{Document: d}, err
 }
 

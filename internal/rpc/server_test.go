@@ -274,7 +274,8 @@ func TestFiveMegabyteRequest(t *testing.T) {
 func TestAnswerTooLarge(t *testing.T) {
 	conn, _ := serve(t, &estimating.Service{}, Config{MaxAnswer: 1000})
 	st := refused(t, conn, yard())
-	if info := detail[*errdetails.ErrorInfo](st); st.Code() != codes.ResourceExhausted || info.GetReason() != "ANSWER_TOO_LARGE" {
+	if info := detail[*errdetails.ErrorInfo](st); st.Code() != codes.ResourceExhausted || info.GetReason() != "ANSWER_TOO_LARGE" ||
+		!strings.Contains(st.Message(), "call StreamLayout") {
 		t.Errorf("%v, %v", st, info)
 	}
 }
