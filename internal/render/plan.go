@@ -55,6 +55,8 @@ type plan struct {
 	joint []bool
 	// outside is, by run, the side on which dimensions stand.
 	outside []site.Side
+	// barredHalf is, by run, half the width of the hatching over keep-outs.
+	barredHalf []float64
 	// reach is, by post, how far away the nearest neighbour is on paper.
 	reach []float64
 	// left counts what found no room; listed is what goes to a further sheet.
@@ -92,6 +94,7 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 	p.mask = newMask(p.low, p.high, p.size)
 	p.chooseSides()
 	p.measurePosts()
+	p.measureBarred()
 
 	p.drawObstacles()
 	p.drawBarred()

@@ -11,16 +11,18 @@ import (
 // red is the colour of where no hole is dug; as dark as mid on a grey print.
 const red = "#9c3a2e"
 
-// barredHalf is how far the hatching of a barred interval reaches to either
-// side of the fence: a little more than a post.
-func (p *plan) barredHalf(run int) float64 {
-	half := 2.0
+// measureBarred works out, by run, how far the hatching of a barred interval
+// reaches to either side of the fence: a little more than a post.
+func (p *plan) measureBarred() {
+	p.barredHalf = make([]float64, len(p.site.Runs))
+	for i := range p.barredHalf {
+		p.barredHalf[i] = 4.5
+	}
 	for _, s := range p.layout.Stretches {
-		if s.Run == run {
-			half = max(half, p.half(s.StartEnd.Post))
+		if s.Run >= 0 && s.Run < len(p.barredHalf) {
+			p.barredHalf[s.Run] = max(p.barredHalf[s.Run], p.half(s.StartEnd.Post)+2.5)
 		}
 	}
-	return half + 2.5
 }
 
 // drawBarred hatches every interval in which no hole is dug.
@@ -28,16 +30,18 @@ func (p *plan) drawBarred() {
 	var hatch, ends strings.Builder
 	for _, b := range p.layout.Barred {
 		way := p.barredWay(b)
-		half := p.barredHalf(b.Run)
+		if len(way) < 2 {
+			continue
+		}
+		half := p.barredHalf[b.Run]
 		for i := 1; i < len(way); i++ {
 			strip := lineBox(way[i-1], way[i], 2*half)
 			hatch.WriteString(hatched(p.frame, []shape{strip}, strip.angle+math.Pi/4, 3))
 			p.mask.fill(strip, ink|built)
 		}
-		if n := len(way); n > 1 {
-			tick(&ends, way[0], way[1], half)
-			tick(&ends, way[n-1], way[n-2], half)
-		}
+		n := len(way)
+		tick(&ends, way[0], way[1], half)
+		tick(&ends, way[n-1], way[n-2], half)
 	}
 	if ends.Len() > 0 {
 		p.draw.path(hatch.String(), "none", stroke{red, 0.5})
@@ -94,7 +98,7 @@ func (p *plan) labelBarred() {
 // with a short leader from the edge, across the fence, then further off.
 func (p *plan) besideBarred(b layout.Barred, way []vec, l label) []spot {
 	var along, near, square, far []spot
-	half := p.barredHalf(b.Run)
+	half := p.barredHalf[b.Run]
 	for _, part := range []float64{0.5, 0.25, 0.75} {
 		middle, d := partway(way, part)
 		for _, side := range []vec{p.out(b.Run, d).times(-1), p.out(b.Run, d)} {

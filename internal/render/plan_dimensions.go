@@ -5,11 +5,13 @@ package render
 func (p *plan) dimensionStretches() {
 	for _, c := range p.pieces {
 		words := c.words()
-		draw := p.dimension
+		drawn := false
 		if len(c.stretches) > 1 {
-			draw = p.dimensionArc
+			drawn = p.dimensionArc(c, words)
+		} else {
+			drawn = p.dimension(c, words[0]) || p.dimension(c, words[1])
 		}
-		if !draw(c, words[0]) && !draw(c, words[1]) && !p.pointTo(c, words[1]) {
+		if !drawn && !p.pointTo(c, words[1]) {
 			p.listed = append(p.listed, "Stretch "+span(p.layout, c.start(), c.finish())+", "+runID(p.site, c.run)+
 				" "+c.from().Imperial()+" to "+c.to().Imperial()+": "+words[0])
 		}
@@ -80,38 +82,48 @@ func (p *plan) stroke(a, b vec, s stroke) {
 	p.mask.fill(lineBox(a, b, s.width), ink)
 }
 
-// dimensionArc draws a dimension line beside the chords of an arc, its text
-// beside the line's middle.
-func (p *plan) dimensionArc(c piece, words string) bool {
+// dimensionArc draws a dimension line beside the chords of an arc, outside it if
+// any of the words have room there.
+func (p *plan) dimensionArc(c piece, words []string) bool {
 	points := []vec{p.at(p.layout.Posts[c.start()].At)}
 	for _, s := range c.stretches {
 		points = append(points, p.at(p.layout.Posts[s.FinishEnd.Post].At))
 	}
-	l := newDimension(words)
-	first, last := points[1].sub(points[0]).unit(), points[len(points)-1].sub(points[len(points)-2]).unit()
+	first := points[1].sub(points[0]).unit()
 	left := 1.0 // towards the outside
 	if o := p.out(c.run, first).sub(first.left()); o.length() > 1 {
 		left = -1
 	}
-	for _, off := range offsets {
-		line := parallel(points, left*off)
-		if line == nil || !p.freeLine(line) {
-			continue
+	for _, side := range []float64{left, -left} {
+		for _, w := range words {
+			for _, off := range []float64{25, 37, 49} {
+				if line := parallel(points, side*off); line != nil && p.freeLine(line) && p.besideArc(line, side, newDimension(w)) {
+					end := len(points) - 1
+					last := points[end].sub(points[end-1]).unit()
+					p.extend(points[0], line[0].sub(points[0]), first.add(first.left()).times(2))
+					p.extend(points[end], line[end].sub(points[end]), last.add(last.left()).times(2))
+					return true
+				}
+			}
 		}
-		middle, d := partway(line, 0.5)
-		away := d.left().times(left * off).unit()
+	}
+	return false
+}
+
+// besideArc draws a dimension line with its text beside it, about the middle,
+// where the text has room; side is 1 on the left and -1 on the right.
+func (p *plan) besideArc(line []vec, side float64, l label) bool {
+	for _, part := range []float64{0.5, 0.35, 0.65} {
+		middle, d := partway(line, part)
 		l.box.angle = d.upright()
 		for _, far := range []float64{8, 12, 17, 23} {
-			l.box.centre = middle.add(away.times(far))
+			l.box.centre = middle.add(d.left().times(side * far))
 			if !p.mask.within(l.box) || !p.mask.clear(l.box, ink|text) || l.box.meets(line) {
 				continue
 			}
 			for i := 1; i < len(line); i++ {
 				p.stroke(line[i-1], line[i], stroke{mid, 0.5})
 			}
-			end := len(points) - 1
-			p.extend(points[0], line[0].sub(points[0]), first.add(first.left()).times(2))
-			p.extend(points[end], line[end].sub(points[end]), last.add(last.left()).times(2))
 			p.put(l)
 			return true
 		}

@@ -112,14 +112,14 @@ func arc(east, north, radius, from, to float64, n int) string {
 var dressedPlans = map[string]struct{ text, posts string }{
 	"slope-ten": {"a: 0,0 10,0 ground=0:0,10:1.2 keep=gas@3.5-6.5 near=0-10@2 stepped=0-10", "P2=kept"},
 	"hill-yard": {"yard: wall 0,0 0,45 60,45 " + arc(60, 20, 25, 90, 0, 12) + " 85,0 wall" +
-		" gate=drive@70x10x2 keep=gas@20-24 keep=culvert@57-63 near=48-66@3 stepped=0-45" +
-		" ground=0:100,45:104.5,70:104.5,105:104.5,165:101\nside: 0,20 -28,20 ground=0:102,28:99.2\n" +
+		" gate=drive@70x10x2 keep=gas@21-24 keep=culvert@57-62 near=48-66@3 stepped=0-45" +
+		" ground=0:100,45:104.5,70:104.5,105:104.5,164:101\nside: 0,20 -28,20 ground=0:102,28:99.2\n" +
 		"obstacle water 2.5: -40,8 30,14 100,8\nobstacle oak 6: 40,28",
 		"P4=kept P6=pinned P10=concrete P15=pull P30=anchor P26=kept"},
 	"ranch": {"north: 0,0 0,420 780,430 " + arc(780, 310, 120, 90, 0, 40) + " 900,0" +
-		" gate=lane@500x16x2 keep=gas@300-312 keep=creek@900-960 near=0-420@4 near=430-800@12" +
-		" ground=0:5000,420:5021,800:5015,1200:5070,1500:5035,2000:5030 stepped=0-420\n" +
-		"south: 0,0 900,0 ground=0:5000,300:5014,600:4996,900:5033\nobstacle pipeline 10: -100,200 450,250 1500,120", "P30=pull P90=pull P140=kept"},
+		" gate=lane@500x16x2 keep=gas@300-306 keep=creek@900-906 near=0-420@4 near=430-800@12" +
+		" ground=0:5000,420:5021,800:5015,1200:5070,1690:5033 stepped=0-420\n" +
+		"south: 0,0 900,0 ground=0:5000,300:5014,600:4996,900:5033\nobstacle pipeline 2.5: -100,200 450,250 1500,120", "P30=pull P90=pull P140=kept"},
 }
 
 func TestDressedPlan(t *testing.T) {

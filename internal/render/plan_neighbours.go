@@ -9,7 +9,7 @@ import (
 // besideRun is where a neighbouring fence stands on paper: at its gap, but
 // never so near that it cannot be told from the fence.
 func (p *plan) besideRun(run int, n site.Neighbour) (way []vec, spread bool) {
-	least := p.barredHalf(run) + 2
+	least := p.barredHalf[run] + 2
 	off := p.length(n.Gap)
 	if off < least {
 		off, spread = least, true
