@@ -2,12 +2,15 @@ package takeoff
 
 import (
 	"math"
-	"strconv"
+	"slices"
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/site"
 	"wattle/internal/spec"
 )
 
@@ -38,35 +41,15 @@ func TestRackedRails(t *testing.T) {
 		if c.told != "" {
 			says(t, k, "rail-2x4-9ft", c.told)
 		}
-		steps := 0
-		for _, line := range k.Lines {
-			for _, st := range line.Derivation.Steps {
-				if st.Rule != "rail.slope" {
-					continue
-				}
-				steps++
-				inch := func(name string) float64 {
-					in, has := st.input(name)
-					if !has {
-						return 0
-					}
-					f, err := strconv.ParseFloat(in.Value, 64)
-					if err != nil {
-						t.Fatal(err)
-					}
-					if in.Unit == "mm" {
-						f /= 25.4
-					}
-					return f
-				}
-				got := (inch("on centre")+inch("past"))*math.Sqrt(1+math.Pow(inch("rise")/inch("on centre"), 2)) + inch("plumb")
-				if want := float64(measure.Must(c.rail)) / float64(measure.Inch); math.Abs(got-want) > 0.01 {
-					t.Errorf("%s: the step's figures make %.4f in, the rail is %.4f in", c.name, got, want)
-				}
+		steps := slopes(k)
+		for _, st := range steps {
+			want := float64(measure.Must(c.rail)) / float64(measure.Inch)
+			if got := along(t, st); math.Abs(got-want) > 0.01 {
+				t.Errorf("%s: the step's figures make %.4f in, the rail is %.4f in", c.name, got, want)
 			}
 		}
-		if steps != 1 {
-			t.Errorf("%s: %d steps tell of the slope", c.name, steps)
+		if len(steps) != 1 {
+			t.Errorf("%s: %d steps tell of the slope", c.name, len(steps))
 		}
 	}
 	// Over an outside corner: (84 + 1.75 + 1.5) x 85/84 = 88.2887 in.
@@ -77,11 +60,75 @@ func TestRackedRails(t *testing.T) {
 		"P1 to P2 (run 1, 0 in to 7 ft): (7 ft on centre + 3-1/4 in past the post centres) x square root of (1 + (13 in / 84 in)^2) = 88.2887 in, marked to 1/16 in: 7 ft 4-5/16 in.")
 	level := hill("7 ft, 7 ft")
 	level.Bays[0].Rise, level.Stretches[0].Stepped = 5*measure.Inch, true
-	for _, line := range tookOff(t, level, sixFoot(), nil).Lines {
+	if told := slopes(tookOff(t, level, sixFoot(), nil)); len(told) > 0 {
+		t.Errorf("rails of a stepped bay are level: %s", told[0].Sentence())
+	}
+}
+
+// On any ground the steps' figures make the rails that the layout gives, within
+// what a nanometre more or less of them makes, and every racked job has some.
+func TestSlopeStepsAgreeWithTheLayout(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		inches := func(low, high int, name string) measure.Length {
+			return measure.Length(rapid.IntRange(low, high).Draw(t, name)) * measure.Inch
+		}
+		north := inches(300, 900, "north")
+		r := site.Run{ID: "yard", Vertices: []measure.Point{{}, {North: north}, {North: north, East: inches(300, 900, "east")}},
+			Face: site.Side(rapid.IntRange(0, 1).Draw(t, "face")),
+			Ground: []site.GroundPoint{{}, {Station: inches(100, 400, "station"), Elevation: inches(1, 40, "hill")},
+				{Station: inches(501, 590, "further"), Elevation: inches(-60, 0, "hollow")}}}
+		r.Start.TieIn = rapid.Bool().Draw(t, "wall")
+		s := sixFoot(func(s *spec.Spec) {
+			s.Slope.RailEnds = rapid.SampledFrom([]spec.RailEnds{spec.SquareEnds, spec.PlumbEnds}).Draw(t, "ends")
+			s.Posts.Stock = []measure.Length{20 * ft}
+		})
+		l, err := layout.Plan(site.Site{Runs: []site.Run{r}}, s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		k, err := Count(l, s, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		told := slopes(k)
+		if len(told) == 0 {
+			t.Fatal("nothing tells of the slope")
+		}
+		for _, st := range told {
+			rail := st.Unrounded
+			if rail == "" {
+				rail = st.Result
+			}
+			want := float64(measure.Must(rail)) / float64(measure.Inch)
+			if got := along(t, st); math.Abs(got-want) > 1e-6 {
+				t.Fatalf("%s: the figures make %.7f in", st.Sentence(), got)
+			}
+		}
+	})
+}
+
+// slopes are the different steps that tell of a rail on a slope.
+func slopes(k *Takeoff) []Step {
+	var steps []Step
+	for _, line := range k.Lines {
 		for _, st := range line.Derivation.Steps {
-			if st.Rule == "rail.slope" {
-				t.Errorf("rails of a stepped bay are level: %s", st.Sentence())
+			same := func(s Step) bool { return s.Sentence() == st.Sentence() }
+			if st.Rule == "rail.slope" && !slices.ContainsFunc(steps, same) {
+				steps = append(steps, st)
 			}
 		}
 	}
+	return steps
+}
+
+// along is the rail in inches that such a step's figures make.
+func along(t rapid.TB, st Step) float64 {
+	inch := func(name string) float64 {
+		in, has := st.input(name)
+		if !has {
+			return 0
+		}
+		return float64(measure.Must(in.Value+" "+in.Unit)) / float64(measure.Inch)
+	}
+	return (inch("on centre")+inch("past"))*math.Sqrt(1+math.Pow(inch("rise")/inch("on centre"), 2)) + inch("plumb")
 }

@@ -16,6 +16,24 @@ import (
 
 var update = flag.Bool("update", false, "write testdata anew")
 
+// hillside is a run over a dip, up a bank and, stepped, down again, with one
+// old post that is kept.
+//
+//	                 ___
+//	             __--   --__   stepped
+//	--__    __--            --|
+//	    ----
+//	0   8   16   24    32   48 ft
+func hillside() site.Site {
+	r := run("0,0 48,0")
+	for _, g := range []struct{ station, elevation measure.Length }{{0, 0}, {4, -1}, {8, 0}, {24, 3}, {32, 3}, {48, 0}} {
+		r.Ground = append(r.Ground, site.GroundPoint{Station: g.station * ft, Elevation: g.elevation * ft})
+	}
+	r.Pins = []site.Pin{{Station: 8 * ft, Existing: true}}
+	r.Slopes = []site.SlopePart{{From: 32 * ft, To: 48 * ft, Stepped: true}}
+	return site.Site{Runs: []site.Run{r}}
+}
+
 // A person reviews these: every line of a job with the sentences that explain
 // it, as testdata/*.txt.
 func TestTold(t *testing.T) {
@@ -37,6 +55,7 @@ func TestTold(t *testing.T) {
 		s.Boards.Size, s.Boards.Gap, s.Boards.MaxGap = "1x4", measure.Must("2-1/2 in"), measure.Must("2-3/4 in")
 		s.Posts.AboveBoards = measure.Must("4 in")
 	}
+	kick := func(s *spec.Spec) { s.Slope.Fill, s.Slope.RailEnds = spec.KickBoard, spec.PlumbEnds }
 	for _, c := range []struct {
 		name   string
 		site   site.Site
@@ -45,6 +64,8 @@ func TestTold(t *testing.T) {
 	}{
 		{"yard-priced", yard(), sixFoot(), full},
 		{"pickets-without-prices", site.Site{Runs: []site.Run{run("0,0 22,0 22,31")}}, sixFoot(spaced, func(s *spec.Spec) { s.Height = 4 * ft }), nil},
+		{"hillside-longer-boards", hillside(), sixFoot(), full},
+		{"hillside-kick-boards", hillside(), sixFoot(kick), nil},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			k := count(t, c.site, c.spec, c.offers)
