@@ -1,6 +1,8 @@
 package render
 
 import (
+	"slices"
+
 	"wattle/internal/layout"
 	"wattle/internal/site"
 )
@@ -51,12 +53,9 @@ func writeBarred(p page, st site.Site, l *layout.Layout) {
 
 // bars says what bars an interval: a keep-out of the run, or an obstacle.
 func bars(st site.Site, b layout.Barred) string {
-	if b.Run >= 0 && b.Run < len(st.Runs) {
-		for _, k := range st.Runs[b.Run].KeepOuts {
-			if k == (site.KeepOut{ID: b.ID, From: b.From, To: b.To}) {
-				return "keep-out"
-			}
-		}
+	given := site.KeepOut{ID: b.ID, From: b.From, To: b.To}
+	if b.Run >= 0 && b.Run < len(st.Runs) && slices.Contains(st.Runs[b.Run].KeepOuts, given) {
+		return "keep-out"
 	}
 	for _, o := range st.Obstacles {
 		if o.ID == b.ID {

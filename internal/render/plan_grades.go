@@ -152,16 +152,12 @@ func (p *plan) arrow(from, to vec) {
 // stairs are three steps along u that rise towards n.
 func (p *plan) stairs(at, u, n vec) {
 	const step = 3
-	data := ""
-	for i := range 3 {
-		x, y := float64(i-1)*step-step/2.0, float64(i-1)*step-step/2.0
-		a := at.add(u.times(x)).add(n.times(y))
-		b := a.add(n.times(step))
-		lead := "L"
-		if i == 0 {
-			lead = "M"
-		}
-		data += lead + pair(a) + "L" + pair(b) + "L" + pair(b.add(u.times(step)))
+	foot := at.sub(u.times(step * 1.5)).sub(n.times(step * 1.5))
+	path := "M" + pair(foot)
+	for range 3 {
+		head := foot.add(n.times(step))
+		foot = head.add(u.times(step))
+		path += "L" + pair(head) + "L" + pair(foot)
 	}
-	p.draw.path(data, "none", stroke{dark, 0.8})
+	p.draw.path(path, "none", stroke{dark, 0.8})
 }

@@ -85,12 +85,14 @@ func (p *plan) labelFixedPosts() {
 		inwards := spot{centre: at.add(inside.times(across)), angle: inside.upright()}
 		outwards := spot{centre: at.sub(inside.times(across + 4)), angle: inside.upright()}
 		beside := spot{centre: at.add(inside.times(half + 4 + l.box.height/2)), angle: inside.left().upright()}
-		spots := []spot{beside, inwards, outwards}
+		var spots []spot
 		switch post.Role {
 		case layout.Corner, layout.Bend:
 			spots = []spot{outwards, inwards}
 		case layout.Pull, layout.Pinned:
 			spots = []spot{inwards, outwards, beside}
+		default:
+			spots = []spot{beside, inwards, outwards}
 		}
 		spots = append(spots, around(at, inside, l, half+4, half+70, false)...)
 		if !p.place(l, spots) {

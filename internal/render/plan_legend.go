@@ -63,24 +63,16 @@ func postEntry(s sign) entry {
 	return entry{signWords[s], func(p *plan, at vec) { p.drawSign(s, at, vec{1, 0}, 5) }}
 }
 
-// newSheet is a sheet whose foot has room for the legend, turned to whichever
-// way draws the site larger.
+// newSheet is a sheet whose foot has room for the legend.
 func (p *plan) newSheet(paper vec, e extent) sheet {
-	n := len(p.entries())
-	roomy := func(size vec) sheet {
-		more := float64(max(0, legendHeight(size, n)-legendRows)) * legendRow
-		if n > 5 { // and for notes about the further signs
-			more += 2 * noteRow
-		}
-		s := fit(vec{size.x, size.y - more}, e)
-		s.size = size
-		return s
+	size, n := newSheet(paper, e).size, len(p.entries())
+	more := float64(legendHeight(size, n)-legendRows) * legendRow
+	if n > 5 { // and for notes about the further signs
+		more += 2 * noteRow
 	}
-	upright, across := roomy(paper), roomy(vec{paper.y, paper.x})
-	if upright.feetPerInch < across.feetPerInch {
-		return upright
-	}
-	return across
+	s := fit(vec{size.x, size.y - more}, e)
+	s.size = size
+	return s
 }
 
 // legendHeight is how many rows n entries take on a sheet.

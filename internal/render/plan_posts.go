@@ -22,6 +22,9 @@ const (
 var signWords = [...]string{"line post", "fixed post", "pull post", "anchor (the line turns)", "post at a given place",
 	"line post set in concrete", "existing post, kept"}
 
+// leastSigns are the sizes from which signs can be told from one another.
+var leastSigns = [...]float64{2.6, 3.4, 5, 5, 5, 3, 5}
+
 func signOf(post layout.Post) sign {
 	switch {
 	case post.Existing:
@@ -61,15 +64,7 @@ func (p *plan) drawPosts() {
 			along[i] = vec{1, 0}
 		}
 		s, at := signOf(post), p.at(post.At)
-		least := 5.0 // to tell one from another
-		switch s {
-		case lineSign:
-			least = 2.6
-		case fixedSign:
-			least = 3.4
-		case concreteSign:
-			least = 3
-		}
+		least := leastSigns[s]
 		if p.reach[i] > 0 {
 			least = min(least, max(p.reach[i]*0.45, 0.8))
 		}
