@@ -36,6 +36,7 @@ type crewRow struct {
 	// station orders the rows of a run.
 	station measure.Length
 	cells   [crewColumns]string
+	fixed   bool // the post is
 	// words is the whole line of a row that is no post's.
 	words string
 }
@@ -66,6 +67,9 @@ var crewHeads = [crewColumns][2]string{
 	{"ground", "elevation"}, {"top", "elevation"}, {"rails of", "bay cut to"}, {"note", ""},
 }
 
+// crewStacked are the heads of cells that stand one above the other.
+var crewStacked = map[int]string{crewBack: "back and on", crewOn: "to fixed posts", crewGround: "elevation:", crewTop: "ground, top"}
+
 // crewRun is one run's part of the sheet.
 type crewRun struct {
 	id    string
@@ -85,7 +89,7 @@ func crewRuns(st site.Site, l *layout.Layout) []crewRun {
 		bays := baysBefore(i, w, l)
 		for j, v := range w {
 			p := l.Posts[v.post]
-			row := crewRow{station: v.station}
+			row := crewRow{station: v.station, fixed: p.Role != layout.Line}
 			row.cells = postCells(p, level)
 			row.cells[crewStation] = tape(v.station)
 			row.cells[crewBack], row.cells[crewOn] = fixed[j].back, fixed[j].on
@@ -160,69 +164,4 @@ func isLevel(l *layout.Layout) bool {
 		}
 	}
 	return true
-}
-
-// between are the lines that stand between the posts: keep-outs and gates.
-func between(run int, w []visited, l *layout.Layout) []crewRow {
-	var rows []crewRow
-	for _, b := range l.Barred {
-		if b.Run == run {
-			rows = append(rows, crewRow{kind: barredRow, station: b.From, words: barredWords(b)})
-		}
-	}
-	for _, o := range l.Openings {
-		if o.Run != run || !has(l, o.Start, o.End) {
-			continue
-		}
-		at := stationOf(run, w, l, o.Start, 0)
-		rows = append(rows, crewRow{kind: gateRow, station: at, words: "GATE " + plain(o.Gate) + ": " + tape(o.Clear) + " clear between faces, posts " +
-			tape(o.Span) + " on centre, " + leafWords(o)})
-	}
-	return rows
-}
-
-func barredWords(b layout.Barred) string {
-	return "KEEP OUT " + joinedBy(plain(b.ID), " ", tape(b.From)+" to "+tape(b.To)) + ": no digging"
-}
-
-func joinedBy(a, by, b string) string {
-	if a == "" {
-		return b
-	}
-	return a + by + b
-}
-
-// leafWords says how a gate hangs, shorter than leaves does.
-func leafWords(o layout.Opening) string {
-	switch {
-	case o.Leaves == 2:
-		return "2 leaves of " + tape(o.LeafWidth)
-	case o.HingeAtStart:
-		return "leaf " + tape(o.LeafWidth) + " hung at the lower station"
-	default:
-		return "leaf " + tape(o.LeafWidth) + " hung at the higher station"
-	}
-}
-
-// closes is where a closed run comes back to its start, 0 for an open one.
-func closes(st site.Site, run int) measure.Length {
-	if !st.Runs[run].Closed {
-		return 0
-	}
-	return st.Runs[run].Length()
-}
-
-// closing is the last bay of a closed run, whose end is listed first.
-func closing(run int, w []visited, st site.Site, l *layout.Layout) []crewRow {
-	all := baysOf(run, l)
-	if !st.Runs[run].Closed || len(all) == 0 {
-		return nil
-	}
-	last := all[len(all)-1]
-	b := l.Bays[last.index]
-	if i := nearest(run, w, l, b.End, last.to); i < 0 || w[i].station > last.from {
-		return nil
-	}
-	return []crewRow{{kind: closingRow, station: last.to, words: "back to " + plain(l.Posts[b.End].ID) + ": bay " + tape(b.Printed) +
-		", rails cut to " + tape(measure.RoundTo(b.Rail, measure.Sixteenth))}}
 }

@@ -37,15 +37,25 @@ func (c *crewSheet) heading(run int, again bool) block {
 	return block{run: run, height: 40, heads: true, draw: func(top float64) {
 		c.write(vec{crewMargin, top + 12}, name+": "+r.words, 10, c.size.x-2*crewMargin, true)
 		for _, column := range c.columns {
-			for i, head := range crewHeads[column.cell] {
-				l := vec{column.at, top + 25 + float64(i)*7.5}
-				if head != "" {
-					c.write(l, head, 6, column.wide, false)
-				}
+			for i, head := range columnHead(column) {
+				c.write(vec{column.at, top + 25 + float64(i)*7.5}, head, crewHeadSize, column.wide, false)
 			}
 		}
 		c.line(vec{crewMargin, top + 39}, vec{c.size.x - crewMargin, top + 39}, stroke{dark, 0.8})
 	}}
+}
+
+// columnHead is the two lines at the head of a column: of stacked cells the
+// first line of each.
+func columnHead(column crewColumn) []string {
+	if len(column.cells) == 1 {
+		return crewHeads[column.cells[0]][:]
+	}
+	var lines []string
+	for _, cell := range column.cells {
+		lines = append(lines, crewStacked[cell])
+	}
+	return lines
 }
 
 // row is a line of a run.
@@ -54,19 +64,24 @@ func (c *crewSheet) row(run int, row crewRow) block {
 		return block{run: run, height: crewHeight, draw: func(top float64) { c.wordsRow(row, top) }}
 	}
 	notes := c.columns[len(c.columns)-1]
-	lines := fitted(row.cells[crewNote], c.text, notes.wide-3)
-	height := max(crewHeight, float64(len(lines))*(c.text*1.25)+5)
+	note := fitted(row.cells[crewNote], c.text, notes.wide-3)
+	lines := len(note)
+	for _, column := range c.columns {
+		lines = max(lines, len(column.cells))
+	}
+	pitch := c.text * 1.25
+	height := max(crewHeight, float64(lines)*pitch+5)
 	return block{run: run, height: height, draw: func(top float64) {
 		middle := top + crewHeight/2.0
 		c.polygon(white, stroke{dark, 0.7}, vec{crewMargin + 1, middle - 4.5}, vec{crewMargin + 10, middle - 4.5},
 			vec{crewMargin + 10, middle + 4.5}, vec{crewMargin + 1, middle + 4.5})
 		for _, column := range c.columns[:len(c.columns)-1] {
-			if words := row.cells[column.cell]; words != "" {
-				c.write(vec{column.at, middle}, words, c.text, column.wide-1, column.cell == crewPost)
+			for i, cell := range column.cells {
+				c.write(vec{column.at, middle + float64(i)*pitch}, row.cells[cell], c.text, column.wide-1, cell == crewPost || cell == crewRole && row.fixed)
 			}
 		}
-		for i, line := range lines {
-			c.write(vec{notes.at, middle + float64(i)*c.text*1.25}, line, c.text, notes.wide, false)
+		for i, line := range note {
+			c.write(vec{notes.at, middle + float64(i)*pitch}, line, c.text, notes.wide, false)
 		}
 		c.rule(top + height)
 	}}

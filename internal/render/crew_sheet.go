@@ -29,9 +29,10 @@ type crewSheet struct {
 	text    float64 // size of the text in rows
 }
 
-// crewColumn is a column on paper.
+// crewColumn is a column on paper. It holds a cell of each row, or two of them,
+// one above the other.
 type crewColumn struct {
-	cell     int
+	cells    []int
 	at, wide float64
 }
 
@@ -46,11 +47,12 @@ type block struct {
 
 // Sizes on a crew sheet, in points.
 const (
-	crewMargin  = 30
-	crewHeight  = 15 // least of a row: a pencil tick fits
-	crewPadding = 5  // between columns
-	crewTick    = 16 // column of the tick boxes
-	crewFirst   = crewMargin + 20
+	crewMargin   = 30
+	crewHeight   = 15 // least of a row: a pencil tick fits
+	crewPadding  = 4  // between columns
+	crewTick     = 16 // column of the tick boxes
+	crewHeadSize = 6
+	crewFirst    = crewMargin + 20
 )
 
 func drawCrewSheet(st site.Site, l *layout.Layout, o CrewOptions) (*crewSheet, error) {
@@ -72,9 +74,9 @@ func drawCrewSheet(st site.Site, l *layout.Layout, o CrewOptions) (*crewSheet, e
 	sheets := c.share(blocks)
 	for i, sheet := range sheets {
 		c.turn()
-		c.write(vec{crewMargin, crewMargin + 6}, c.title, 12, size.x-2*crewMargin-90, true)
+		c.write(vec{crewMargin, crewMargin + 8}, c.title, 12, size.x-2*crewMargin-90, true)
 		number := fmt.Sprintf("page %d of %d", i+1, len(sheets))
-		c.write(vec{size.x - crewMargin - textWidth(number, 8) - 3, crewMargin + 6}, number, 8, 90, false)
+		c.write(vec{size.x - crewMargin - textWidth(number, 8) - 3, crewMargin + 8}, number, 8, 90, false)
 		c.line(vec{crewMargin, crewFirst - 4}, vec{size.x - crewMargin, crewFirst - 4}, stroke{dark, 0.8})
 		y := float64(crewFirst)
 		for _, b := range sheet {
@@ -110,33 +112,19 @@ func (c *crewSheet) share(blocks []block) [][]block {
 }
 
 // fitColumns gives every column the width of its widest cell, at the largest
-// size of text with which they leave the notes enough room; where none does,
-// columns give way in proportion, and their cells are cut.
+// size of text with which they leave the notes enough room. Where they would
+// get small, pairs of cells are stacked. Where there is no room even so, which
+// takes odd names, columns give way in proportion, and their cells are cut.
 func (c *crewSheet) fitColumns() {
-	const widest = 90
-	leastNote := 90.0
+	leastNote := 76.0
 	if !fills(c.runs, crewNote) {
 		leastNote = 40
 	}
 	room := c.size.x - 2*crewMargin - crewTick - leastNote
 	var total float64
-	for _, c.text = range []float64{8.5, 8, 7.5, 7, 6.5, 6} {
-		c.columns, total = nil, 0
-		for _, cell := range usedColumns(c.runs) {
-			if cell == crewNote {
-				continue
-			}
-			wide := max(textWidth(crewHeads[cell][0], 6), textWidth(crewHeads[cell][1], 6))
-			for _, r := range c.runs {
-				for _, row := range r.rows {
-					wide = max(wide, textWidth(row.cells[cell], c.text))
-				}
-			}
-			wide = min(wide, widest) + 2 + crewPadding
-			c.columns = append(c.columns, crewColumn{cell, 0, wide})
-			total += wide
-		}
-		if total <= room {
+	flat, stacked := []float64{8.5, 8, 7.5, 7}, []float64{8, 7.5, 7, 6.5, 6}
+	for i, size := range append(flat, stacked...) {
+		if c.text, total = size, c.setColumns(size, i >= len(flat)); total <= room {
 			break
 		}
 	}
@@ -146,5 +134,33 @@ func (c *crewSheet) fitColumns() {
 		c.columns[i].at = at
 		at += c.columns[i].wide
 	}
-	c.columns = append(c.columns, crewColumn{crewNote, at, c.size.x - crewMargin - at})
+	c.columns = append(c.columns, crewColumn{[]int{crewNote}, at, c.size.x - crewMargin - at})
+}
+
+// setColumns makes the columns for a size of text, without the notes, and
+// reports their widths together.
+func (c *crewSheet) setColumns(size float64, stacked bool) (total float64) {
+	const widest = 90
+	c.columns = nil
+	for _, cell := range usedColumns(c.runs) {
+		if cell == crewNote {
+			continue
+		}
+		wide := max(textWidth(crewHeads[cell][0], crewHeadSize), textWidth(crewHeads[cell][1], crewHeadSize))
+		for _, r := range c.runs {
+			for _, row := range r.rows {
+				wide = max(wide, textWidth(row.cells[cell], size)*1.1)
+			}
+		}
+		wide = min(wide, widest) + 2 + crewPadding
+		if n := len(c.columns); stacked && (cell == crewOn || cell == crewTop) && c.columns[n-1].cells[0] == cell-1 {
+			last := &c.columns[n-1]
+			total += max(wide-last.wide, 0)
+			last.cells, last.wide = append(last.cells, cell), max(wide, last.wide)
+			continue
+		}
+		c.columns = append(c.columns, crewColumn{[]int{cell}, 0, wide})
+		total += wide
+	}
+	return total
 }

@@ -77,6 +77,7 @@ func has(l *layout.Layout, posts ...int) bool {
 type placedBay struct {
 	index    int
 	from, to measure.Length
+	stepped  bool
 }
 
 // baysOf are the bays of a run with their stations, in its order.
@@ -88,7 +89,7 @@ func baysOf(run int, l *layout.Layout) []placedBay {
 		}
 		from := s.Start
 		for i := max(s.FirstBay, 0); i < min(s.FirstBay+s.Bays, len(l.Bays)); i++ {
-			bays = append(bays, placedBay{i, from, from + l.Bays[i].Width})
+			bays = append(bays, placedBay{i, from, from + l.Bays[i].Width, s.Stepped})
 			from += l.Bays[i].Width
 		}
 	}

@@ -1,9 +1,7 @@
 package render
 
 import (
-	"cmp"
 	"io"
-	"slices"
 
 	"wattle/internal/fault"
 	"wattle/internal/layout"
@@ -55,6 +53,7 @@ type elevationSheet struct {
 	bayRoom, stationRoom []float64
 	gates                []placedGate
 	legs                 []site.Leg
+	barred               []layout.Barred
 	ground               *site.Profile
 	level                bool // the ground is
 	elevationScale
@@ -91,6 +90,9 @@ func drawElevation(st site.Site, l *layout.Layout, run int, o ElevationOptions) 
 		e.title = "Elevation"
 	}
 	e.gather()
+	if err := e.drawable(); err != nil {
+		return nil, err
+	}
 	e.chooseScale()
 	sheets := e.sheets()
 	for i := range e.strips {
@@ -103,75 +105,4 @@ func drawElevation(st site.Site, l *layout.Layout, run int, o ElevationOptions) 
 		}
 	}
 	return e, nil
-}
-
-// gather finds what belongs to the run.
-func (e *elevationSheet) gather() {
-	for _, b := range baysOf(e.run, e.layout) {
-		if has(e.layout, e.layout.Bays[b.index].Start, e.layout.Bays[b.index].End) && b.to > b.from {
-			e.bays = append(e.bays, b)
-		}
-	}
-	slices.SortStableFunc(e.bays, func(a, b placedBay) int { return cmp.Compare(a.from, b.from) })
-	for _, b := range e.bays {
-		e.widest = max(e.widest, b.to-b.from)
-		e.bayRoom = append(e.bayRoom, textWidth(tape(e.layout.Bays[b.index].Printed), baySize)+3.5)
-	}
-	for _, v := range e.walk {
-		e.stationRoom = append(e.stationRoom, textWidth(tape(v.station), baySize)*1.08+3.5)
-	}
-	for i, o := range e.layout.Openings {
-		if o.Run == e.run && has(e.layout, o.Start, o.End) {
-			from := stationOf(e.run, e.walk, e.layout, o.Start, 0)
-			e.gates = append(e.gates, placedGate{i, from, from + o.Span})
-		}
-	}
-	e.legs = e.fence.Legs()
-	// Without a profile, the ground is what the posts say.
-	points := e.fence.Ground
-	if len(points) == 0 {
-		for _, v := range e.walk {
-			points = append(points, site.GroundPoint{Station: v.station, Elevation: e.layout.Posts[v.post].Ground})
-		}
-	}
-	e.ground = site.Run{Ground: points}.Profile()
-	e.level = true
-	for _, p := range points {
-		e.level = e.level && p.Elevation == points[0].Elevation
-	}
-	for _, v := range e.walk {
-		e.level = e.level && e.layout.Posts[v.post].Ground == e.layout.Posts[e.walk[0].post].Ground
-	}
-	e.height = e.spec.Height
-	if e.height <= 0 {
-		for _, v := range e.walk {
-			e.height = max(e.height, e.layout.Posts[v.post].AboveGrade)
-		}
-	}
-	if e.height <= 0 {
-		e.height = measure.Foot
-	}
-}
-
-// tops are the elevations of the board tops at a bay's two ends.
-func (e *elevationSheet) tops(b placedBay) (start, end measure.Length) {
-	bay := e.layout.Bays[b.index]
-	switch {
-	case bay.Top == 0 && bay.MostGap == 0 && bay.LeastGap == 0: // not worked out
-		return e.layout.Posts[bay.Start].Ground + e.height, e.layout.Posts[bay.End].Ground + e.height
-	case e.layout.Stretches[bay.Stretch].Stepped:
-		return bay.Top, bay.Top
-	default:
-		return bay.Top, bay.Top + bay.Rise
-	}
-}
-
-// step is how far the board tops step up from one bay to the next, in 1/16 in.
-func (e *elevationSheet) step(a, b placedBay) measure.Length {
-	if (a.to - b.from).Abs() > measure.Sixteenth {
-		return 0 // a gate or a gap lies between
-	}
-	_, left := e.tops(a)
-	right, _ := e.tops(b)
-	return measure.RoundTo(right-left, measure.Sixteenth)
 }

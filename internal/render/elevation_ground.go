@@ -87,9 +87,9 @@ func (e *elevationSheet) drawGround(s *strip) {
 
 // drawBarred hatches below ground where no hole may be dug.
 func (e *elevationSheet) drawBarred(s *strip) {
-	for _, b := range e.layout.Barred {
+	for _, b := range e.barred {
 		from, to := max(b.From, s.from), min(b.To, s.to)
-		if b.Run != e.run || from >= to {
+		if from >= to {
 			continue
 		}
 		line := e.profile(s, from, to)
@@ -147,8 +147,9 @@ func (e *elevationSheet) drawHole(s *strip, v visited) {
 		return
 	}
 	grade := e.at(s, v.station, p.Ground)
-	half := float64(p.Hole.Diameter) * e.across / 2
-	bottom, gravel := float64(p.Hole.Depth)*e.up, float64(p.Hole.Gravel)*e.up
+	half := min(float64(p.Hole.Diameter)*e.across/2, e.size.x)
+	bottom := float64(p.Hole.Depth) * e.up
+	gravel := min(float64(p.Hole.Gravel)*e.up, bottom)
 	rectangle := func(fill string, line stroke, from, to float64) {
 		e.polygon(fill, line, grade.add(vec{-half, from}), grade.add(vec{half, from}), grade.add(vec{half, to}), grade.add(vec{-half, to}))
 	}

@@ -145,6 +145,9 @@ func (p *pages) note(l label) {
 
 // write puts a line of text with its left end at a place, cut to the limit.
 func (p *pages) write(at vec, words string, size, limit float64, bold bool) {
+	if words == "" {
+		return
+	}
 	wider := 1.0
 	if bold {
 		wider = 1.1
