@@ -17,8 +17,9 @@ import (
 //   - an inner post beyond From would have to stand within the reach of the next
 //     bay, clear of From and the end by Least, and no such place is allowed.
 //
-// (Low, High) is the barred interval all those places lie in, merged with those
-// that overlap it, as they were given (it may reach past the stretch). Limit is
+// (Low, High) is the barred interval all those places lie in - or, where Least
+// leaves none before the end, all from which a last bay would reach the end. It
+// is merged with those that overlap it and may reach past the stretch. Limit is
 // the greatest width of the bay from From that would have to span it: the last
 // bay's, with the end to reach, where a post beyond the interval would not
 // stand Least clear of the end.

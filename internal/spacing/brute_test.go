@@ -150,24 +150,25 @@ func lengthIn(lo, hi measure.Length) *rapid.Generator[measure.Length] {
 	return rapid.Map(rapid.Int64Range(int64(lo), int64(hi)), func(v int64) measure.Length { return measure.Length(v) })
 }
 
-// tiny draws a stretch of up to 40 nanometres.
+// tiny draws a stretch of up to 60 nanometres.
 func tiny(t *rapid.T) Request {
 	start := lengthIn(-20, 20).Draw(t, "start")
-	length := lengthIn(1, 40).Draw(t, "length")
-	limit := lengthIn(0, 9)
+	length := lengthIn(1, 60).Draw(t, "length")
+	limit := lengthIn(0, 12)
 	c := Constant{limit.Draw(t, "single"), limit.Draw(t, "first"), limit.Draw(t, "inner"), limit.Draw(t, "last")}
 	if rapid.Bool().Draw(t, "alike") {
 		c = Constant{c.Inner, c.Inner, c.Inner, c.Inner}
 	}
 	r := Request{Start: start, End: start + length, Limits: c, Least: lengthIn(-1, 4).Draw(t, "least")}
-	for range rapid.IntRange(0, 5).Draw(t, "barred") {
+	width := lengthIn(0, rapid.SampledFrom([]measure.Length{2, 4, 10}).Draw(t, "widest"))
+	for range rapid.IntRange(0, 8).Draw(t, "barred") {
 		low := lengthIn(start-3, start+length+1).Draw(t, "low")
-		r.Barred = append(r.Barred, Interval{low, low + lengthIn(0, 9).Draw(t, "width")})
+		r.Barred = append(r.Barred, Interval{low, low + width.Draw(t, "width")})
 	}
 	r.Targets = even(r.Start, r.End)
 	if rapid.Bool().Draw(t, "anywhere") {
 		// Targets in no order, and off the stretch, ask for the same search.
-		any := rapid.SliceOfN(lengthIn(start-5, start+length+5), 40, 40).Draw(t, "targets")
+		any := rapid.SliceOfN(lengthIn(start-5, start+length+5), 60, 60).Draw(t, "targets")
 		r.Targets = func(n int) []measure.Length { return any[:n-1] }
 	}
 	return r

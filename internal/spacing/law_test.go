@@ -268,6 +268,17 @@ func TestBlockedIsAProof(t *testing.T) {
 				t.Fatalf("%+v: %d is not barred", b, x)
 			}
 		}
+		for x := b.From + 1; x <= r.End-least; x++ {
+			if x > b.Low && x < b.High {
+				continue
+			}
+			if x >= b.From+least && x <= b.From+next && !slices.ContainsFunc(r.Barred, func(b Interval) bool { return b.Low < x && x < b.High }) {
+				t.Fatalf("%+v: a post could stand at %d", b, x)
+			}
+			if b.From+2*least > r.End && next >= least && r.Limits.Reach(x, false, true) >= r.End {
+				t.Fatalf("%+v: the last bay could start at %d", b, x)
+			}
+		}
 		past := b.High // what the bay over it would have to reach
 		if toEnd {
 			past = r.End

@@ -38,6 +38,17 @@ func spans(t *rapid.T, name string) (list []span) {
 func TestSpans(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		a, b := spans(t, "a"), spans(t, "b")
+		lo, joined := measure.Length(0), []span(nil)
+		apart := set{}
+		for range rapid.IntRange(0, 6).Draw(t, "joined") {
+			lo += lengthIn(0, 4).Draw(t, "on")
+			s := span{lo, lo + lengthIn(-1, 6).Draw(t, "length")}
+			joined = join(joined, s)
+			maps.Copy(apart, setOf([]span{s}))
+		}
+		if !maps.Equal(setOf(joined), apart) {
+			t.Fatalf("joined they are %v, apart %v", joined, apart)
+		}
 		for i := 1; i < len(a); i++ {
 			if a[i].lo <= a[i-1].hi+1 {
 				t.Fatalf("no place between two of %v", a)

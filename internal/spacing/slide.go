@@ -57,9 +57,7 @@ func (s *sliding) over(r ramp, t measure.Length, onto curve) curve {
 				stay = min(stay, p.hi-s.least)
 				lines[n] = piece{span{x, stay}, p.value(lo), p.slope}
 				n++
-			} else {
-				stay = min(stay, p.lo-s.least-1)
-			}
+			} // else the queue or the upper bound tells when it comes to one
 		}
 		for s.upper < len(s.of) && s.of[s.upper].lo <= hi {
 			p := s.of[s.upper]

@@ -46,9 +46,7 @@ func (r *row) open() bool {
 	for i := range n {
 		reached = reached[:0]
 		for _, p := range r.windows[i] {
-			if reach := r.bay(i, p.hi); reach >= p.hi+r.least {
-				reached = join(reached, span{p.lo + r.least, reach})
-			}
+			reached = join(reached, span{p.lo + r.least, r.bay(i, p.hi)})
 		}
 		had := len(all)
 		all = meet(all, r.windows[i+1], reached)
