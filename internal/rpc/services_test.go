@@ -284,11 +284,15 @@ func TestQuoteDocuments(t *testing.T) {
 	}
 	made := o.create(t, job("one"))
 	for format, want := range map[wattlev1.RenderQuoteRequest_Format]struct{ mediaType, holds string }{
-		wattlev1.RenderQuoteRequest_FORMAT_UNSPECIFIED:    {plainText, "job-1"},
-		wattlev1.RenderQuoteRequest_FORMAT_QUOTE_TEXT:     {plainText, made.GetFingerprint()},
-		wattlev1.RenderQuoteRequest_FORMAT_TAKEOFF_CSV:    {csvText, "post-4x4-8ft"},
-		wattlev1.RenderQuoteRequest_FORMAT_PLAN_SVG:       {svgImage, "</svg>"},
-		wattlev1.RenderQuoteRequest_FORMAT_CANONICAL_JSON: {jsonText, "job-1"},
+		wattlev1.RenderQuoteRequest_FORMAT_UNSPECIFIED:     {plainText, "job-1"},
+		wattlev1.RenderQuoteRequest_FORMAT_QUOTE_TEXT:      {plainText, made.GetFingerprint()},
+		wattlev1.RenderQuoteRequest_FORMAT_TAKEOFF_CSV:     {csvText, "post-4x4-8ft"},
+		wattlev1.RenderQuoteRequest_FORMAT_PLAN_SVG:        {svgImage, "</svg>"},
+		wattlev1.RenderQuoteRequest_FORMAT_CANONICAL_JSON:  {jsonText, "job-1"},
+		wattlev1.RenderQuoteRequest_FORMAT_ELEVATION_SVG:   {svgImage, "Run back: "},
+		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_SVG:  {svgImage, "Run back: "},
+		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_TEXT: {plainText, "Marked by"},
+		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_CSV:  {csvText, "P1"},
 	} {
 		answer, err := o.quotes.RenderQuote(t.Context(), &wattlev1.RenderQuoteRequest{Name: made.GetName(), Format: format})
 		d := answer.GetDocument()
@@ -299,6 +303,15 @@ func TestQuoteDocuments(t *testing.T) {
 			t.Errorf("%v is no JSON", format)
 		}
 	}
+	if every := len(wattlev1.RenderQuoteRequest_Format_name); every != 9 {
+		t.Errorf("%d formats, of which 9 are tested", every)
+	}
+	_, err := o.quotes.RenderQuote(t.Context(), &wattlev1.RenderQuoteRequest{
+		Name: made.GetName(), Format: wattlev1.RenderQuoteRequest_FORMAT_ELEVATION_SVG, Run: "nowhere",
+	})
+	if got := describe(wants(t, err, codes.InvalidArgument, "INVALID_REQUEST")); !slices.Equal(got, []string{`run: there is no run "nowhere" in this job`}) {
+		t.Errorf("an unknown run: %q", got)
+	}
 	letter, err := wattlev1.NewLayoutServiceClient(o.conn).DrawLayout(t.Context(), &wattlev1.DrawLayoutRequest{Site: yard().GetSite(), Spec: yard().GetSpec()})
 	if err != nil {
 		t.Fatal(err)
@@ -306,6 +319,29 @@ func TestQuoteDocuments(t *testing.T) {
 	a4, err := wattlev1.NewLayoutServiceClient(o.conn).DrawLayout(t.Context(), &wattlev1.DrawLayoutRequest{Site: yard().GetSite(), Spec: yard().GetSpec(), Paper: wattlev1.Paper_PAPER_A4})
 	if err != nil || string(a4.GetDocument().GetContent()) == string(letter.GetDocument().GetContent()) {
 		t.Errorf("A4: %v", err)
+	}
+}
+
+// A quote of a traverse holds the site in local coordinates, and what is found
+// wrong with it is told in the traverse's own words.
+func TestQuoteOfATraverse(t *testing.T) {
+	o := openOffice(t, Config{})
+	if _, err := o.importList(t, "march", market("2026-03-01", "14.97")); err != nil {
+		t.Fatal(err)
+	}
+	request := job("surveyed")
+	request.Site.Runs = []*wattlev1.Run{survey(&wattlev1.Traverse{Text: "due E 20 ft; due N 24 ft"})}
+	stored := o.create(t, request).GetSite().GetRuns()[0]
+	if stored.GetTraverse() != nil || len(stored.GetVertices()) != 3 || stored.GetVertices()[2].GetNorth() != "24 ft" {
+		t.Errorf("the stored run is %v", stored)
+	}
+	request = job("crossed")
+	request.Site.Runs = []*wattlev1.Run{survey(&wattlev1.Traverse{Text: "due E 20 ft; due E 0.1 in; due W 20 ft"})}
+	_, err := o.quotes.CreateQuote(t.Context(), request)
+	for _, line := range describe(wants(t, err, codes.InvalidArgument, "INVALID_REQUEST")) {
+		if !strings.HasPrefix(line, "site.runs[0].traverse.text: leg ") {
+			t.Errorf("%s", line)
+		}
 	}
 }
 
