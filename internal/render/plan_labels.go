@@ -116,8 +116,11 @@ func (p *plan) labelBays() {
 			d := b.sub(a).unit()
 			off := p.out(c.run, d).times(half + 4.5 + l.box.height/2)
 			middle, angle := a.towards(b, 0.5), d.upright()
+			// Inside, where posts are named, a width keeps its distance from names.
+			apart := l
+			apart.box.width += 10
 			if l.box.width > b.sub(a).length() ||
-				!p.place(l, []spot{{centre: middle.add(off), angle: angle}, {centre: middle.sub(off), angle: angle}}) {
+				!p.place(l, []spot{{centre: middle.add(off), angle: angle}}) && !p.place(apart, []spot{{centre: middle.sub(off), angle: angle}}) {
 				p.leftBays++
 			}
 		}

@@ -25,6 +25,9 @@ var signWords = [...]string{"line post", "fixed post", "pull post", "anchor (the
 // leastSigns are the sizes from which signs can be told from one another.
 var leastSigns = [...]float64{2.6, 3.4, 5, 5, 5, 3, 5}
 
+// tells reports that a sign has a shape of its own.
+func (s sign) tells() bool { return s >= pullSign && s != concreteSign }
+
 func signOf(post layout.Post) sign {
 	switch {
 	case post.Existing:
@@ -59,6 +62,7 @@ func (p *plan) drawPosts() {
 		}
 	}
 	var line strings.Builder
+	var last []func()
 	for i, post := range p.layout.Posts {
 		if along[i] == (vec{}) {
 			along[i] = vec{1, 0}
@@ -66,21 +70,32 @@ func (p *plan) drawPosts() {
 		s, at := signOf(post), p.at(post.At)
 		least := leastSigns[s]
 		if p.reach[i] > 0 {
-			least = min(least, max(p.reach[i]*0.45, 0.8))
+			// Signs that tell something may cover a line post beside them.
+			floor := 0.8
+			if s.tells() {
+				floor = 4
+			}
+			least = min(least, max(p.reach[i]*0.45, floor))
 		}
 		side := p.length(post.Width)
 		if side < least {
 			side, p.enlarged = least, true
 		}
 		p.mask.fill(box{at, side + 2, side + 2, along[i].upright()}, ink|built)
-		if s == lineSign {
+		switch {
+		case s == lineSign:
 			line.WriteString(outline(square(at, along[i], side)))
-			continue
+		case s.tells():
+			last = append(last, func() { p.drawSign(s, at, along[i], side) })
+		default:
+			p.drawSign(s, at, along[i], side)
 		}
-		p.drawSign(s, at, along[i], side)
 	}
 	if line.Len() > 0 {
 		p.draw.path(line.String(), white, stroke{dark, 0.5})
+	}
+	for _, draw := range last {
+		draw()
 	}
 }
 
