@@ -20,7 +20,7 @@ later, and prove that the first quote still replays.
 
 The demo needs no configuration and no network. It runs the real service on a
 temporary private Postgres, talks to it as any client would, and writes
-plan.svg, takeoff.csv and quote.txt to a folder.`,
+plan.svg, elevation.svg, crew-sheet.svg, takeoff.csv and quote.txt to a folder.`,
 		Example: `  wattle demo
   wattle demo --out /tmp/yard`,
 		Args: takes(cobra.NoArgs),

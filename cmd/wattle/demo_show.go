@@ -25,7 +25,7 @@ type demonstration struct {
 }
 
 func (d *demonstration) show(ctx context.Context) error {
-	d.printf("Harrow & Daughters Fence: a back yard, three sides, two gates, tied in to the house\n")
+	d.printf("Harrow & Daughters Fence: a back yard on a slope, three sides, two gates, tied in to the house, and the curve of its drive\n")
 
 	d.heading("The price list of March 2026")
 	if err := d.importPrices(ctx, "march", demo.March); err != nil {
@@ -121,7 +121,9 @@ func (d *demonstration) writeDocuments(ctx context.Context, name string) error {
 		file, about string
 		format      wattlev1.RenderQuoteRequest_Format
 	}{
-		{"plan.svg", "posts with stations, bays with widths, gates, to scale", wattlev1.RenderQuoteRequest_FORMAT_PLAN_SVG},
+		{"plan.svg", "posts with stations, bays with widths, gates, keep-outs, to scale", wattlev1.RenderQuoteRequest_FORMAT_PLAN_SVG},
+		{"elevation.svg", "the yard's run unrolled: ground, steps, posts, holes", wattlev1.RenderQuoteRequest_FORMAT_ELEVATION_SVG},
+		{"crew-sheet.svg", "what the crew marks and sets posts by", wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_SVG},
 		{"takeoff.csv", "every item with its reason", wattlev1.RenderQuoteRequest_FORMAT_TAKEOFF_CSV},
 		{"quote.txt", "the quote above", wattlev1.RenderQuoteRequest_FORMAT_QUOTE_TEXT},
 	} {

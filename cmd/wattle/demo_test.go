@@ -65,26 +65,33 @@ func checkDocuments(t *testing.T, dir, story string) {
 	if rows, err := csv.NewReader(list).ReadAll(); err != nil || len(rows) < 15 {
 		t.Errorf("takeoff.csv has %d rows: %v", len(rows), err)
 	}
-	plan, err := os.Open(filepath.Join(dir, "plan.svg"))
+	for _, name := range []string{"plan.svg", "elevation.svg", "crew-sheet.svg"} {
+		checkSVG(t, filepath.Join(dir, name))
+	}
+}
+
+func checkSVG(t *testing.T, path string) {
+	t.Helper()
+	drawing, err := os.Open(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer func() { _ = plan.Close() }()
+	defer func() { _ = drawing.Close() }()
 	root := ""
-	for dec := xml.NewDecoder(plan); ; {
+	for dec := xml.NewDecoder(drawing); ; {
 		token, err := dec.Token()
 		if errors.Is(err, io.EOF) {
 			break
 		}
 		if err != nil {
-			t.Fatalf("plan.svg: %v", err)
+			t.Fatalf("%s: %v", path, err)
 		}
 		if e, ok := token.(xml.StartElement); ok && root == "" {
 			root = e.Name.Local
 		}
 	}
 	if root != "svg" {
-		t.Errorf("plan.svg starts with <%s>", root)
+		t.Errorf("%s starts with <%s>", path, root)
 	}
 }
 

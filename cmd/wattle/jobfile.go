@@ -32,14 +32,21 @@ func readJob(stdin io.Reader, path string) (*wattlev1.CreateQuoteRequest, error)
 }
 
 func parseJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
-	job := &wattlev1.CreateQuoteRequest{}
-	if err := (protoyaml.UnmarshalOptions{Path: path, Validator: measured{}}).Unmarshal(data, job); err != nil {
+	job, err := decodeJob(path, data)
+	if err != nil {
 		return nil, err
 	}
 	if job.GetSite() == nil || job.GetSpec() == nil { // of an empty file protoyaml says nothing
 		return nil, fmt.Errorf("%s: expected a job with a site and a spec, found neither", path)
 	}
 	return job, nil
+}
+
+// decodeJob reads a job that may lack its site or its spec.
+func decodeJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
+	job := &wattlev1.CreateQuoteRequest{}
+	err := protoyaml.UnmarshalOptions{Path: path, Validator: measured{}}.Unmarshal(data, job)
+	return job, err
 }
 
 // measured checks the site and the spec of a job, and nothing else of it.
