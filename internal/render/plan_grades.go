@@ -3,6 +3,7 @@ package render
 import (
 	"math"
 	"strconv"
+	"strings"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -153,11 +154,12 @@ func (p *plan) arrow(from, to vec) {
 func (p *plan) stairs(at, u, n vec) {
 	const step = 3
 	foot := at.sub(u.times(step * 1.5)).sub(n.times(step * 1.5))
-	path := "M" + pair(foot)
+	var path strings.Builder
+	path.WriteString("M" + pair(foot))
 	for range 3 {
 		head := foot.add(n.times(step))
 		foot = head.add(u.times(step))
-		path += "L" + pair(head) + "L" + pair(foot)
+		path.WriteString("L" + pair(head) + "L" + pair(foot))
 	}
-	p.draw.path(path, "none", stroke{dark, 0.8})
+	p.draw.path(path.String(), "none", stroke{dark, 0.8})
 }
