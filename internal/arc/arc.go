@@ -62,6 +62,17 @@ func Chords(c Curve, limit measure.Length) ([]measure.Point, error) {
 	return points, nil
 }
 
+// Tangents are the directions of travel at both ends of the curve, from 0 up to
+// but not including 360 degrees; an error as from Chords.
+func Tangents(c Curve) (start, end measure.Angle, err error) {
+	a, err := measure.NewArc(c.From, c.To, c.Radius, c.Left, c.Major)
+	if err != nil {
+		return 0, 0, err
+	}
+	start, end = a.Tangents()
+	return start, end, nil
+}
+
 // fits says whether no chord of n passes limit.
 func fits(a measure.Arc, n int, limit measure.Length) bool {
 	last := a.Point(0, n)

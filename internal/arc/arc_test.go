@@ -219,3 +219,29 @@ func TestManyChords(t *testing.T) {
 		t.Errorf("%d points, %v; want 9998", len(points), err)
 	}
 }
+
+// A quarter circle of 16 ft begins and ends along the axes; a third of a circle
+// turns by 120 degrees, the major arc of the same ends by 240.
+func TestTangents(t *testing.T) {
+	at := func(e, n measure.Length) measure.Point {
+		return measure.Point{East: e * measure.Foot, North: n * measure.Foot}
+	}
+	for _, c := range []struct {
+		name       string
+		curve      Curve
+		start, end measure.Angle // degrees
+	}{
+		{"north, turning west", Curve{From: at(80, -16), To: at(64, 0), Radius: 16 * measure.Foot, Left: true}, 90, 180},
+		{"north, turning east", Curve{From: at(0, 0), To: at(16, 16), Radius: 16 * measure.Foot}, 90, 0},
+		{"half a circle", Curve{From: at(0, 0), To: at(20, 0), Radius: 10 * measure.Foot}, 90, 270},
+		{"three quarters", Curve{From: at(0, 0), To: at(16, 16), Radius: 16 * measure.Foot, Left: true, Major: true}, 270, 180},
+	} {
+		start, end, err := Tangents(c.curve)
+		if err != nil || start != c.start*measure.Degree || end != c.end*measure.Degree {
+			t.Errorf("%s: %s to %s, %v; want %d and %d deg", c.name, start, end, err, c.start, c.end)
+		}
+	}
+	if _, _, err := Tangents(Curve{From: at(0, 0), To: at(16, 16), Radius: measure.Foot}); err == nil {
+		t.Error("a radius too small gave tangents")
+	}
+}

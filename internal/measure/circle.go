@@ -83,6 +83,18 @@ func (a Arc) Point(k, n int) Point {
 	})
 }
 
+// Tangents are the directions of travel at the arc's start and end, each from 0
+// up to but not including 360 degrees.
+func (a Arc) Tangents() (start, end Angle) {
+	half := Angle((a.half + arctanScale/2) / arctanScale)
+	if (a.out == Point{-a.step.North, a.step.East}) { // it turns right
+		half = -half
+	}
+	along := Direction(a.step.East, a.step.North)
+	whole := 360 * Degree
+	return (along - half + whole) % whole, (along + half + whole) % whole
+}
+
 // part is (a b + c d) / (2 sin half), to the nearest nanometre.
 func (a Arc) part(x, along, y, out Length) Length {
 	sum, negative := sumOfProducts(x, along, y, out)
