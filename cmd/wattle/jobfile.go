@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 
 	"buf.build/go/protovalidate"
 	"buf.build/go/protoyaml"
@@ -32,7 +33,7 @@ func readJob(stdin io.Reader, path string) (*wattlev1.CreateQuoteRequest, error)
 }
 
 func parseJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
-	job, err := decodeJob(path, data)
+	job, err := decodeJob(path, data, measured{"site", "spec"})
 	if err != nil {
 		return nil, err
 	}
@@ -42,23 +43,32 @@ func parseJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
 	return job, nil
 }
 
-// decodeJob reads a job that may lack its site or its spec.
-func decodeJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
+// decodeJob reads a job and checks the named parts of it.
+func decodeJob(path string, data []byte, parts measured) (*wattlev1.CreateQuoteRequest, error) {
 	job := &wattlev1.CreateQuoteRequest{}
-	err := protoyaml.UnmarshalOptions{Path: path, Validator: measured{}}.Unmarshal(data, job)
+	err := protoyaml.UnmarshalOptions{Path: path, Validator: parts}.Unmarshal(data, job)
 	return job, err
 }
 
-// measured checks the site and the spec of a job, and nothing else of it.
-type measured struct{}
+// decodeSpecJob reads a job whose site may be in other files altogether.
+func decodeSpecJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
+	parts := measured{"site", "spec"}
+	if job, err := decodeJob(path, data, nil); err == nil && job.GetSite() == nil {
+		parts = measured{"spec"}
+	}
+	return decodeJob(path, data, parts)
+}
 
-func (measured) Validate(m proto.Message) error {
+// measured checks the named parts of a job, and nothing else of it.
+type measured []protoreflect.Name
+
+func (parts measured) Validate(m proto.Message) error {
 	return protovalidate.Validate(m, protovalidate.WithFilter(protovalidate.FilterFunc(
 		func(holder protoreflect.Message, part protoreflect.Descriptor) bool {
 			if _, whole := holder.Interface().(*wattlev1.CreateQuoteRequest); !whole {
 				return true
 			}
-			return part.Name() == "site" || part.Name() == "spec"
+			return slices.Contains(parts, part.Name())
 		})))
 }
 

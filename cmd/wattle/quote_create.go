@@ -13,18 +13,24 @@ import (
 func newQuoteCreate(r *remote) *cobra.Command {
 	var format, requestID, asOf string
 	var revision int64
+	var s survey
 	cmd := &cobra.Command{
 		Use:   "create FILE",
 		Short: "Lay out, count and price a job, and store the quote",
 		Long: `Lay out, count and price a job, and store the quote. The request id makes a
 repeated call safe: the same id with the same job gets the same quote.
 
-` + jobHelp,
+` + jobHelp + `
+
+` + surveyHelp,
 		Example: `  wattle quote create job.yaml --company harrow
   wattle quote create job.yaml --company harrow --as-of 2026-09-15 --request-id crm-4711`,
 		Args: takes(cobra.ExactArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			job, err := readJob(cmd.InOrStdin(), args[0])
+			if err := s.named(cmd); err != nil {
+				return err
+			}
+			job, err := s.read(cmd, args[0])
 			if err != nil {
 				return err
 			}
@@ -57,6 +63,7 @@ repeated call safe: the same id with the same job gets the same quote.
 		},
 	}
 	choose(cmd, &format, "format", asText, "how to print the quote", asText, asJSON)
+	s.flags(cmd, runHelp)
 	cmd.Flags().StringVar(&requestID, "request-id", "", "makes a repeated call safe (default: the file's, else a fresh one, which is printed)")
 	cmd.Flags().StringVar(&asOf, "as-of", "", "the date the prices hold for, as 2026-03-01 (default: the file's, else today)")
 	cmd.Flags().Int64Var(&revision, "revision", 0, "the book revision to price from (default: the file's, else the newest)")

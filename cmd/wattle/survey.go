@@ -38,8 +38,19 @@ func (s *survey) flags(cmd *cobra.Command, runHelp string) {
 	f.StringVar(&s.run, "run", "", runHelp)
 }
 
+const surveyHelp = `--geojson and --traverse add what is measured in files of its own to the job; the
+job file may then lack its site.`
+
 // runHelp is about --run where it does nothing else.
 const runHelp = "the `id` of the traverse's run (default: the name of its file)"
+
+// named refuses a name for no run, where --run does nothing else.
+func (s *survey) named(cmd *cobra.Command) error {
+	if s.run != "" && s.traverse == "" {
+		return wrongUsef(cmd, "--run names the run of --traverse")
+	}
+	return nil
+}
 
 // read reads the job file and adds the others. A job whose site is in them needs
 // only a spec.
@@ -62,7 +73,7 @@ func (s *survey) read(cmd *cobra.Command, path string) (*wattlev1.CreateQuoteReq
 	if err != nil {
 		return nil, err
 	}
-	job, err := decodeJob(path, data)
+	job, err := decodeSpecJob(path, data)
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +86,7 @@ func (s *survey) read(cmd *cobra.Command, path string) (*wattlev1.CreateQuoteReq
 	if err := s.add(cmd.InOrStdin(), job.GetSite()); err != nil {
 		return nil, err
 	}
-	return job, measured{}.Validate(job)
+	return job, measured{"site", "spec"}.Validate(job)
 }
 
 func (s *survey) add(stdin io.Reader, site *wattlev1.Site) error {

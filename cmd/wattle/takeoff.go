@@ -17,18 +17,24 @@ import (
 func newTakeoff() *cobra.Command {
 	var format string
 	var why bool
+	var s survey
 	cmd := &cobra.Command{
 		Use:   "takeoff FILE",
 		Short: "Count the material and work of a job; needs no database",
 		Long: `Count the material and work of a job, with the reason of every figure; needs no
 database. Without prices, sticks are cut for the least length.
 
-` + jobHelp,
+` + jobHelp + `
+
+` + surveyHelp,
 		Example: `  wattle takeoff job.yaml --why
   wattle takeoff job.yaml --format csv > takeoff.csv`,
 		Args: takes(cobra.ExactArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			job, err := readJob(cmd.InOrStdin(), args[0])
+			if err := s.named(cmd); err != nil {
+				return err
+			}
+			job, err := s.read(cmd, args[0])
 			if err != nil {
 				return err
 			}
@@ -59,6 +65,7 @@ database. Without prices, sticks are cut for the least length.
 		},
 	}
 	choose(cmd, &format, "format", asText, "how to print the take-off", asText, asJSON, asCSV)
+	s.flags(cmd, runHelp)
 	cmd.Flags().BoolVar(&why, "why", false, "print how each figure was reached (text; the other formats always say)")
 	return cmd
 }

@@ -19,13 +19,15 @@ type Job struct {
 	Site site.Site
 	Spec spec.Spec
 
-	closures []closure
-	origin   origin
+	// Closures are how the traverses that should close do, in run order.
+	Closures []Closure
+
+	origin origin
 }
 
-// closure is how a run's traverse closes.
-type closure struct {
-	run string
+// Closure is how a run's traverse closes.
+type Closure struct {
+	Run string
 	traverse.Closure
 }
 
@@ -62,7 +64,7 @@ func (j *Job) readSite(v *fault.List, p *wattlev1.Site) {
 		j.Site.Runs = append(j.Site.Runs, run)
 		j.origin.runs = append(j.origin.runs, l.origin)
 		if l.closure != nil {
-			j.closures = append(j.closures, closure{r.GetId(), *l.closure})
+			j.Closures = append(j.Closures, Closure{r.GetId(), *l.closure})
 		}
 	}
 	for i, o := range p.GetObstacles() {
@@ -87,9 +89,9 @@ func (j *Job) echo() *wattlev1.Site {
 
 func (j *Job) closuresToProto(ls lengths) []*wattlev1.Closure {
 	var out []*wattlev1.Closure
-	for _, c := range j.closures {
+	for _, c := range j.Closures {
 		out = append(out, &wattlev1.Closure{
-			Run: c.run, Length: ls.of(c.Length), East: ls.of(c.East), North: ls.of(c.North),
+			Run: c.Run, Length: ls.of(c.Length), East: ls.of(c.East), North: ls.of(c.North),
 			Misclosure: ls.of(c.Misclosure), Precision: c.Precision, Balanced: c.Balanced,
 		})
 	}
