@@ -18,8 +18,12 @@ func (c *crewSheet) opening(st site.Site, l *layout.Layout, o CrewOptions) []blo
 // paragraph is running text over the width of the page.
 func (c *crewSheet) paragraph(words string, size float64, bold bool) []block {
 	limit := c.size.x - 2*crewMargin
+	fit := limit - 3
+	if bold {
+		fit /= 1.1
+	}
 	var blocks []block
-	for _, line := range fitted(words, size, limit/1.1-3) {
+	for _, line := range fitted(words, size, fit) {
 		blocks = append(blocks, block{run: -1, height: size * 1.45, draw: func(top float64) {
 			c.write(vec{crewMargin, top + size*0.7}, line, size, limit, bold)
 		}})

@@ -41,7 +41,20 @@ func (e *elevationSheet) drawBay(s *strip, b placedBay) {
 		}
 	}
 	e.line(a, z, stroke{dark, 1})
-	e.mask.fill(lineBox(a.add(down.times(0.5)), z.add(down.times(0.5)), down.y+2+math.Abs(z.y-a.y)), ink)
+	e.fillBelow(a, z, down.y)
+}
+
+// fillBelow keeps text off what hangs so deep below the line from a to b.
+func (e *elevationSheet) fillBelow(a, b vec, deep float64) {
+	const slice = 6
+	n := 1
+	if a.y != b.y {
+		n = int((b.x-a.x)/slice) + 1
+	}
+	for i := range n {
+		from, to := a.towards(b, float64(i)/float64(n)), a.towards(b, float64(i+1)/float64(n))
+		e.mask.fill(box{from.towards(to, 0.5).add(vec{0, deep / 2}), to.x - from.x, deep + 2 + math.Abs(to.y-from.y), 0}, ink)
+	}
 }
 
 // railCentres are above grade, as the spec has them; a spec of unreasonably many

@@ -17,7 +17,7 @@ const (
 // drawStrip draws one strip from the ground up, then what is written on it.
 func (e *elevationSheet) drawStrip(s *strip) {
 	e.drawLevels(s)
-	e.drawGround(s)
+	grade := e.drawGround(s)
 	e.drawBarred(s)
 	for _, v := range e.walk[s.first:s.past] {
 		e.drawHole(s, v)
@@ -30,6 +30,7 @@ func (e *elevationSheet) drawStrip(s *strip) {
 			e.drawGate(s, g)
 		}
 	}
+	e.path(grade, "none", stroke{dark, 1.2})
 	for _, v := range e.walk[s.first:s.past] {
 		e.drawPost(s, v)
 		e.drawn = append(e.drawn, v)
@@ -56,8 +57,10 @@ func (e *elevationSheet) profile(s *strip, from, to measure.Length) []vec {
 	return append(points, e.at(s, to, e.ground.At(to)))
 }
 
-// drawGround draws the line of grade with hatching below it.
-func (e *elevationSheet) drawGround(s *strip) {
+// drawGround hatches below grade, and returns the line of grade, which is drawn
+// over the fence: where the ground rises above the lower ends of boards, that
+// can be seen.
+func (e *elevationSheet) drawGround(s *strip) (grade string) {
 	const apart, deep = 6, 4
 	line := e.profile(s, s.from, s.to)
 	// The ground goes on a little beyond the fence.
@@ -75,14 +78,14 @@ func (e *elevationSheet) drawGround(s *strip) {
 			continue
 		}
 		a := line[i-1]
-		e.mask.fill(lineBox(a.add(vec{0, deep / 2}), p.add(vec{0, deep / 2}), deep), ink)
+		e.fillBelow(a, p, deep)
 		for ; at < p.x; at += apart {
 			foot := a.towards(p, (at-a.x)/(p.x-a.x))
 			hatch.WriteString("M" + pair(foot) + "L" + pair(foot.add(vec{-deep, deep})))
 		}
 	}
 	e.path(hatch.String(), "none", stroke{mid, 0.5})
-	e.path(data.String(), "none", stroke{dark, 1.2})
+	return data.String()
 }
 
 // drawBarred hatches below ground where no hole may be dug.
@@ -102,7 +105,9 @@ func (e *elevationSheet) drawBarred(s *strip) {
 		data.WriteString("L" + pair(last.add(vec{0, deep})) + "L" + pair(first.add(vec{0, deep})) + "Z")
 		e.path(data.String(), white, stroke{dark, 0.6})
 		e.path(crossed(first, last, deep), "none", stroke{mid, 0.5})
-		e.mask.fill(lineBox(first.add(vec{0, deep / 2}), last.add(vec{0, deep / 2}), deep), ink)
+		for i := 1; i < len(line); i++ {
+			e.fillBelow(line[i-1], line[i], deep)
+		}
 	}
 }
 

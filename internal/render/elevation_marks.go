@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"wattle/internal/measure"
@@ -130,25 +131,52 @@ func (e *elevationSheet) markGates(s *strip) {
 	}
 }
 
-// markTurns says at its vertices how the run turns.
+// markTurns says at its vertices how the run turns, and of an arc, whose chords
+// turn all alike, how far it goes.
 func (e *elevationSheet) markTurns(s *strip) {
 	for i, leg := range e.legs {
 		if i == 0 && !e.fence.Closed || leg.Start < s.from || leg.Start >= s.to {
 			continue
 		}
-		turn := measure.Turn(e.legs[(i+len(e.legs)-1)%len(e.legs)].From, leg.From, leg.To)
-		if turn == 0 {
+		words := e.turnWords(i)
+		if words == "" {
 			continue
 		}
-		way := "left "
-		if turn < 0 {
-			way = "right "
-		}
-		degrees := strconv.FormatFloat(math.Round(float64(turn.Abs())/float64(measure.Degree)*10)/10, 'f', -1, 64)
-		l := newLabel("turns "+way+degrees+" deg", labelSize)
+		l := newLabel(words, labelSize)
 		l.bold, l.box.width = true, l.box.width*1.1
 		e.above(l, s, e.at(s, leg.Start, e.topAt(leg.Start)).add(vec{0, -1}), 0)
 	}
+}
+
+// turnWords say how the run turns at the vertex where a leg begins; nothing
+// where it goes straight on, or on along an arc.
+func (e *elevationSheet) turnWords(i int) string {
+	before := e.legs[(i+len(e.legs)-1)%len(e.legs)]
+	turn := measure.Turn(before.From, e.legs[i].From, e.legs[i].To)
+	way := "left "
+	if turn < 0 {
+		way = "right "
+	}
+	if e.chord(i) {
+		if i > 0 && e.chord(i-1) {
+			return "" // told where the arc begins
+		}
+		last := i
+		for last+1 < len(e.legs) && e.chord(last+1) {
+			last++
+		}
+		return "curves " + way + "to " + tape(e.legs[last].End)
+	}
+	if turn == 0 {
+		return ""
+	}
+	return "turns " + way + strconv.FormatFloat(math.Round(float64(turn.Abs())/float64(measure.Degree)*10)/10, 'f', -1, 64) + " deg"
+}
+
+// chord reports whether a vertex lies inside a declared arc.
+func (e *elevationSheet) chord(vertex int) bool {
+	_, found := slices.BinarySearch(e.fence.Chords, vertex)
+	return found
 }
 
 // topAt is the elevation of the highest thing at a station, about.

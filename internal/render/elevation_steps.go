@@ -42,14 +42,21 @@ func (e *elevationSheet) markFills(s *strip) {
 			continue
 		}
 		l := newLabel("fill "+tape(fill), baySize)
-		var places []vec
-		for _, down := range []float64{10, 15, 20, 26} {
+		start, end := e.tops(b)
+		board := e.boardLength()
+		var inside, below []vec
+		for _, k := range []measure.Length{5, 4, 6, 3, 7, 2, 8} {
+			along := (b.to - b.from) / 10 * k
+			lower := e.at(s, b.from+along, start+(end-start)/10*k-board)
+			inside = append(inside, lower.add(vec{0, 6}))
+		}
+		for _, down := range []float64{10, 15, 20, 26, 33, 40, 48, 56} {
 			for _, k := range []measure.Length{5, 4, 6, 3, 7} {
 				station := b.from + (b.to-b.from)/10*k
-				places = append(places, e.at(s, station, e.ground.At(station)).add(vec{0, down}))
+				below = append(below, e.at(s, station, e.ground.At(station)).add(vec{0, down}))
 			}
 		}
-		if !e.place(l, s, places...) {
+		if !e.place(l, s, append(inside, below...)...) {
 			e.leftMarks++
 		}
 	}
