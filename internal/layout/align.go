@@ -5,6 +5,7 @@ import (
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
+	"wattle/internal/site"
 	"wattle/internal/spec"
 )
 
@@ -13,16 +14,10 @@ import (
 // and then the pull posts of long straights, which depend on all others.
 func (p *planner) align(v *fault.List) {
 	p.classifyTurns()
-	var spots []spot
-	for i := range p.site.Runs {
-		spots = p.spotsOf(spots, int32(i))
-	}
-	if len(spots) > 0 {
-		p.insert(spots, v)
-	}
-	if p.spec.Alignment.PullSpacing > 0 {
-		if pulls := p.pulls(); len(pulls) > 0 {
-			p.insert(pulls, v)
+	// Pins stand just where they are; what comes after may share their posts.
+	for _, find := range []func() []spot{p.pins, p.partEnds, p.gradeBreaks, p.pulls} {
+		if spots := find(); len(spots) > 0 {
+			p.insert(spots, v)
 		}
 	}
 }
@@ -45,35 +40,80 @@ func (p *planner) classifyTurns() {
 	}
 }
 
-// spotsOf appends the spots of one run.
-func (p *planner) spotsOf(spots []spot, run int32) []spot {
-	r := &p.site.Runs[run]
-	add := func(station measure.Length, s spot) {
-		s.leg, s.station = p.legAt(run, station), station
-		spots = append(spots, s)
+// spotAt is the spot at a station of a run.
+func (p *planner) spotAt(run int, station measure.Length, s spot) spot {
+	s.leg, s.station = p.legAt(int32(run), station), station
+	return s
+}
+
+func (p *planner) pins() (spots []spot) {
+	for run := range p.site.Runs {
+		for i, pin := range p.site.Runs[run].Pins {
+			spots = append(spots, p.spotAt(run, pin.Station, spot{pin: int32(i), fixed: true}))
+		}
 	}
-	for i, pin := range r.Pins {
-		add(pin.Station, spot{pin: int32(i), fixed: true})
-	}
-	for _, part := range r.Slopes {
-		add(part.From, spot{pin: none})
-		add(part.To, spot{pin: none})
-	}
-	if least := p.spec.Alignment.GradeBreak; least > 0 {
-		for i := 1; i+1 < len(r.Ground); i++ {
-			if gradeTurn(r.Ground[i-1].Station, r.Ground[i-1].Elevation, r.Ground[i].Station, r.Ground[i].Elevation,
-				r.Ground[i+1].Station, r.Ground[i+1].Elevation) >= least {
-				add(r.Ground[i].Station, spot{pin: none, because: ByGradeBreak})
+	return spots
+}
+
+// partEnds are the ends of slope parts; not where two of one mode meet at the
+// start of a closed run.
+func (p *planner) partEnds() (spots []spot) {
+	for run := range p.site.Runs {
+		r := &p.site.Runs[run]
+		for _, part := range r.Slopes {
+			if part.From > 0 || !r.Closed || !endsIn(r, part.Stepped) {
+				spots = append(spots, p.spotAt(run, part.From, spot{pin: none}))
+			}
+			if part.To < r.Length() || !r.Closed || !startsIn(r, part.Stepped) {
+				spots = append(spots, p.spotAt(run, part.To, spot{pin: none}))
 			}
 		}
 	}
 	return spots
 }
 
-// gradeTurn is how far the grade turns at the second of three points of a
-// profile, up or down.
-func gradeTurn(s0, e0, s1, e1, s2, e2 measure.Length) measure.Angle {
-	return measure.Turn(measure.Point{East: s0, North: e0}, measure.Point{East: s1, North: e1}, measure.Point{East: s2, North: e2}).Abs()
+func (p *planner) gradeBreaks() (spots []spot) {
+	least := p.spec.Alignment.GradeBreak
+	if least == 0 {
+		return nil
+	}
+	for run := range p.site.Runs {
+		r := &p.site.Runs[run]
+		for i, g := range r.Ground {
+			if gradeTurn(r, i) >= least {
+				spots = append(spots, p.spotAt(run, g.Station, spot{pin: none, because: ByGradeBreak}))
+			}
+		}
+	}
+	return spots
+}
+
+// startsIn reports a slope part of that mode at the start of the run, endsIn
+// one at its end.
+func startsIn(r *site.Run, stepped bool) bool {
+	return slices.ContainsFunc(r.Slopes, func(s site.SlopePart) bool { return s.From == 0 && s.Stepped == stepped })
+}
+
+func endsIn(r *site.Run, stepped bool) bool {
+	length := r.Length()
+	return slices.ContainsFunc(r.Slopes, func(s site.SlopePart) bool { return s.To == length && s.Stepped == stepped })
+}
+
+// gradeTurn is how far the grade turns at point i of the ground, up or down; at
+// the first or the last only where a closed run comes back to it.
+func gradeTurn(r *site.Run, i int) measure.Angle {
+	point := func(i int, off measure.Length) measure.Point {
+		return measure.Point{East: r.Ground[i].Station + off, North: r.Ground[i].Elevation}
+	}
+	last := len(r.Ground) - 1
+	switch length := r.Length(); {
+	case 0 < i && i < last:
+		return measure.Turn(point(i-1, 0), point(i, 0), point(i+1, 0)).Abs()
+	case i == 0 && last > 0 && r.Closed && r.Ground[0].Station == 0 && r.Ground[last].Station == length:
+		return measure.Turn(point(last-1, -length), point(0, 0), point(1, 0)).Abs()
+	default:
+		return 0
+	}
 }
 
 // legAt is the leg of a run that a station lies on.
@@ -102,14 +142,17 @@ func (p *planner) takesPull(m *mark) bool {
 // nowhere, on) out of intervals in which no hole is dug. Gate openings are no
 // straights.
 func (p *planner) pulls() []spot {
-	var spots []spot
 	most := p.spec.Alignment.PullSpacing
+	if most == 0 {
+		return nil
+	}
+	var spots []spot
 	for i, r := range p.site.Runs {
 		run, length := int32(i), r.Length()
 		for _, s := range p.straights(i, r.Closed, length) {
 			for at := s.from; s.to-at > most; {
 				parts := (s.to - at + most - 1) / most
-				next := p.clearOfBarred(run, at, p.bendNear(i, at+(s.to-at)/parts, at+most), length)
+				next := p.clearOfBarred(run, at, p.bendNear(i, at, at+(s.to-at)/parts, at+most))
 				if next >= s.to {
 					break
 				}
@@ -118,7 +161,7 @@ func (p *planner) pulls() []spot {
 				if r.Closed && station >= length {
 					station -= length
 				}
-				spots = append(spots, spot{leg: p.legAt(run, station), station: station, pin: none, because: ByPull})
+				spots = append(spots, p.spotAt(i, station, spot{pin: none, because: ByPull}))
 			}
 		}
 	}
@@ -156,14 +199,19 @@ func (p *planner) straights(run int, closed bool, length measure.Length) []strai
 }
 
 // bendNear is the station of a bend or a pinned post within half a bay of a
-// place, and no farther than most: better one post that pulls than two side by
-// side. Without one it is the place itself.
-func (p *planner) bendNear(run int, at, most measure.Length) measure.Length {
-	best := at
+// place, past before and no farther than most: better one post that pulls than
+// two side by side. Without one it is the place itself.
+func (p *planner) bendNear(run int, before, at, most measure.Length) measure.Length {
+	best, around := at, measure.Length(0)
+	if r := &p.site.Runs[run]; r.Closed && most > r.Length() {
+		around = r.Length()
+	}
 	for i := p.runs[run].marks; i < p.runs[run].marksEnd; i++ {
-		m := &p.marks[i]
-		if off := (m.station - at).Abs(); !m.gate() && m.station <= most && off <= p.spec.Layout.MaxBay/2 && (best == at || off < (best-at).Abs()) {
-			best = m.station
+		for _, station := range [...]measure.Length{p.marks[i].station, p.marks[i].station + around} {
+			off := (station - at).Abs()
+			if !p.marks[i].gate() && before < station && station <= most && off <= p.spec.Layout.MaxBay/2 && (best == at || off < (best-at).Abs()) {
+				best = station
+			}
 		}
 	}
 	return best
@@ -172,25 +220,21 @@ func (p *planner) bendNear(run int, at, most measure.Length) measure.Length {
 // clearOfBarred is where, from a place on, a pull post may stand: the place
 // itself, or where no hole is dug there, back from it, or if that is hardly
 // past the post before, on.
-func (p *planner) clearOfBarred(run int32, before, at, length measure.Length) measure.Length {
+func (p *planner) clearOfBarred(run int32, before, at measure.Length) measure.Length {
 	radius := p.kind(kind{size: p.spec.Posts.Size}).pit.Radius()
-	var around measure.Length
-	if at >= length {
-		around = length
-	}
-	back, on := at-around, at-around
-	for _, b := range p.barred[run] { // by From
-		if on > b.From-radius && on < b.To+radius {
-			on = b.To + radius
+	back, on := at, at
+	for _, b := range p.barred[run] { // by where they begin
+		if on > b.from-radius && on < b.to+radius {
+			on = b.to + radius
 		}
 	}
 	for _, b := range slices.Backward(p.barred[run]) {
-		if back > b.From-radius && back < b.To+radius {
-			back = b.From - radius
+		if back > b.from-radius && back < b.to+radius {
+			back = b.from - radius
 		}
 	}
-	if back+around > before+p.spec.Layout.MaxBay/2 {
-		return back + around
+	if back > before+p.spec.Layout.MaxBay/2 {
+		return back
 	}
-	return on + around
+	return on
 }

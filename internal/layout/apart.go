@@ -31,7 +31,7 @@ func (p *planner) apart(v *fault.List) {
 				return
 			}
 			v.Index(b.Run).Add("", "the %s post at %s and the %s post at %s of run %q would overlap: their centres are %s apart and need %s; give each a vertex where they meet",
-				post.Role, b.Station.Imperial(), other.Role, a.Station.Imperial(), p.site.Runs[a.Run].ID,
+				post.Role, p.at(b.Run, b.Station), other.Role, p.at(a.Run, a.Station), p.site.Runs[a.Run].ID,
 				post.At.DistanceTo(other.At).Imperial(), ((post.Width + other.Width) / 2).Imperial())
 		}
 	}

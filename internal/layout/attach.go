@@ -90,7 +90,7 @@ func (p *planner) hold(attached []attachment) {
 		if a.finish {
 			m = &p.marks[p.runs[a.run].marksEnd-1]
 		}
-		m.held = &a.at
+		m.held = &Visit{a.at.Run, p.turns[a.at.Run].planned(a.at.Station)}
 	}
 }
 
@@ -136,6 +136,6 @@ func (p *planner) checkHeld(v *fault.List) {
 			field = "end"
 		}
 		v.Index(int(m.run)).At(field).Add("line_post_of", "the line post of run %q at %s moves where other runs meet that run; give it a pin or a vertex there instead",
-			p.site.Runs[m.held.Run].ID, m.held.Station.Imperial())
+			p.site.Runs[m.held.Run].ID, p.at(m.held.Run, m.held.Station))
 	}
 }

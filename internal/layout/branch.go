@@ -6,6 +6,7 @@ import (
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
+	"wattle/internal/site"
 )
 
 // branch gives runs a fixed post wherever an end (from rules version 2 on, or a
@@ -71,6 +72,15 @@ func (p *planner) findBranches() (found []spot) {
 	return found
 }
 
+// foot is the station of a leg that is nearest to a point, and whether it lies
+// within the leg: from the distances to both vertices.
+func foot(l *site.Leg, to measure.Point) (station measure.Length, within bool) {
+	before, after := l.From.DistanceTo(to), l.To.DistanceTo(to)
+	off, ok := measure.MulDivRound(int64(before-after), int64(before+after), 2*int64(l.Length()))
+	station = l.Start + l.Length()/2 + measure.Length(off)
+	return station, ok && station > l.Start && station < l.End
+}
+
 // standsOn is the station of a leg at which an end stands on it. It does not
 // where it is the leg's own end, or so near a fixed post of the leg that it is
 // that post or overlaps it, which meet finds, or within a gate's opening.
@@ -81,11 +91,8 @@ func (p *planner) standsOn(leg int32, m *mark) (station measure.Length, on bool)
 		m.at.North < min(l.From.North, l.To.North)-together || m.at.North > max(l.From.North, l.To.North)+together {
 		return 0, false
 	}
-	// The foot of the perpendicular, from the end's distances to both vertices.
-	before, after := l.From.DistanceTo(m.at), l.To.DistanceTo(m.at)
-	off, ok := measure.MulDivRound(int64(before-after), int64(before+after), 2*int64(l.Length()))
-	station = l.Start + l.Length()/2 + measure.Length(off)
-	if !ok || station <= l.Start || station >= l.End || l.At(station).DistanceTo(m.at) > together {
+	station, within := foot(&l.Leg, m.at)
+	if !within || l.At(station).DistanceTo(m.at) > together {
 		return 0, false
 	}
 	clear := func(o *mark) bool { return o.at.DistanceTo(m.at) >= (o.width+m.width)/2 }

@@ -53,10 +53,10 @@ func (p *planner) cautionCrossings() {
 		}
 		a, b := &p.legs[pair[0]], &p.legs[pair[1]]
 		text := fmt.Sprintf("Run %q between %s and %s and run %q between %s and %s cross or touch without a shared post; a vertex of each where they meet gives them one.",
-			p.site.Runs[a.run].ID, a.Start.Imperial(), a.End.Imperial(), p.site.Runs[b.run].ID, b.Start.Imperial(), b.End.Imperial())
+			p.site.Runs[a.run].ID, p.at(int(a.run), a.Start), p.at(int(a.run), a.End), p.site.Runs[b.run].ID, p.at(int(b.run), b.Start), p.at(int(b.run), b.End))
 		if a.run == b.run {
 			text = fmt.Sprintf("Run %q crosses or touches itself: its leg from %s to %s and its leg from %s to %s.",
-				p.site.Runs[a.run].ID, a.Start.Imperial(), a.End.Imperial(), b.Start.Imperial(), b.End.Imperial())
+				p.site.Runs[a.run].ID, p.at(int(a.run), a.Start), p.at(int(a.run), a.End), p.at(int(b.run), b.Start), p.at(int(b.run), b.End))
 		}
 		p.out.Cautions = append(p.out.Cautions, Caution{Code: "runs-cross", Text: text, Field: fmt.Sprintf("site.runs[%d]", b.run)})
 	}

@@ -117,6 +117,6 @@ func (p *planner) raise(i int, above measure.Length, v *fault.List) {
 	if post.Stock = p.spec.PostStock(need); post.Stock == 0 {
 		visit := post.Visits[0]
 		v.Index(visit.Run).Add("ground", "the post at %s would stand %s above grade and %s below it, and no post stock is %s long; the longest is %s",
-			visit.Station.Imperial(), above.Imperial(), post.Hole.Embedment.Imperial(), need.Imperial(), p.spec.Posts.Stock[len(p.spec.Posts.Stock)-1].Imperial())
+			p.at(visit.Run, visit.Station), above.Imperial(), post.Hole.Embedment.Imperial(), need.Imperial(), p.spec.Posts.Stock[len(p.spec.Posts.Stock)-1].Imperial())
 	}
 }

@@ -15,7 +15,7 @@ func (p *planner) barredIn(st Stretch) []spacing.Interval {
 	var all []spacing.Interval
 	radius := p.kind(kind{size: p.spec.Posts.Size}).pit.Radius()
 	for _, b := range p.barred[st.Run] {
-		if low, high := b.From-radius, b.To+radius; low < st.End && high > st.Start {
+		if low, high := b.from-radius, b.to+radius; low < st.End && high > st.Start {
 			all = append(all, spacing.Interval{Low: low, High: high})
 		}
 	}
@@ -103,25 +103,25 @@ func stations(at measure.Length, widths []measure.Length) []measure.Length {
 func (p *planner) noteBlocked(st Stretch, err error, v *fault.List) {
 	blocked, ok := errors.AsType[*spacing.Blocked](err)
 	if !ok || blocked.TooNear {
-		v.At("runs").Index(st.Run).Add("", "from %s to %s no row of posts keeps the limits: %v", st.Start.Imperial(), st.End.Imperial(), err)
+		v.At("runs").Index(st.Run).Add("", "from %s to %s no row of posts keeps the limits: %v", p.at(st.Run, st.Start), p.at(st.Run, st.End), err)
 		return
 	}
 	hole := p.kind(kind{size: p.spec.Posts.Size}).pit
 	var to *fault.List
 	var which []string
 	for _, b := range p.barred[st.Run] {
-		if b.From-hole.Radius() < blocked.High && b.To+hole.Radius() > blocked.Low {
+		if b.from-hole.Radius() < blocked.High && b.to+hole.Radius() > blocked.Low {
 			if to == nil {
 				to = p.blame(v, b)
 			}
-			which = append(which, b.String())
+			which = append(which, p.say(b))
 		}
 	}
 	if to == nil {
 		to = v.At("runs").Index(st.Run)
 	}
 	to.Add("", "no post can stand between %s and %s (%s, and half a hole of %s on either side): that is %s, and no bay there may be wider than %s",
-		blocked.Low.Imperial(), blocked.High.Imperial(), strings.Join(which, ", "), hole.Diameter.Imperial(),
+		p.at(st.Run, blocked.Low), p.at(st.Run, blocked.High), strings.Join(which, ", "), hole.Diameter.Imperial(),
 		(blocked.High - blocked.Low).Imperial(), blocked.Limit.Imperial())
 }
 

@@ -35,6 +35,7 @@ func (p *planner) fixRuns(v *fault.List, siteSound bool) {
 func (p *planner) fixRun(i int, v *fault.List) {
 	f := fixer{planner: p, index: int32(i), run: &p.site.Runs[i], v: v, firstMark: int32(len(p.marks)), firstLeg: int32(len(p.legs))}
 	f.line = p.kind(kind{size: p.spec.Posts.Size})
+	f.left = int32(len(p.given.Runs[i].Vertices) - len(f.run.Vertices))
 	legs := f.run.Legs()
 	for _, l := range legs {
 		p.legs = append(p.legs, leg{Leg: l, run: f.index})
@@ -66,12 +67,13 @@ type fixer struct {
 	line                *setPost // the ordinary post
 	v                   *fault.List
 	firstMark, firstLeg int32
+	left                int32 // how many vertices of the request are left out before the first
 }
 
 // vertex appends the mark at vertex n of the run.
 func (f *fixer) vertex(n int, at measure.Point, station measure.Length) {
 	m := mark{
-		run: f.index, node: -1, vertex: int32(n), gateIn: -1, gateOut: -1,
+		run: f.index, node: -1, vertex: int32(n) + f.left, gateIn: -1, gateOut: -1,
 		legIn: f.firstLeg + int32(n) - 1, legOut: f.firstLeg + int32(n),
 		size: f.spec.Posts.Size, width: f.line.width,
 		station: station, at: at,

@@ -49,12 +49,12 @@ func (p *gateLeg) add(g int32) {
 	at.Require(p.leaf(*gate) > 0, "width", "an opening of %s leaves nothing for a leaf beside its gaps", gate.Width)
 	if gate.Width+w > p.leg.Length()+2*together {
 		at.Add("width", "an opening of %s with a post of %s on either side is wider than its stretch, %s from %s to %s",
-			gate.Width.Imperial(), w.Imperial(), p.leg.Length().Imperial(), p.leg.Start.Imperial(), p.leg.End.Imperial())
+			gate.Width.Imperial(), w.Imperial(), p.leg.Length().Imperial(), p.at(int(p.index), p.leg.Start), p.at(int(p.index), p.leg.End))
 		return
 	}
 	if p.last != nil && (opens < p.last.Station+p.last.Width || p.toEnd) {
-		at.Add("station", "gate %q from %s to %s overlaps gate %q from %s to %s and its posts", gate.ID, opens.Imperial(), closes.Imperial(),
-			p.last.ID, p.last.Station.Imperial(), (p.last.Station + p.last.Width).Imperial())
+		at.Add("station", "gate %q from %s to %s overlaps gate %q from %s to %s and its posts", gate.ID, p.at(int(p.index), opens), p.at(int(p.index), closes),
+			p.last.ID, p.at(int(p.index), p.last.Station), p.at(int(p.index), p.last.Station+p.last.Width))
 		return
 	}
 

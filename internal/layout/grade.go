@@ -1,8 +1,6 @@
 package layout
 
 import (
-	"sort"
-
 	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
@@ -23,6 +21,7 @@ type bayRule struct {
 	plumb         measure.Length // the depth of a rail that is cut plumb, else 0
 	alongGrade    bool
 	profile       *site.Profile // nil where the bays are level
+	end           measure.Length
 }
 
 func (p *planner) bayRule(st Stretch, a, b *mark) bayRule {
@@ -30,6 +29,7 @@ func (p *planner) bayRule(st Stretch, a, b *mark) bayRule {
 	if st.Stepped || len(p.site.Runs[st.Run].Ground) == 0 {
 		return r
 	}
+	r.end = st.End
 	r.profile, r.alongGrade = p.profiles[st.Run], *p.spec.Slope.AlongGrade
 	if p.spec.Slope.RailEnds == spec.PlumbEnds {
 		r.plumb = p.spec.RailDepth()
@@ -98,7 +98,8 @@ func (r bayRule) rail(width, rise, past measure.Length) measure.Length {
 // Reach implements spacing.Limits where the grade changes within the stretch.
 // No grade is steeper than 1 in 1 (site.Validate), so a rail from a given post
 // only gets longer as the next post moves on, but for what it laps and its
-// plumb cuts, which count for little.
+// plumb cuts, which count for little. Past the stretch's end the ground counts
+// as level: what lies there limits no bay.
 func (r bayRule) Reach(x measure.Length, first, last bool) measure.Length {
 	var past measure.Length
 	if first {
@@ -108,9 +109,53 @@ func (r bayRule) Reach(x measure.Length, first, last bool) measure.Length {
 		past += r.after
 	}
 	ground := r.profile.At(x)
-	fits := func(width measure.Length) bool {
-		rise := r.profile.At(x+width) - ground
-		return r.rail(width, rise, past) <= r.RailStock && (!r.alongGrade || measure.Hypot(width, rise) <= r.MaxBay)
+	// over is how far a bay would pass what it may be, along the slope.
+	over := func(width measure.Length) measure.Length {
+		rise := r.profile.At(min(x+width, r.end)) - ground
+		over := r.rail(width, rise, past) - r.RailStock
+		if r.alongGrade {
+			over = max(over, measure.Hypot(width, rise)-r.MaxBay)
+		}
+		return over
 	}
-	return x + measure.Length(sort.Search(int(r.MaxBay), func(w int) bool { return !fits(measure.Length(w) + 1) }))
+	return x + widest(min(r.MaxBay, r.RailStock-past), over)
+}
+
+// widest is the greatest width of 1 to most that is not over, 0 where there is
+// none; over grows with the width. It follows the secant, which on one grade
+// leads there at once, and halves what is left where that takes long.
+func widest(most measure.Length, over func(measure.Length) measure.Length) measure.Length {
+	if most < 1 {
+		return 0
+	}
+	by := over(most)
+	if by <= 0 {
+		return most
+	}
+	low, high := measure.Length(0), most // over at high, not at low
+	last, lastBy, at := most, by, most-by
+	for tries := 0; high-low > 1; tries++ {
+		if at <= low || at >= high {
+			at = low + (high-low)/2
+		}
+		if tries > 8 {
+			at = low + (high-low)/2
+		}
+		if by = over(at); by > 0 {
+			high = at
+		} else {
+			low = at
+		}
+		next := low + (high-low)/2
+		if step, ok := measure.MulDivRound(int64(by), int64(at-last), int64(by-lastBy)); ok {
+			next = at - measure.Length(step)
+		}
+		if next == at && by > 0 {
+			next--
+		} else if next == at {
+			next++
+		}
+		last, lastBy, at = at, by, next
+	}
+	return low
 }

@@ -40,26 +40,26 @@ func (p *planner) checkGround(v *fault.List) {
 			at += b.Width
 		}
 	}
-	for i, r := range p.site.Runs {
+	for i, r := range p.given.Runs {
 		field := fmt.Sprintf("site.runs[%d].ground", i)
 		if w := racks[i]; w.n > 0 {
 			v.Index(i).Add("ground", "%s, the worst at %s with %s over its width, past the %s that a bay may rack; step this part",
-				bays(w.n)+" would rack too far", w.from.Imperial(), w.by.Imperial(), p.spec.Slope.MaxRack.Imperial())
+				bays(w.n)+" would rack too far", p.at(i, w.from), w.by.Imperial(), p.spec.Slope.MaxRack.Imperial())
 		}
 		if w := gaps[i]; w.n > 0 && p.spec.Slope.Fill == spec.Refuse {
 			v.Index(i).Add("ground", "%s a gap to the ground over %s, the widest %s in the bay from %s; let it be filled, or make the bays narrower",
-				bays(w.n)+" would leave", p.spec.Slope.MaxGroundGap.Imperial(), w.by.Imperial(), w.from.Imperial())
+				bays(w.n)+" would leave", p.spec.Slope.MaxGroundGap.Imperial(), w.by.Imperial(), p.at(i, w.from))
 		} else if w.n > 0 {
 			how := "boards there are longer"
 			if p.spec.Slope.Fill == spec.KickBoard {
 				how = "a kick board fills them"
 			}
 			p.tell("ground-gap", field, "Run %q: %s over %s above the ground, the widest %s in the bay from %s; %s.",
-				r.ID, bays(w.n)+" would stand", p.spec.Slope.MaxGroundGap.Imperial(), w.by.Imperial(), w.from.Imperial(), how)
+				r.ID, bays(w.n)+" would stand", p.spec.Slope.MaxGroundGap.Imperial(), w.by.Imperial(), p.at(i, w.from), how)
 		}
 		if w := humps[i]; w.n > 0 {
 			p.tell("ground-touches-boards", field, "Run %q: the ground stands higher than the lower ends of boards in %s, by up to %s in the bay from %s; dig it away or cut the boards.",
-				r.ID, bays(w.n), w.by.Imperial(), w.from.Imperial())
+				r.ID, bays(w.n), w.by.Imperial(), p.at(i, w.from))
 		}
 		if n := len(r.Ground); n > 0 && (r.Ground[0].Station > together || r.Ground[n-1].Station < r.Length()-together) {
 			p.tell("ground-extended", field, "Run %q: the ground is known from %s to %s; the rest is taken as level.",

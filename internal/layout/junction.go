@@ -12,7 +12,7 @@ import (
 // whether there is any. Where legs lie along one another, and where a fixed post
 // stands so near that a post at the crossing would stand in it, there is no such
 // place; that stays a matter of caution.
-func (p *planner) joinCrossings(v *fault.List) bool {
+func (p *planner) joinCrossings(v *fault.List) (bool, error) {
 	pairs, _ := p.crossings()
 	var spots []spot
 	for _, pair := range pairs {
@@ -26,7 +26,7 @@ func (p *planner) joinCrossings(v *fault.List) bool {
 		}
 	}
 	if len(spots) == 0 {
-		return false
+		return false, nil
 	}
 	moved := p.insert(spots, v)
 	for i := range p.joins {
@@ -43,7 +43,7 @@ func (p *planner) joinCrossings(v *fault.List) bool {
 		}
 		p.joins = append(p.joins, [2]int32{first[s.end], s.mark})
 	}
-	return true
+	return true, nil
 }
 
 // roomAt reports whether a post fits at a station of a leg: no fixed post stands

@@ -34,7 +34,7 @@ func (p *planner) keepPosts() {
 // on the board side, or stands where a hole is dug.
 func (p *planner) cautionNeighbours() {
 	hole := p.kind(kind{size: p.spec.Posts.Size}).pit
-	for i, r := range p.site.Runs {
+	for i, r := range p.given.Runs {
 		for j, n := range r.Neighbours {
 			field := fmt.Sprintf("site.runs[%d].neighbours[%d]", i, j)
 			side := map[site.Side]string{site.Left: "left", site.Right: "right"}[n.Side]

@@ -10,6 +10,8 @@ import (
 // Layout is where everything stands. Indices refer to the slices of the same
 // Layout. Posts are in walking order: run by run, by station, a shared post at
 // its first visit. Stretches, bays and openings are in run order, by station.
+// Where a stretch goes on through the start of a closed run it is the run's
+// last, and its posts past the start are the last as well.
 type Layout struct {
 	Posts     []Post
 	Stretches []Stretch
@@ -117,8 +119,12 @@ func Roles() []Role {
 // Stretch is the straight part of a run between two neighbouring fixed posts
 // that carries fence (a gate opening is an Opening, not a Stretch).
 type Stretch struct {
-	Run        int
-	Start, End measure.Length // stations of the post centres
+	Run int
+	// Start and End are the stations of the post centres. Where a closed run's
+	// first vertex takes no post, since it lies within a straight side, the
+	// stretch goes on through it: End is then Start and the length, past the
+	// length of the run.
+	Start, End measure.Length
 	StartEnd   StretchEnd
 	FinishEnd  StretchEnd
 	// FirstBay and Bays: Layout.Bays[FirstBay : FirstBay+Bays].

@@ -94,16 +94,16 @@ func (p *planner) name(m *mark) string {
 	case m.gateIn >= 0:
 		return fmt.Sprintf("the second post of gate %q", run.Gates[m.gateIn].ID)
 	case m.wall:
-		return fmt.Sprintf("the post beside the wall at %s", m.station.Imperial())
+		return fmt.Sprintf("the post beside the wall at %s", p.at(int(m.run), m.station))
 	case m.branched:
-		return fmt.Sprintf("the post for a branch at %s", m.station.Imperial())
+		return fmt.Sprintf("the post for a branch at %s", p.at(int(m.run), m.station))
 	case m.pinned && m.vertex < 0:
-		return fmt.Sprintf("the pinned post at %s", m.station.Imperial())
+		return fmt.Sprintf("the pinned post at %s", p.at(int(m.run), m.station))
 	case m.because != "" && m.vertex < 0:
-		return fmt.Sprintf("the pull post at %s", m.station.Imperial())
+		return fmt.Sprintf("the pull post at %s", p.at(int(m.run), m.station))
 	case m.passes():
 		return fmt.Sprintf("the post at vertex %d", m.vertex)
 	default:
-		return fmt.Sprintf("the end post at %s", m.station.Imperial())
+		return fmt.Sprintf("the end post at %s", p.at(int(m.run), m.station))
 	}
 }

@@ -253,7 +253,7 @@ func (p *planner) twoEnds(n *node, a, b *mark) {
 		p.out.Cautions = append(p.out.Cautions, Caution{
 			Code: "boards-change-side",
 			Text: fmt.Sprintf("The boards of runs %q and %q are on different sides of the fence where the two meet, at %s of the first.",
-				p.site.Runs[a.run].ID, p.site.Runs[b.run].ID, a.station.Imperial()),
+				p.site.Runs[a.run].ID, p.site.Runs[b.run].ID, p.at(int(a.run), a.station)),
 			Field: fmt.Sprintf("site.runs[%d].face", b.run),
 		})
 	}

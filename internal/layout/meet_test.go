@@ -76,7 +76,8 @@ func TestFixedPosts(t *testing.T) {
 
 		// A closed loop has no ends; its last leg is the earlier at its first vertex.
 		{"loop", "a: 0,0 20,0 20,20 0,20 closed right", "corner a@0 in; corner a@20 ft; corner a@40 ft; corner a@60 ft", "[o-o+] [o-o+] [o-o+] [o-o+]"},
-		{"loop from a bend", "a: 10,0 20,0 20,20 0,20 0,0 closed", "bend a@0 in; corner a@10 ft; corner a@30 ft; corner a@50 ft; corner a@70 ft", "(-i+] [i-i+] [i-i+] [i-i+] [i-)"},
+		{"loop from a bend", "a: 10,0 20,0 20,20 0,20 0,0.5 closed", "bend a@0 in; corner a@10 ft; corner a@30 ft; corner a@50 ft; corner a@69 ft 6 in", "(-i+] [i-i+] [i-i+] [i-i+] [i-)"},
+		{"loop from within a side", "a: 10,0 20,0 20,20 0,20 0,0 closed", "corner a@10 ft; corner a@30 ft; corner a@50 ft; corner a@70 ft", "[i-i+] [i-i+] [i-i+] [i-i+]"},
 		{"loop with a gate up to its first vertex", `a: 0,0 20,0 20,20 0,20 closed gate=g@76'10.25"x3`, "gate latch a@0 in; corner a@20 ft; corner a@40 ft; corner a@60 ft; gate hinge a@76 ft 8-1/2 in", "[ig-i+] [i-i+] [i-i+] [i-g]"},
 
 		// Two runs' ends that meet; the one listed first covers.

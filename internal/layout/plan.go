@@ -2,10 +2,8 @@ package layout
 
 import (
 	"wattle/internal/fault"
-	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
-	"wattle/internal/timber"
 )
 
 // MaxBays is the most bays of one layout: a stop that protects the machine. A
@@ -13,15 +11,18 @@ import (
 const MaxBays = 500_000
 
 // Plan places every post of a site's fence: fixed posts where the site decides
-// (ends, vertices, gates), line posts by the spec's method between them. The
-// spec is filled in with its defaults first.
+// (ends, vertices, gates, pins), where the spec's alignment asks for them and
+// where runs meet or cross; between them line posts by the spec's method, out of
+// keep-outs and within what the ground allows. The spec is filled in with its
+// defaults first.
 //
 // Where an end comes to a leg, of another run or its own, the two share a post;
 // line posts that would stand in another post are refused.
 //
 // What is wrong comes back as one fault.Invalid error that lists all of it
-// under site and spec. Plan keeps nothing of its arguments and depends on
-// nothing else: the same input gives the same layout.
+// under site and spec; a site too large to plan is fault.Exhausted. Plan keeps
+// nothing of its arguments and depends on nothing else: the same input gives
+// the same layout.
 func Plan(s site.Site, f spec.Spec) (*Layout, error) { return PlanAs(Rules, s, f) }
 
 // Rules is the newest version of the rules; PlanAs runs every one from 1 on.
@@ -39,32 +40,11 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	s.Validate(v.At("site"))
 	siteWrong := v.Len()
 	f.Validate(v.At("spec"))
-	specWrong := v.Len() - siteWrong
-
-	runs := v.At("site").At("runs")
-	var attached []attachment
-	if v.Len() == 0 {
-		s, attached = attach(rules, s, f, runs)
-	}
-
-	p := &planner{rules: rules, site: s, spec: f, kinds: make(map[kind]*setPost), profiles: make([]*site.Profile, len(s.Runs))}
-	for i := range s.Runs {
-		p.profiles[i] = s.Runs[i].Profile()
-	}
-	if specWrong == 0 || f.PostsSound() {
-		p.fixRuns(runs, siteWrong == 0)
-		p.gateStock(v.At("spec"))
-		if siteWrong == 0 {
-			if v.Len() == 0 {
-				p.hold(attached)
-				p.findBarred()
-				p.align(runs)
-				p.branch(runs)
-			}
-			p.meet(runs)
-			if p.rules >= 2 && v.Len() == 0 && p.joinCrossings(runs) && v.Len() == 0 {
-				p.meet(runs)
-			}
+	specSound := v.Len() == siteWrong
+	p := &planner{rules: rules, spec: f, kinds: make(map[kind]*setPost)}
+	if specSound || f.PostsSound() {
+		if err := p.fix(s, siteWrong == 0, v); err != nil {
+			return nil, err
 		}
 	}
 	if err := v.Err(); err != nil {
@@ -78,6 +58,7 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
+	runs := v.At("site").At("runs")
 	p.place()
 	p.checkHeld(runs)
 	p.elevate(runs)
@@ -89,13 +70,53 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	p.cautionStock()
 	p.cautionNeighbours()
 	p.cautionCrossings()
+	p.turnBack()
 	return &p.out, nil
+}
+
+// fix finds all fixed posts and which of them are one, or notes what is wrong
+// with them as far as the rest is sound.
+func (p *planner) fix(s site.Site, siteSound bool, v *fault.List) error {
+	runs := v.At("site").At("runs")
+	sound := func() bool { return v.Len() == 0 }
+	var attached []attachment
+	if sound() {
+		s, attached = attach(p.rules, s, p.spec, runs)
+	}
+	p.given, p.site = s, s
+	p.turn(siteSound)
+	p.profiles = make([]*site.Profile, len(s.Runs))
+	for i := range p.site.Runs {
+		p.profiles[i] = p.site.Runs[i].Profile()
+	}
+	p.fixRuns(runs, siteSound)
+	p.gateStock(v.At("spec"))
+	if !siteSound {
+		return nil
+	}
+	if sound() {
+		p.hold(attached)
+		p.findBarred()
+		p.align(runs)
+		p.branch(runs)
+	}
+	p.meet(runs)
+	if p.rules < 2 || !sound() {
+		return nil
+	}
+	joined, err := p.joinCrossings(runs)
+	if joined && sound() {
+		p.meet(runs)
+	}
+	return err
 }
 
 // planner carries one plan from step to step.
 type planner struct {
 	rules int
-	site  site.Site
+	given site.Site // as requested, with attached ends at their posts
+	site  site.Site // as planned
+	turns []turned  // by run: how the one is the other
 	spec  spec.Spec
 	kinds map[kind]*setPost
 
@@ -105,51 +126,9 @@ type planner struct {
 	nodes    []node
 	members  []int32    // marks by node; see node.first
 	joins    [][2]int32 // marks that are one post wherever they stand
-	barred   [][]Barred // by run, in order of From
+	barred   [][]noHole // by run, in order of from
 	profiles []*site.Profile
 
 	shares []share // by stretch
 	out    Layout
-}
-
-// kind is what decides how a post is set.
-type kind struct {
-	size timber.Size
-	gate bool
-}
-
-// setPost is a post of one kind with its hole, still without a place.
-type setPost struct {
-	width measure.Length
-	pit   spec.Pit
-	post  Post
-}
-
-// kind is the set post of one kind, worked out once.
-func (p *planner) kind(k kind) *setPost {
-	if known := p.kinds[k]; known != nil {
-		return known
-	}
-	pit := p.spec.Pit(k.size, k.gate)
-	governs := string(pit.Rule)
-	if k.gate {
-		governs += "+gate"
-	}
-	set := &setPost{width: spec.PostWidth(k.size), pit: pit}
-	set.post = Post{
-		Size:       k.size,
-		Width:      set.width,
-		AboveGrade: p.spec.PostTop(),
-		Stock:      pit.Stock,
-		Hole: Hole{
-			Diameter:  pit.Diameter,
-			Depth:     pit.Depth,
-			Gravel:    *p.spec.Holes.Gravel,
-			Float:     p.spec.Holes.Float,
-			Embedment: pit.Embedment,
-			Governs:   governs,
-		},
-	}
-	p.kinds[k] = set
-	return set
 }

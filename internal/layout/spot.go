@@ -152,7 +152,7 @@ func (p *planner) taken(s *spot, v *fault.List) int32 {
 		case s.fixed:
 			p.noteSpot(s, v, "stands in the opening of gate %q", p.site.Runs[run].Gates[gate].ID)
 		case s.crosses:
-			v.Index(run).At("gates").Index(gate).Add("station", "a fence crosses the opening at %s", s.station.Imperial())
+			v.Index(run).At("gates").Index(gate).Add("station", "a fence crosses the opening at %s", p.at(run, s.station))
 		}
 		s.apply(p, &p.marks[after])
 		return after
@@ -164,7 +164,8 @@ func (p *planner) noteSpot(s *spot, v *fault.List, format string, args ...any) {
 	if s.pin < 0 {
 		return
 	}
-	v.Index(int(p.legs[s.leg].run)).At("pins").Index(int(s.pin)).Add("station", "the post at %s "+format, append([]any{s.station.Imperial()}, args...)...)
+	run := int(p.legs[s.leg].run)
+	v.Index(run).At("pins").Index(int(s.pin)).Add("station", "the post at %s "+format, append([]any{p.at(run, s.station)}, args...)...)
 }
 
 // on are the marks of a leg in walking order, those at both its ends among

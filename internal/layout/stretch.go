@@ -1,7 +1,9 @@
 package layout
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
@@ -9,14 +11,19 @@ import (
 )
 
 // spans calls span for every pair of neighbouring marks of a run, in walking
-// order; of a closed run's last pair the second is the run's first mark.
+// order by the request's stations; of a closed run's last pair the second is the
+// run's first mark.
 func (p *planner) spans(run int, span func(a, b *mark)) {
-	r := p.runs[run]
-	for i := r.marks; i+1 < r.marksEnd; i++ {
-		span(&p.marks[i], &p.marks[i+1])
+	marks, t := p.marks[p.runs[run].marks:p.runs[run].marksEnd], p.turns[run]
+	first := 0
+	if t.by > 0 {
+		first, _ = slices.BinarySearchFunc(marks, t.planned(0), func(m mark, at measure.Length) int { return cmp.Compare(m.station, at) })
 	}
-	if p.site.Runs[run].Closed {
-		span(&p.marks[r.marksEnd-1], &p.marks[r.marks])
+	for i := range marks {
+		a, b := (first+i)%len(marks), (first+i+1)%len(marks)
+		if b > 0 || p.site.Runs[run].Closed {
+			span(&marks[a], &marks[b])
+		}
 	}
 }
 
@@ -119,7 +126,7 @@ func (p *planner) share(st Stretch, a, b *mark, v *fault.List) share {
 func (p *planner) caution(st Stretch, code, format string, args ...any) {
 	p.out.Cautions = append(p.out.Cautions, Caution{
 		Code: code,
-		Text: fmt.Sprintf("Run %q, %s to %s: ", p.site.Runs[st.Run].ID, st.Start.Imperial(), st.End.Imperial()) +
+		Text: fmt.Sprintf("Run %q, %s to %s: ", p.site.Runs[st.Run].ID, p.at(st.Run, st.Start), p.at(st.Run, st.End)) +
 			fmt.Sprintf(format, args...),
 		Field: fmt.Sprintf("site.runs[%d]", st.Run),
 	})

@@ -1,0 +1,179 @@
+package layout_test
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/site"
+)
+
+// startAt is a loop that starts at another station: the vertices listed from
+// there, a new first one where none stands, and all stations counted from it.
+func startAt(r site.Run, start measure.Length) site.Run {
+	legs, length := r.Legs(), r.Length()
+	k := site.LegAt(legs, start)
+	out := r
+	out.Vertices = append(slices.Clone(r.Vertices[k:]), r.Vertices[:k]...)
+	if start > legs[k].Start {
+		out.Vertices = append([]measure.Point{r.PointAt(start)}, append(out.Vertices[1:], out.Vertices[0])...)
+	}
+	to := func(station measure.Length) measure.Length { return (station - start + length) % length }
+	out.Gates, out.Pins, out.KeepOuts, out.Slopes, out.Ground = nil, nil, nil, nil, nil
+	for _, g := range r.Gates {
+		g.Station = to(g.Station)
+		out.Gates = append(out.Gates, g)
+	}
+	for _, p := range r.Pins {
+		p.Station = to(p.Station)
+		out.Pins = append(out.Pins, p)
+	}
+	divide := func(from, to measure.Length, add func(from, to measure.Length)) {
+		if from < start && start < to {
+			add(from-start+length, length)
+			add(0, to-start)
+			return
+		}
+		if from < start {
+			from, to = from+length, to+length
+		}
+		add(from-start, to-start)
+	}
+	for _, k := range r.KeepOuts {
+		divide(k.From, k.To, func(from, to measure.Length) {
+			out.KeepOuts = append(out.KeepOuts, site.KeepOut{From: from, To: to})
+		})
+	}
+	for _, part := range r.Slopes {
+		divide(part.From, part.To, func(from, to measure.Length) {
+			out.Slopes = append(out.Slopes, site.SlopePart{From: from, To: to, Stepped: part.Stepped})
+		})
+	}
+	if len(r.Ground) > 0 {
+		at := r.GroundAt(start)
+		out.Ground = []site.GroundPoint{{Elevation: at}}
+		for _, g := range r.Ground {
+			if g.Station != start && g.Station < length {
+				out.Ground = append(out.Ground, site.GroundPoint{Station: to(g.Station), Elevation: g.Elevation})
+			}
+		}
+		slices.SortFunc(out.Ground, func(a, b site.GroundPoint) int { return cmp.Compare(a.Station, b.Station) })
+		out.Ground = append(out.Ground, site.GroundPoint{Station: length, Elevation: at})
+	}
+	return out
+}
+
+// Any start of a loop, at a vertex or anywhere on a side, gives the same fence:
+// the same posts in the same places, and the same bays between them.
+func TestStartLaw(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		var r site.Run
+		r.ID, r.Face = "a", site.Side(rapid.IntRange(0, 1).Draw(t, "face"))
+		at := measure.Point{}
+		for _, turn := range []measure.Point{{East: 1}, {North: 1}, {East: -1}} { // round three sides, and home
+			r.Vertices = append(r.Vertices, at)
+			along, aside := between(t, 12*ft, 60*ft, "along"), between(t, 0, 6*ft, "aside")
+			at = at.Add(measure.Point{East: turn.East*along + turn.North*aside, North: turn.North*along + turn.East*aside})
+		}
+		r.Vertices, r.Closed = append(r.Vertices, at), true
+		drawGates(t, &r)
+		drawLand(t, &r)
+		f := drawSpec(t)
+		l, err := layout.Plan(site.Site{Runs: []site.Run{r}}, f)
+		if err != nil {
+			t.Skip("refused")
+		}
+		if slices.ContainsFunc(l.Cautions, func(c layout.Caution) bool { return c.Code == "runs-cross" }) {
+			t.Skip("crosses itself")
+		}
+		k := rapid.IntRange(0, 3).Draw(t, "leg")
+		leg := r.Legs()[k]
+		start := leg.Start
+		if rapid.Bool().Draw(t, "within the side") {
+			start = within(t, leg.Start+in, leg.End-in, "start")
+			if p := leg.At(start); leg.From.DistanceTo(p) != start-leg.Start || p.DistanceTo(leg.To) != leg.End-start {
+				t.Skip("no point at that station to the nanometre")
+			}
+			for _, g := range r.Gates {
+				if g.Station < start && start < g.Station+g.Width {
+					t.Skip("a gate's opening passes no vertex")
+				}
+			}
+			for _, p := range r.Pins {
+				if (p.Station - start).Abs() <= in/8 {
+					t.Skip("a pin asks for a post at the start")
+				}
+			}
+		}
+		for _, g := range r.Ground {
+			if off := (g.Station - start).Abs(); 0 < off && off < in {
+				t.Skip("the ground between the start and its break is rounded")
+			}
+		}
+		other := startAt(r, start)
+		m, err := layout.Plan(site.Site{Runs: []site.Run{other}}, f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sameFence(t, l, m)
+	})
+}
+
+// sameFence notes posts and bays of one layout that the other does not have, to
+// two nanometres of elevation.
+func sameFence(t *rapid.T, l, m *layout.Layout) {
+	if len(l.Posts) != len(m.Posts) || len(l.Bays) != len(m.Bays) || len(l.Stretches) != len(m.Stretches) {
+		t.Fatalf("%d posts, %d bays, %d stretches, were %d, %d, %d", len(m.Posts), len(m.Bays), len(m.Stretches), len(l.Posts), len(l.Bays), len(l.Stretches))
+	}
+	twin := make([]int, len(l.Posts))
+	for i, p := range l.Posts {
+		j := slices.IndexFunc(m.Posts, func(q layout.Post) bool { return q.At.DistanceTo(p.At) <= 2 })
+		if j < 0 {
+			t.Fatalf("no post at %v: %+v", p.At, p)
+		}
+		twin[i] = j
+		q := m.Posts[j]
+		if p.Role != q.Role || p.Size != q.Size || p.Existing != q.Existing || p.Because != q.Because || p.Hole != q.Hole || p.Stock != q.Stock ||
+			(p.Ground-q.Ground).Abs() > 2 || (p.Top()-q.Top()).Abs() > 4 {
+			t.Errorf("post %+v\nnow  %+v", p, q)
+		}
+	}
+	bays := make(map[[2]int]layout.Bay, len(m.Bays))
+	for _, b := range m.Bays {
+		bays[[2]int{b.Start, b.End}] = b
+	}
+	for _, b := range l.Bays {
+		other, same := bays[[2]int{twin[b.Start], twin[b.End]}]
+		if !same {
+			t.Fatalf("no bay from %v to %v", l.Posts[b.Start].At, l.Posts[b.End].At)
+		}
+		for _, pair := range [][2]measure.Length{{b.Width, other.Width}, {b.Printed, other.Printed}, {b.Rail, other.Rail},
+			{b.Rise, other.Rise}, {b.Top, other.Top}, {b.MostGap, other.MostGap}, {b.LeastGap, other.LeastGap}, {b.Fill, other.Fill}} {
+			// A limit is worked out from the grade of what may be a short piece.
+			if (pair[0]-pair[1]).Abs() > 4 || (b.Limit-other.Limit).Abs() > 1000 {
+				t.Errorf("bay %+v\nnow %+v", b, other)
+				break
+			}
+		}
+	}
+	if got, want := fmt.Sprint(ways(m)), fmt.Sprint(ways(l)); got != want {
+		t.Errorf("stretches %s\nwere %s", got, want)
+	}
+}
+
+// ways are how stretches end, in no order.
+func ways(l *layout.Layout) []string {
+	var all []string
+	for _, st := range l.Stretches {
+		a, b := st.StartEnd, st.FinishEnd
+		a.Post, b.Post = 0, 0
+		all = append(all, fmt.Sprint(st.Length(), st.Bays, st.Method, st.Stepped, a, b))
+	}
+	slices.Sort(all)
+	return all
+}
