@@ -1,6 +1,7 @@
 package render
 
 import (
+	"bufio"
 	"encoding/xml"
 	"io"
 	"math"
@@ -103,14 +104,20 @@ func escape(s string) string {
 
 // writeTo writes the document, a page of the given size in points.
 func (d *svg) writeTo(w io.Writer, size vec, title string) error {
-	_, err := io.WriteString(w, `<?xml version="1.0" encoding="UTF-8"?>`+"\n"+
-		`<svg xmlns="http://www.w3.org/2000/svg" width="`+number(size.x/72)+`in" height="`+number(size.y/72)+`in" viewBox="0 0 `+pair(size)+`">`+"\n"+
-		"<title>"+escape(title)+"</title>\n"+
-		`<rect width="100%" height="100%" fill="`+white+`"/>`+"\n"+
-		d.shapes.String()+
-		`<g font-family="sans-serif" fill="`+dark+`" text-anchor="middle">`+"\n"+
-		d.texts.String()+"</g>\n</svg>\n")
-	return err
+	out := bufio.NewWriter(w) // which keeps the first error
+	for _, part := range []string{
+		`<?xml version="1.0" encoding="UTF-8"?>` + "\n",
+		`<svg xmlns="http://www.w3.org/2000/svg" width="` + number(size.x/72) + `in" height="` + number(size.y/72) + `in" viewBox="0 0 ` + pair(size) + `">` + "\n",
+		"<title>" + escape(title) + "</title>\n",
+		`<rect width="100%" height="100%" fill="` + white + `"/>` + "\n",
+		d.shapes.String(),
+		`<g font-family="sans-serif" fill="` + dark + `" text-anchor="middle">` + "\n",
+		d.texts.String(),
+		"</g>\n</svg>\n",
+	} {
+		out.WriteString(part)
+	}
+	return out.Flush()
 }
 
 // pages is a document of sheets of one size, one below the other, drawn from
