@@ -73,8 +73,8 @@ func (c *crewSheet) row(run int, row crewRow) block {
 	for _, column := range c.columns {
 		lines = max(lines, len(column.cells))
 	}
-	pitch := c.text * 1.25
-	height := max(crewHeight, float64(lines)*pitch+5)
+	pitch := c.text * 1.22
+	height := max(crewHeight, crewHeight-2+float64(lines-1)*pitch)
 	return block{run: run, height: height, draw: func(top float64) {
 		middle := top + crewHeight/2.0
 		c.polygon(white, stroke{dark, 0.7}, vec{crewMargin + 1, middle - 4.5}, vec{crewMargin + 10, middle - 4.5},
