@@ -168,8 +168,8 @@ func tiny(t *rapid.T) Request {
 	r.Targets = even(r.Start, r.End)
 	if rapid.Bool().Draw(t, "anywhere") {
 		// Targets in no order, and off the stretch, ask for the same search.
-		any := rapid.SliceOfN(lengthIn(start-5, start+length+5), 60, 60).Draw(t, "targets")
-		r.Targets = func(n int) []measure.Length { return any[:n-1] }
+		anywhere := rapid.SliceOfN(lengthIn(start-5, start+length+5), 60, 60).Draw(t, "targets")
+		r.Targets = func(n int) []measure.Length { return anywhere[:n-1] }
 	}
 	return r
 }
