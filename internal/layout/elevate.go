@@ -8,6 +8,10 @@ import (
 	"wattle/internal/spec"
 )
 
+// rounded is what elevations that would be equal may differ by, since each is
+// rounded to a nanometre: no post is bought longer and no gap filled for that.
+const rounded = 10 * measure.Nanometre
+
 // elevate gives posts and bays their elevations, racked rails their length
 // along the slope, and posts that stand taller the stock they need. What the
 // ground does not allow is noted. On a site without ground there is nothing to
@@ -97,7 +101,7 @@ func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) 
 			// that fills its stock may come out a nanometre longer.
 			bay.Rail = min(racked.rail(bay.Width, bay.Rise, bay.Rail-bay.Width), max(s.Layout.RailStock, bay.Rail))
 		}
-		if bay.MostGap > *s.Slope.MaxGroundGap {
+		if bay.MostGap > *s.Slope.MaxGroundGap+rounded {
 			bay.Fill = bay.MostGap - clearance
 		}
 	}
@@ -106,7 +110,7 @@ func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) 
 // raise sets how far a post stands above grade, and the stock that takes.
 func (p *planner) raise(i int, above measure.Length, v *fault.List) {
 	post := &p.out.Posts[i]
-	if above == post.AboveGrade {
+	if (above - post.AboveGrade).Abs() <= rounded {
 		return
 	}
 	post.AboveGrade = above
@@ -114,7 +118,7 @@ func (p *planner) raise(i int, above measure.Length, v *fault.List) {
 		return
 	}
 	need := above + post.Hole.Embedment
-	if post.Stock = p.spec.PostStock(need); post.Stock == 0 {
+	if post.Stock = p.spec.PostStock(need - rounded); post.Stock == 0 {
 		visit := post.Visits[0]
 		v.Index(visit.Run).Add("ground", "the post at %s would stand %s above grade and %s below it, and no post stock is %s long; the longest is %s",
 			p.at(visit.Run, visit.Station), above.Imperial(), post.Hole.Embedment.Imperial(), need.Imperial(), p.spec.Posts.Stock[len(p.spec.Posts.Stock)-1].Imperial())

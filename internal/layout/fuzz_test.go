@@ -53,9 +53,43 @@ func (e *encoded) site() (s site.Site) {
 		for j := range e.byte() % 4 {
 			r.Gates = append(r.Gates, site.Gate{ID: fmt.Sprint(i, j), Station: e.length(), Width: e.length(), Leaves: e.byte() % 4, Hinge: site.Hinge(e.byte() % 3)})
 		}
+		e.land(&r)
 		s.Runs = append(s.Runs, r)
 	}
+	for i := range e.byte() % 3 {
+		o := site.Obstacle{ID: fmt.Sprint(i), Clearance: e.length()}
+		for range e.byte() % 4 {
+			o.Path = append(o.Path, measure.Point{East: e.length(), North: e.length()})
+		}
+		s.Obstacles = append(s.Obstacles, o)
+	}
 	return s
+}
+
+// land adds what stands along a run.
+func (e *encoded) land(r *site.Run) {
+	for bits := e.byte(); bits > 0; bits >>= 1 {
+		if bits&1 == 0 {
+			continue
+		}
+		switch e.byte() % 7 {
+		case 0:
+			r.KeepOuts = append(r.KeepOuts, site.KeepOut{From: e.length(), To: e.length()})
+		case 1:
+			r.Pins = append(r.Pins, site.Pin{Station: e.length(), Existing: e.byte()%2 == 1})
+		case 2:
+			r.Slopes = append(r.Slopes, site.SlopePart{From: e.length(), To: e.length(), Stepped: e.byte()%2 == 1})
+		case 3:
+			r.Ground = append(r.Ground, site.GroundPoint{Station: e.length(), Elevation: e.length()})
+		case 4:
+			r.Chords = append(r.Chords, e.byte()%8)
+		case 5:
+			r.Neighbours = append(r.Neighbours, site.Neighbour{From: e.length(), To: e.length(), Gap: e.length(), Side: site.Side(e.byte() % 3)})
+		case 6:
+			end := []*site.Terminus{&r.Start, &r.End}[e.byte()%2]
+			end.TieIn, end.LinePostOf = false, fmt.Sprint(e.byte()%4)
+		}
+	}
 }
 
 func (e *encoded) spec() spec.Spec {
@@ -70,7 +104,7 @@ func (e *encoded) spec() spec.Spec {
 		if bits&1 == 0 {
 			continue
 		}
-		switch e.byte() % 8 {
+		switch e.byte() % 14 {
 		case 0:
 			f.Height = e.length()
 		case 1:
@@ -87,6 +121,18 @@ func (e *encoded) spec() spec.Spec {
 			f.CornerAngle = measure.Angle(e.length())
 		case 7:
 			f.Posts.AboveBoards = e.length()
+		case 8:
+			f.Alignment.Rules = []string{"", "highway-chain-link", "woven-wire", "highway-grade", "odd"}[e.byte()%5]
+		case 9:
+			f.Alignment.PullSpacing = e.length()
+		case 10:
+			f.Slope.Mode = []spec.SlopeMode{"", spec.Racked, spec.Stepped, "odd"}[e.byte()%4]
+		case 11:
+			f.Slope.RailEnds = spec.PlumbEnds
+		case 12:
+			f.Slope.AlongGrade = new(true)
+		case 13:
+			f.Posts.Stock = []measure.Length{8 * ft, 100 * ft}
 		}
 	}
 	return f
@@ -97,6 +143,8 @@ func (e *encoded) spec() spec.Spec {
 func FuzzPlan(f *testing.F) {
 	f.Add([]byte{})
 	f.Add([]byte{1, 0, 0, 0, 0, 0, 0, 0, 0, 2, 0, 0, 0, 0, 0, 100, 0, 0})                                                               // one straight run
+	// One straight run of 25 ft with a keep-out, an old post and two points of ground.
+	f.Add([]byte{1, 0, 0, 0, 0, 0, 0, 0, 0, 2, 0, 0, 0, 0, 0, 100, 0, 0, 0, 15, 0, 0, 20, 0, 24, 1, 0, 60, 1, 3, 0, 0, 0, 0, 3, 0, 100, 0, 4})
 	f.Add([]byte{1, 1, 0, 0, 0, 0, 0, 0, 0, 3, 0, 0, 0, 0, 0, 90, 0, 0, 0, 90, 0, 90, 0})                                               // a loop
 	f.Add([]byte{1, 0, 0, 1, 0, 0, 1, 0, 0, 2, 0, 0, 0, 0, 0, 100, 0, 0, 1, 0, 20, 0, 12, 1, 0})                                        // walls and a gate
 	f.Add([]byte{2, 0, 0, 0, 0, 0, 0, 0, 0, 2, 0, 0, 0, 0, 0, 60, 0, 0, 0, 0, 0, 0, 0, 0, 0, 2, 0, 60, 0, 0, 0, 60, 0, 60, 0, 3, 3, 2}) // two runs that meet
@@ -104,6 +152,9 @@ func FuzzPlan(f *testing.F) {
 		e := encoded(data)
 		s, f := e.site(), e.spec()
 		l, err := layout.Plan(s, f)
+		if again, other := layout.Plan(s, f); fmt.Sprint(l, err) != fmt.Sprint(again, other) {
+			t.Errorf("%v, %v\nthen %v, %v", l, err, again, other)
+		}
 		if err != nil {
 			if kind := fault.KindOf(err); kind != fault.Invalid && kind != fault.Exhausted {
 				t.Fatalf("%s: %v", kind, err)

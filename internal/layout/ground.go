@@ -28,13 +28,13 @@ func (p *planner) checkGround(v *fault.List) {
 	for _, st := range p.out.Stretches {
 		at := st.Start
 		for _, b := range p.out.Bays[st.FirstBay : st.FirstBay+st.Bays] {
-			if most := p.spec.Slope.MaxRack; most > 0 && !st.Stepped && b.Rise.Abs() > most {
+			if most := p.spec.Slope.MaxRack; most > 0 && !st.Stepped && b.Rise.Abs() > most+rounded {
 				racks[st.Run].note(b.Rise.Abs(), at)
 			}
 			if b.Fill > 0 {
 				gaps[st.Run].note(b.MostGap, at)
 			}
-			if b.LeastGap < 0 {
+			if b.LeastGap < -rounded {
 				humps[st.Run].note(-b.LeastGap, at)
 			}
 			at += b.Width

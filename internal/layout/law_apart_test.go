@@ -46,35 +46,3 @@ func TestApartLaw(t *testing.T) {
 		}
 	})
 }
-
-// With even bays and the limits off, a run cut at any of its line posts keeps
-// every post: the two parts meet in a post that rails pass.
-func TestSplitLaw(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		end := measure.Point{
-			East:  measure.Length(rapid.Int64Range(int64(20*ft), int64(400*ft)).Draw(t, "east")),
-			North: measure.Length(rapid.Int64Range(-int64(400*ft), int64(400*ft)).Draw(t, "north")),
-		}
-		f := sixFoot(noLimit(spec.Layout{}))
-		whole := site.Run{ID: "a", Vertices: []measure.Point{{}, end}}
-		l, err := layout.Plan(site.Site{Runs: []site.Run{whole}}, f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		at := l.Posts[rapid.IntRange(1, len(l.Posts)-2).Draw(t, "post")].At
-		a := site.Run{ID: "a", Vertices: []measure.Point{{}, at}}
-		b := site.Run{ID: "b", Vertices: []measure.Point{at, end}}
-		m, err := layout.Plan(site.Site{Runs: []site.Run{a, b}}, f)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if len(m.Posts) != len(l.Posts) || len(m.Bays) != len(l.Bays) {
-			t.Fatalf("%d posts in two runs, %d in one", len(m.Posts), len(l.Posts))
-		}
-		for i := range l.Posts {
-			if off := m.Posts[i].At.DistanceTo(l.Posts[i].At); off > 3 {
-				t.Errorf("post %d of %d moved by %d nm", i, len(l.Posts), off)
-			}
-		}
-	})
-}

@@ -50,7 +50,8 @@ func TestPostLaws(t *testing.T) {
 			walked = first
 			for j, v := range p.Visits {
 				off := s.Runs[v.Run].PointAt(v.Station).DistanceTo(p.At)
-				if j == 0 && off > 1 || off > in/8*measure.Length(len(p.Visits)) {
+				// The first vertex of a loop may lie 1/8 in off the side that goes on through it.
+				if j == 0 && off > 1 && !(s.Runs[v.Run].Closed && off <= in/8) || off > in/8*measure.Length(len(p.Visits)) {
 					t.Errorf("%s stands %s off its station %s", p.ID, off, v.Station)
 				}
 			}

@@ -204,3 +204,27 @@ func TestGroundOfTwoRuns(t *testing.T) {
 	}
 	var _ site.Site = s
 }
+
+// Posts on ground that is level but for the rounding of elevations are no
+// taller, and bought no longer, than on the level; no gap is filled and no hump
+// told for it.
+func TestRoundedGround(t *testing.T) {
+	f := sixFoot(spec.Layout{})
+	f.Slope.Mode, f.GroundClearance = spec.Stepped, new(measure.Length(0))
+	f.Slope.MaxGroundGap = new(measure.Length(0))
+	l := plan(t, "a: 0,0 40,0 ground=0:0 ground=17:1nm ground=23:-1nm ground=40:2nm", f)
+	for _, p := range l.Posts {
+		if p.Stock != 8*ft {
+			t.Errorf("%s is bought at %s", p.ID, p.Stock)
+		}
+	}
+	for _, b := range l.Bays {
+		if b.Fill != 0 {
+			t.Errorf("filled by %s", b.Fill)
+		}
+	}
+	f.Slope.Mode, f.Slope.MaxRack = spec.Racked, 1
+	if l := plan(t, "a: 0,0 40,0 ground=0:0 ground=17:1nm ground=23:-1nm ground=40:2nm", f); len(l.Cautions) > 0 {
+		t.Errorf("cautions %v", l.Cautions)
+	}
+}
