@@ -80,7 +80,7 @@ func (s *survey) read(cmd *cobra.Command, path string) (*wattlev1.CreateQuoteReq
 	if job.GetSpec() == nil {
 		return nil, fmt.Errorf("%s: expected a job with a spec, found none", path)
 	}
-	if job.Site == nil {
+	if job.GetSite() == nil {
 		job.Site = &wattlev1.Site{}
 	}
 	if err := s.add(cmd.InOrStdin(), job.GetSite()); err != nil {

@@ -3,6 +3,7 @@ package rpc
 import (
 	"errors"
 	"regexp"
+	"slices"
 	"strconv"
 
 	wattlev1 "wattle/api/wattle/v1"
@@ -45,10 +46,10 @@ func traverseFromProto(v *fault.List, p *wattlev1.Run) line {
 	}
 	elevations := r.Elevations
 	if in.Closes && !p.GetClosed() {
-		l.vertices = append(l.vertices[:len(l.vertices):len(l.vertices)], l.vertices[0])
+		l.vertices = append(slices.Clip(l.vertices), l.vertices[0])
 		l.origin.vertices = append(l.origin.vertices, legSource(t, len(r.Legs)))
 		if elevations != nil {
-			elevations = append(elevations[:len(elevations):len(elevations)], elevations[0])
+			elevations = append(slices.Clip(elevations), elevations[0])
 		}
 	}
 	if elevations == nil && t.GetStart().GetElevation() == "" {

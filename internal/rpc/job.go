@@ -4,7 +4,6 @@ import (
 	"slices"
 
 	wattlev1 "wattle/api/wattle/v1"
-	"wattle/internal/arc"
 	"wattle/internal/fault"
 	"wattle/internal/geojson"
 	"wattle/internal/site"
@@ -56,7 +55,7 @@ func readJob(v *fault.List, req jobRequest) Job {
 // readSite brings every form of a site to local coordinates: the request's own
 // runs and obstacles in their order, then those of its GeoJSON.
 func (j *Job) readSite(v *fault.List, p *wattlev1.Site) {
-	lr := lineReader{curves: func() []arc.Limit { return j.Spec.WithDefaults().Curves }, chords: mostChords}
+	lr := lineReader{fence: j.Spec.WithDefaults, chords: mostChords}
 	runs, obstacles := v.At("runs"), v.At("obstacles")
 	for i, r := range p.GetRuns() {
 		run, l := alongFromProto(runs.Index(i), r), lr.read(runs.Index(i), r)

@@ -1,6 +1,7 @@
 package rpc
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -105,6 +106,31 @@ func TestChordsKeepTheirVertices(t *testing.T) {
 	j, err := JobFromProto(jobOf(r))
 	if want := "-8 ft, 0 in; (-4 ft, -6 ft 11-1/8 in); (4 ft, -6 ft 11-1/8 in); (8 ft, 0 in); 8 ft, 9 ft"; err != nil || printed(j.Site.Runs[0]) != want {
 		t.Errorf("%v; got %s, want %s", err, printed(j.Site.Runs[0]), want)
+	}
+}
+
+// Where an arc runs on without a turn its ends are bends too; where the line
+// turns they are not.
+//
+//	0----1
+//	      )   half a circle of 16 ft to the left, then straight on
+//	3----2
+func TestSmoothEndsOfArcsAreBends(t *testing.T) {
+	for _, c := range []struct {
+		name string
+		run  *wattlev1.Run
+		want []int
+	}{
+		{"both ends", run(at("0 ft,0 ft"), at("40 ft,0 ft"), bend("40 ft,32 ft", "16 ft"), at("0 ft,32 ft")), []int{1, 2, 3, 4, 5, 6, 7, 8}},
+		{"a corner where it ends", run(at("0 ft,0 ft"), at("40 ft,0 ft"), bend("40 ft,32 ft", "16 ft"), at("40 ft,90 ft")), []int{1, 2, 3, 4, 5, 6, 7}},
+		{"a corner where it begins", run(at("40 ft,-40 ft"), at("40 ft,0 ft"), bend("40 ft,32 ft", "16 ft"), at("0 ft,32 ft")), []int{2, 3, 4, 5, 6, 7, 8}},
+		{"from one arc into another", run(at("0 ft,0 ft"), bend("0 ft,32 ft", "16 ft"), bend("0 ft,0 ft", "16 ft"), at("9 ft,0 ft")), []int{1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13, 14}},
+		{"around a circle", closed(run(bend("0 ft,0 ft", "16 ft"), bend("0 ft,32 ft", "16 ft"))), []int{0, 1, 2, 3, 4, 5, 6, 7, 8, 9, 10, 11, 12, 13}},
+	} {
+		j, err := JobFromProto(jobOf(c.run))
+		if err != nil || !slices.Equal(j.Site.Runs[0].Chords, c.want) {
+			t.Errorf("%s: %v, chords %v of %d vertices, want %v", c.name, err, j.Site.Runs[0].Chords, len(j.Site.Runs[0].Vertices), c.want)
+		}
 	}
 }
 

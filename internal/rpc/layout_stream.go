@@ -37,7 +37,7 @@ func (s layoutService) StreamLayout(req *wattlev1.StreamLayoutRequest, stream gr
 		if err := send(part); err != nil {
 			return err
 		}
-		if part = nil; len(rest.Stretches)+len(rest.Openings)+len(rest.Barred)+len(rest.Cautions) > 0 {
+		if part = nil; len(rest.GetStretches())+len(rest.GetOpenings())+len(rest.GetBarred())+len(rest.GetCautions()) > 0 {
 			part = &wattlev1.PlanLayoutResponse{}
 		}
 	}

@@ -18,7 +18,7 @@ import (
 	"wattle/internal/estimating"
 )
 
-func openLayout(t *testing.T, ctx context.Context, conn *grpc.ClientConn, job *wattlev1.PlanLayoutRequest) grpc.ServerStreamingClient[wattlev1.StreamLayoutResponse] {
+func openLayout(ctx context.Context, t *testing.T, conn *grpc.ClientConn, job *wattlev1.PlanLayoutRequest) grpc.ServerStreamingClient[wattlev1.StreamLayoutResponse] {
 	t.Helper()
 	stream, err := wattlev1.NewLayoutServiceClient(conn).StreamLayout(ctx, &wattlev1.StreamLayoutRequest{Site: job.GetSite(), Spec: job.GetSpec()})
 	if err != nil {
@@ -31,7 +31,7 @@ func openLayout(t *testing.T, ctx context.Context, conn *grpc.ClientConn, job *w
 func streamed(t *testing.T, conn *grpc.ClientConn, job *wattlev1.PlanLayoutRequest) (whole *wattlev1.PlanLayoutResponse, largest int) {
 	t.Helper()
 	whole = &wattlev1.PlanLayoutResponse{}
-	stream := openLayout(t, t.Context(), conn, job)
+	stream := openLayout(t.Context(), t, conn, job)
 	for {
 		m, err := stream.Recv()
 		if errors.Is(err, io.EOF) {
@@ -109,7 +109,7 @@ func TestStreamsAreValidated(t *testing.T) {
 		{"meaning", meaning, codes.InvalidArgument, "site.runs[0].gates[0]"},
 		{"size", large, codes.ResourceExhausted, "larger than max"},
 	} {
-		_, err := openLayout(t, t.Context(), conn, c.job).Recv()
+		_, err := openLayout(t.Context(), t, conn, c.job).Recv()
 		if st := status.Convert(err); st.Code() != c.code || !strings.Contains(st.Message(), c.want) {
 			t.Errorf("%s: %v, want %v with %q", c.name, err, c.code, c.want)
 		}
@@ -120,7 +120,7 @@ func TestStreamsAreValidated(t *testing.T) {
 func TestACancelledStreamEnds(t *testing.T) {
 	conn, _, stop := serveUntil(t, &estimating.Service{}, Config{})
 	ctx, cancel := context.WithCancel(t.Context())
-	stream := openLayout(t, ctx, conn, jobOf(run(at("0 ft,0 ft"), at("792000 ft,0 ft"))))
+	stream := openLayout(ctx, t, conn, jobOf(run(at("0 ft,0 ft"), at("792000 ft,0 ft"))))
 	if _, err := stream.Recv(); err != nil {
 		t.Fatal(err)
 	}

@@ -6,10 +6,10 @@ import (
 	"strings"
 
 	wattlev1 "wattle/api/wattle/v1"
-	"wattle/internal/arc"
 	"wattle/internal/fault"
 	"wattle/internal/measure"
 	"wattle/internal/site"
+	"wattle/internal/spec"
 	"wattle/internal/traverse"
 )
 
@@ -22,14 +22,10 @@ type line struct {
 	origin   runOrigin
 }
 
-// mostChords is the most chords that all arcs of a site are laid as: a request
-// is small, and what it asks for must be as well.
-const mostChords = 50_000
-
 // lineReader reads the lines of one site.
 type lineReader struct {
-	curves func() []arc.Limit // asked for only where there are arcs
-	chords int                // that may yet be laid
+	fence  func() spec.Spec // with its defaults; asked for only where there are arcs
+	chords int              // that may yet be laid
 }
 
 func (lr *lineReader) read(v *fault.List, p *wattlev1.Run) line {
@@ -55,81 +51,19 @@ func (lr *lineReader) read(v *fault.List, p *wattlev1.Run) line {
 
 // polyline reads the vertices and lays the arcs between them as chords.
 func (lr *lineReader) polyline(v *fault.List, p *wattlev1.Run) line {
-	given, arcs := make([]measure.Point, len(p.GetVertices())), 0
-	at, before := v.At("vertices"), v.Len()
+	before := v.Len()
+	l := line{vertices: make([]measure.Point, len(p.GetVertices()))}
 	for i, vertex := range p.GetVertices() {
-		given[i] = pointFromProto(at.Index(i), vertex)
-		if vertex.GetArc() != nil {
-			arcs++
-		}
+		l.vertices[i] = pointFromProto(v.At("vertices").Index(i), vertex)
 	}
-	if arcs == 0 {
-		l := line{vertices: given}
-		for _, vertex := range p.GetChords() {
-			l.chords = append(l.chords, int(vertex))
-		}
-		return l
-	}
-	var l line
-	curves, sound := lr.curves(), v.Len() == before // an arc between points that cannot be read is not looked at
-	lay := func(from, to int) {
-		a := p.GetVertices()[to].GetArc()
-		if a == nil {
-			return
-		}
-		field := "vertices[" + strconv.Itoa(to) + "].arc"
-		for _, point := range lr.lay(v.At(field), a, given[from], given[to], curves, sound) {
-			l.chords = append(l.chords, len(l.vertices))
-			l.vertices = append(l.vertices, point)
-			l.origin.vertices = append(l.origin.vertices, source{field: field})
-		}
-	}
-	standsAt := make([]int, len(given))
-	for i, point := range given {
-		if i > 0 {
-			lay(i-1, i)
-		} else if !p.GetClosed() {
-			at.Index(0).Require(p.GetVertices()[0].GetArc() == nil, "arc", "an open run has no side before its first vertex; leave the arc out")
-		}
-		standsAt[i] = len(l.vertices)
-		l.vertices = append(l.vertices, point)
-		l.origin.vertices = append(l.origin.vertices, source{field: "vertices[" + strconv.Itoa(i) + "]"})
-	}
-	if p.GetClosed() {
-		lay(len(given)-1, 0)
+	if slices.ContainsFunc(p.GetVertices(), func(vertex *wattlev1.Vertex) bool { return vertex.GetArc() != nil }) {
+		c := curved{lr: lr, v: v, run: p, given: l.vertices, fence: lr.fence(), sound: v.Len() == before}
+		return c.line()
 	}
 	for _, vertex := range p.GetChords() {
-		if int(vertex) < len(standsAt) {
-			l.chords = append(l.chords, standsAt[vertex])
-		} else {
-			v.Add("chords", "there is no vertex %d", vertex)
-		}
+		l.chords = append(l.chords, int(vertex))
 	}
-	slices.Sort(l.chords)
-	l.chords = slices.Compact(l.chords)
 	return l
-}
-
-// lay is the points between two vertices where the arc is laid as chords.
-func (lr *lineReader) lay(v *fault.List, p *wattlev1.Arc, from, to measure.Point, curves []arc.Limit, sound bool) []measure.Point {
-	before := v.Len()
-	radius := readLength(v, "radius", p.GetRadius())
-	if !sound || p.GetRadius() == "" || v.Len() > before || lr.chords < 0 {
-		return nil
-	}
-	limit := arc.Spacing(curves, radius)
-	if radius > 0 && !v.Require(limit > 0, "radius", "spec.curves has no row for arcs as tight as %s", radius) {
-		return nil
-	}
-	points, err := arc.Chords(arc.Curve{From: from, To: to, Radius: radius, Left: sides.domain[p.GetTurns()] == site.Left}, limit)
-	if err != nil {
-		v.Add("", "%v", err)
-		lr.chords -= 1 + arc.MaxChords/10 // about the work of finding out
-	} else {
-		lr.chords -= len(points)
-	}
-	v.Require(lr.chords >= 0, "", "with it the arcs of the site take too long to lay; expected at most %d chords in all", mostChords)
-	return points
 }
 
 func groundFromProto(v *fault.List, p []*wattlev1.GroundPoint) []site.GroundPoint {

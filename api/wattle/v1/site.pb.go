@@ -957,8 +957,8 @@ func (x *Vertex) GetArc() *Arc {
 
 // Arc is a curved side of a run, at most half a circle. It is laid as the fewest equal chords that its radius allows
 // (Spec.curves); stations count along the chords, and the ground is linear along them from one elevation to the next. The
-// arcs of a site take at most 50,000 chords. Where an arc runs smoothly into a straight side, list its end among
-// Run.chords, lest the turn of its last chord make it a corner.
+// arcs of a site take at most 50,000 chords. An end of an arc is a corner by the turn of the line there, not of its
+// chords.
 type Arc struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Text with a unit.
