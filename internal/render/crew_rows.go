@@ -74,7 +74,7 @@ func (c *crewSheet) row(run int, row crewRow) block {
 		lines = max(lines, len(column.cells))
 	}
 	pitch := c.text * 1.22
-	height := max(crewHeight, crewHeight-2+float64(lines-1)*pitch)
+	height := max(crewHeight, crewHeight/2.0+float64(lines-1)*pitch+0.65*c.text)
 	return block{run: run, height: height, draw: func(top float64) {
 		middle := top + crewHeight/2.0
 		c.polygon(white, stroke{dark, 0.7}, vec{crewMargin + 1, middle - 4.5}, vec{crewMargin + 10, middle - 4.5},
