@@ -95,6 +95,9 @@ func (r *row) best(in inner, targets []measure.Length) ([]measure.Length, error)
 	var rest sliding
 	for i := n - 1; i > 0; i-- {
 		w := r.windows[i]
+		if len(w) == 0 {
+			return nil, nil // the reach broke its promise
+		}
 		// A target outside the window is taken at its edge, which takes the
 		// same from every row. So no cost passes the sum of the windows'
 		// widths, which lie one above the other in the stretch.

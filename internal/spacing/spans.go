@@ -44,23 +44,30 @@ func notBelow(list []span, x measure.Length) int {
 	return i
 }
 
-// floor is the highest place of the list at x or below it.
+// floor is the highest place of the list at x or below it; where there is none
+// it is not ok, and the lowest of all.
 func floor(list []span, x measure.Length) (measure.Length, bool) {
 	i := notBelow(list, x)
-	if i < len(list) && list[i].lo <= x {
+	switch {
+	case i < len(list) && list[i].lo <= x:
 		return x, true
+	case i > 0:
+		return list[i-1].hi, true
+	case len(list) > 0:
+		return list[0].lo, false
 	}
-	if i == 0 {
-		return 0, false
-	}
-	return list[i-1].hi, true
+	return 0, false
 }
 
-// ceil is the lowest place of the list at x or above it.
+// ceil is the lowest place of the list at x or above it; where there is none
+// it is not ok, and the highest of all.
 func ceil(list []span, x measure.Length) (measure.Length, bool) {
 	i := notBelow(list, x)
-	if i == len(list) {
-		return 0, false
+	switch {
+	case i < len(list):
+		return max(x, list[i].lo), true
+	case i > 0:
+		return list[i-1].hi, false
 	}
-	return max(x, list[i].lo), true
+	return 0, false
 }

@@ -69,14 +69,7 @@ func (r *row) from(i int, lo, hi, y measure.Length) measure.Length {
 // No best row leaves that strip: where it did, the nearer of the two posts
 // would make a better row. Away from what disturbs it the strip is the targets.
 func (r *row) narrow(targets []measure.Length) {
-	low, ok := r.highestUnder(targets)
-	if !ok {
-		return
-	}
-	high, ok := r.lowestOver(targets)
-	if !ok {
-		return
-	}
+	low, high := r.highestUnder(targets), r.lowestOver(targets)
 	var all []span
 	for i := 1; i < len(r.layers); i++ {
 		had := len(all)
@@ -85,61 +78,42 @@ func (r *row) narrow(targets []measure.Length) {
 	}
 }
 
-// rounds is how often narrow goes up and down a row before it lets be. Twice
-// is usual; more is needed only where Least and a limit take turns.
-const rounds = 32
-
-func (r *row) highestUnder(targets []measure.Length) ([]measure.Length, bool) {
-	n := len(r.layers)
-	y := make([]measure.Length, n+1)
-	y[0], y[n] = r.start, r.end
-	for i := 1; i < n; i++ {
-		y[i], _ = floor(r.windows[i], max(targets[i-1], r.windows[i][0].lo))
-	}
-	for range rounds {
-		ok := true
-		for i := 1; i < n && ok; i++ {
-			y[i], ok = floor(r.windows[i], min(y[i], r.bay(i-1, y[i-1])))
-		}
-		settled := true
-		for i := n - 1; i > 0 && ok; i-- {
-			if top := y[i+1] - r.least; y[i] > top {
-				y[i], ok = floor(r.windows[i], top)
-				settled = false
-			}
-		}
-		if settled || !ok {
-			return y, ok
-		}
-	}
-	return nil, false
-}
-
-func (r *row) lowestOver(targets []measure.Length) ([]measure.Length, bool) {
+// highestUnder is the highest row with no post above its target. Once every
+// post is within reach of the one before, those too near to the next step back.
+// They stay within what reaches it: some place in the window does, no higher.
+func (r *row) highestUnder(targets []measure.Length) []measure.Length {
 	n := len(r.layers)
 	y := make([]measure.Length, n+1)
 	y[0], y[n] = r.start, r.end
 	for i := 1; i < n; i++ {
 		w := r.windows[i]
-		y[i], _ = ceil(w, min(targets[i-1], w[len(w)-1].hi))
+		y[i], _ = floor(w, min(max(targets[i-1], w[0].lo), r.bay(i-1, y[i-1])))
 	}
-	for range rounds {
-		ok := true
-		for i := n - 1; i > 0 && ok; i-- {
-			if w := r.windows[i]; r.bay(i, y[i]) < y[i+1] {
-				y[i], ok = ceil(w, r.from(i, y[i], w[len(w)-1].hi, y[i+1]))
-			}
-		}
-		settled := true
-		for i := 1; i < n && ok; i++ {
-			if low := y[i-1] + r.least; y[i] < low {
-				y[i], ok = ceil(r.windows[i], low)
-				settled = false
-			}
-		}
-		if settled || !ok {
-			return y, ok
+	for i := n - 1; i > 0; i-- {
+		if top := y[i+1] - r.least; y[i] > top {
+			y[i], _ = floor(r.windows[i], top)
 		}
 	}
-	return nil, false
+	return y
+}
+
+// lowestOver is the lowest row with no post below its target, likewise.
+func (r *row) lowestOver(targets []measure.Length) []measure.Length {
+	n := len(r.layers)
+	y := make([]measure.Length, n+1)
+	y[0], y[n] = r.start, r.end
+	for i := n - 1; i > 0; i-- {
+		w := r.windows[i]
+		top := w[len(w)-1].hi
+		y[i], _ = ceil(w, min(targets[i-1], top))
+		if r.bay(i, y[i]) < y[i+1] {
+			y[i], _ = ceil(w, r.from(i, y[i], top, y[i+1]))
+		}
+	}
+	for i := 1; i < n; i++ {
+		if low := y[i-1] + r.least; y[i] < low {
+			y[i], _ = ceil(r.windows[i], low)
+		}
+	}
+	return y
 }
