@@ -152,6 +152,9 @@ func (c *crewSheet) setColumns(size float64, stacked bool) (total float64) {
 				wide = max(wide, textWidth(row.cells[cell], size)*1.1)
 			}
 		}
+		if stacked {
+			wide = max(wide, textWidth(crewStacked[cell], crewHeadSize))
+		}
 		wide = min(wide, widest) + 2 + crewPadding
 		if n := len(c.columns); stacked && (cell == crewOn || cell == crewTop) && c.columns[n-1].cells[0] == cell-1 {
 			last := &c.columns[n-1]

@@ -65,6 +65,7 @@ var elevations = map[string]func(t testing.TB) (site.Site, *layout.Layout){
 	"stepped":  sloped(true),
 	"racked":   sloped(false),
 	"hills":    hills,
+	"laid-out": laidOut,
 }
 
 func level(plan string) func(t testing.TB) (site.Site, *layout.Layout) {
@@ -104,4 +105,21 @@ func profile(text string) []site.GroundPoint {
 		points = append(points, site.GroundPoint{Station: mustFeet(station), Elevation: mustFeet(elevation)})
 	}
 	return points
+}
+
+// laidOut is a yard as the engine lays it out: stepped at first, then racked,
+// with keep-outs and an old post that is kept.
+func laidOut(t testing.TB) (site.Site, *layout.Layout) {
+	t.Helper()
+	st := mustSite("yard: wall 0,0 0,45 70,45 70,10 gate=walk@60x4 gate=drive@90x10x2")
+	r := &st.Runs[0]
+	r.Ground = profile("0 12; 45 9.5; 58 8; 66 8; 88 4.25; 102 4; 115 3; 130 5.5; 150 7")
+	r.KeepOuts = []site.KeepOut{{ID: "gas", From: mustFeet("29"), To: mustFeet("32")}, {ID: "root", From: mustFeet("124"), To: mustFeet("125")}}
+	r.Pins = []site.Pin{{Station: mustFeet("20"), Existing: true}}
+	r.Slopes = []site.SlopePart{{From: 0, To: mustFeet("45"), Stepped: true}}
+	l, err := layout.Plan(st, sixFeet)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return st, l
 }
