@@ -2,7 +2,6 @@ package spacing
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
@@ -83,73 +82,6 @@ func TestPlaceWithLimitsThatDiffer(t *testing.T) {
 		if got, err := Place(r); err != nil || shown(got) != c.want {
 			t.Errorf("%s: %s (%v), want %s", c.name, shown(got), err, c.want)
 		}
-	}
-}
-
-func TestBlocked(t *testing.T) {
-	short := func(first, last string) Constant {
-		c := alike("8 ft")
-		c.First, c.Last = measure.Must(first), measure.Must(last)
-		return c
-	}
-	for _, c := range []struct {
-		name, length string
-		limits       Constant
-		barred       string
-		want         string // low..high, limit, the farthest post
-	}{
-		{"wider than a bay", "40 ft", alike("8 ft"), "10 ft..18 ft 1 in", "10 ft..18 ft 1 in 8 ft from 10 ft"},
-		{"merged it is wider", "40 ft", alike("8 ft"), "15 ft..19 ft, 10 ft..16 ft", "10 ft..19 ft 8 ft from 10 ft"},
-		{"a sliver between two is reached, and no use", "40 ft", alike("8 ft"), "10 ft..17 ft 6 in, 17 ft 7 in..25 ft 8 in", "17 ft 7 in..25 ft 8 in 8 ft from 17 ft 7 in"},
-		{"a sliver out of reach from the farthest post", "40 ft", alike("8 ft"), "2 ft..9 ft 11 in, 10 ft..18 ft 1 in", "10 ft..18 ft 1 in 8 ft from 10 ft"},
-		{"at the start", "40 ft", short("7 ft", "8 ft"), "-1 ft..7 ft 1 in", "-1 ft..7 ft 1 in 7 ft from 0 in"},
-		{"at the end", "40 ft", short("8 ft", "7 ft"), "32 ft 6 in..41 ft", "32 ft 6 in..41 ft 7 ft from 32 ft 6 in"},
-		{"up to a place too near the end", "40 ft", alike("8 ft"), "31 ft 11 in..39 ft 9 in", "31 ft 11 in..39 ft 9 in 8 ft from 31 ft 11 in"},
-		{"at the start, before a place too near it", "40 ft", alike("8 ft"), "3 in..8 ft 3 in", "3 in..8 ft 3 in 8 ft from 0 in"},
-		{"everything", "40 ft", alike("8 ft"), "-1 ft..41 ft", "-1 ft..41 ft 8 ft from 0 in"},
-		{"the last bay, well before the end", "40 ft", short("8 ft", "3 in"), "", "39 ft 8 in..40 ft 3 in from 39 ft 8 in, too near"},
-		{"a least width past the limits", "40 ft", alike("3 in"), "", "0 in..4 in 3 in from 0 in, too near"},
-		{"shorter than the least width and past the limit", "3 in", alike("2 in"), "", "0 in..4 in 2 in from 0 in, too near"},
-	} {
-		for name, f := range map[string]func(Request) error{
-			"Fewest": func(r Request) error { _, err := Fewest(r); return err },
-			"Place":  func(r Request) error { _, err := Place(r); return err },
-		} {
-			err := f(feet(c.length, c.limits, c.barred))
-			b, ok := errors.AsType[*Blocked](err)
-			if !ok {
-				t.Errorf("%s: %s gives %v", c.name, name, err)
-				continue
-			}
-			got := fmt.Sprintf("%v..%v %v from %v", b.Low, b.High, b.Limit, b.From)
-			if b.TooNear {
-				got += ", too near"
-			}
-			if got != c.want {
-				t.Errorf("%s: %s gives %s, want %s", c.name, name, got, c.want)
-			}
-		}
-	}
-}
-
-// Rows of a thousand million bays lead to the interval too; that there is no
-// row is clear without following them.
-func TestBlockedWithNoLeastWidth(t *testing.T) {
-	r := feet("40 ft", alike("8 ft"), "10 ft..18 ft 1 in")
-	r.Least = 0
-	if _, err := Fewest(r); err == nil || !strings.Contains(err.Error(), "between 10 ft and 18 ft 1 in") {
-		t.Error(err)
-	}
-}
-
-func TestBlockedSaysWhatAndHowFar(t *testing.T) {
-	_, err := Fewest(feet("40 ft", alike("8 ft"), "10 ft..18 ft 1 in"))
-	if want := "no post may stand between 10 ft and 18 ft 1 in, and the bay over it, from the post at 10 ft, may be 8 ft wide"; err == nil || err.Error() != want {
-		t.Errorf("%v, want %s", err, want)
-	}
-	_, err = Fewest(feet("40 ft", alike("3 in"), ""))
-	if want := "a bay after the post at 0 in may be 3 in wide, and no post within that keeps the least width of 4 in from the next"; err == nil || err.Error() != want {
-		t.Errorf("%v, want %s", err, want)
 	}
 }
 
