@@ -48,7 +48,8 @@ func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart,
 	// On a changing grade the method's own places are those of level ground.
 	ideal, allowed := lim, spacing.Limits(spacing.Constant{Single: lim.single, First: lim.first, Inner: lim.inner, Last: lim.last})
 	if !uniform {
-		ideal, allowed = rule.level(), rule
+		rule.cut(st.Start, st.End)
+		ideal, allowed = rule.level(), &rule
 	}
 	asked := func(n int) (got, asked share) {
 		return shareBy(p.spec.Layout, ideal, st.Length(), floor, max(n, ideal.fewest(st.Length())))

@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"sort"
+
 	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
@@ -22,6 +24,14 @@ type bayRule struct {
 	alongGrade    bool
 	profile       *site.Profile // nil where the bays are level
 	end           measure.Length
+	pieces        []piece // of a stretch whose grade changes
+	at            int     // the piece that was asked for last
+}
+
+// piece is a part of a stretch on one grade.
+type piece struct {
+	to    measure.Length // station
+	width measure.Length // the widest inner bay on this grade
 }
 
 func (p *planner) bayRule(st Stretch, a, b *mark) bayRule {
@@ -56,8 +66,13 @@ func (r bayRule) limits(from, to measure.Length) (l limits, uniform bool) {
 	if !uniform {
 		return limits{}, false
 	}
+	return r.on(rise, run), true
+}
+
+// on are the limits on one grade.
+func (r bayRule) on(rise, run measure.Length) limits {
 	if rise == 0 {
-		return r.level(), true
+		return r.level()
 	}
 	along := measure.Hypot(run, rise)
 	most := r.MaxBay
@@ -70,7 +85,36 @@ func (r bayRule) limits(from, to measure.Length) (l limits, uniform bool) {
 		first:  min(most, stock-r.before),
 		last:   min(most, stock-r.after),
 		inner:  min(most, stock),
-	}, true
+	}
+}
+
+// cut finds the pieces of a stretch whose grade changes.
+func (r *bayRule) cut(from, to measure.Length) {
+	low := r.profile.At(from)
+	add := func(station, elevation measure.Length) {
+		r.pieces = append(r.pieces, piece{station, r.on(elevation-low, station-from).inner})
+		from, low = station, elevation
+	}
+	breaks := r.profile.Breaks(from, to)
+	r.pieces = make([]piece, 0, len(breaks)+1)
+	for _, b := range breaks {
+		add(b.Station, b.Elevation)
+	}
+	add(to, r.profile.At(to))
+}
+
+// pieceAt is the piece that begins at or before a station of the stretch. Most
+// often it is the one asked for last, or a neighbour.
+func (r *bayRule) pieceAt(x measure.Length) piece {
+	begins := func(i int) bool { return i == 0 || r.pieces[i-1].to <= x }
+	switch n := len(r.pieces); {
+	case begins(r.at) && (r.at+1 == n || !begins(r.at+1)):
+	case begins(r.at) && (r.at+2 == n || !begins(r.at+2)):
+		r.at++
+	default:
+		r.at = sort.Search(n-1, func(i int) bool { return r.pieces[i].to > x })
+	}
+	return r.pieces[r.at]
 }
 
 // flat is what a length along a slope is in plan, rounded down.
@@ -100,7 +144,12 @@ func (r bayRule) rail(width, rise, past measure.Length) measure.Length {
 // only gets longer as the next post moves on, but for what it laps and its
 // plumb cuts, which count for little. Past the stretch's end the ground counts
 // as level: what lies there limits no bay.
-func (r bayRule) Reach(x measure.Length, first, last bool) measure.Length {
+func (r *bayRule) Reach(x measure.Length, first, last bool) measure.Length {
+	if !first && !last {
+		if on := r.pieceAt(x); x+on.width <= on.to {
+			return x + on.width
+		}
+	}
 	var past measure.Length
 	if first {
 		past += r.before
