@@ -221,16 +221,16 @@ func (p *planner) bendNear(run int, before, at, most measure.Length) measure.Len
 // itself, or where no hole is dug there, back from it, or if that is hardly
 // past the post before, on.
 func (p *planner) clearOfBarred(run int32, before, at measure.Length) measure.Length {
-	radius := p.kind(kind{size: p.spec.Posts.Size}).pit.Radius()
 	back, on := at, at
-	for _, b := range p.barred[run] { // by where they begin
-		if on > b.from-radius && on < b.to+radius {
-			on = b.to + radius
+	barred := p.noHoles(int(run), p.lineHole()) // by where they begin
+	for _, b := range barred {
+		if on > b.from && on < b.to {
+			on = b.to
 		}
 	}
-	for _, b := range slices.Backward(p.barred[run]) {
-		if back > b.from-radius && back < b.to+radius {
-			back = b.from - radius
+	for _, b := range slices.Backward(barred) {
+		if back > b.from && back < b.to {
+			back = b.from
 		}
 	}
 	if back > before+p.spec.Layout.MaxBay/2 {

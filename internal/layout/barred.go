@@ -10,9 +10,10 @@ import (
 	"wattle/internal/site"
 )
 
-// noHole is an interval of a run as planned in which no hole is dug. Those of a
-// closed run are there three times, a length apart, so that whoever looks over
-// its start finds them.
+// noHole is an interval of a run as planned between whose ends no post may
+// stand, since its hole would be where none is dug. Those of a closed run are
+// there three times, a length apart, so that whoever looks over its start finds
+// them.
 type noHole struct {
 	from, to measure.Length
 	run      int
@@ -20,32 +21,49 @@ type noHole struct {
 	keepOut  int // index of the keep-out, none where an obstacle bars
 }
 
-// findBarred finds where on each run no hole is dug.
-func (p *planner) findBarred() {
-	p.barred = make([][]noHole, len(p.site.Runs))
-	for i := range p.site.Runs {
-		r, t := p.site.Runs[i], p.turns[i]
-		var all []noHole
-		for j, k := range p.given.Runs[i].KeepOuts {
-			t.interval(k.From, k.To, func(from, to measure.Length) {
-				all = append(all, noHole{from, to, i, k.ID, j})
-			})
-		}
-		r.KeepOuts = nil
-		for _, o := range (site.Site{Runs: []site.Run{r}, Obstacles: p.site.Obstacles}).Barred(0) {
-			all = append(all, noHole{o.From, o.To, i, o.ID, none})
-		}
-		slices.SortStableFunc(all, func(a, b noHole) int { return cmp.Compare(a.from, b.from) })
-		if len(all) == 0 {
-			continue
-		}
+// holeOn is a run and the radius of a hole on it.
+type holeOn struct {
+	run    int
+	radius measure.Length
+}
+
+// noHoles are the intervals of a run in which no post with a hole of the given
+// radius may stand, by where they begin; worked out once.
+func (p *planner) noHoles(run int, radius measure.Length) []noHole {
+	key := holeOn{run, radius}
+	if known, is := p.barred[key]; is {
+		return known
+	}
+	r, t := p.site.Runs[run], p.turns[run]
+	var all []noHole
+	for j, k := range p.given.Runs[run].KeepOuts {
+		t.interval(k.From, k.To, func(from, to measure.Length) {
+			all = append(all, noHole{from - radius, to + radius, run, k.ID, j})
+		})
+	}
+	r.KeepOuts = nil
+	for _, o := range (site.Site{Runs: []site.Run{r}, Obstacles: p.site.Obstacles}).NoHole(0, radius) {
+		all = append(all, noHole{o.From, o.To, run, o.ID, none})
+	}
+	slices.SortStableFunc(all, func(a, b noHole) int { return cmp.Compare(a.from, b.from) })
+	if r.Closed {
+		all = around(all, r.Length())
+	}
+	p.barred[key] = all
+	return all
+}
+
+// lineHole is the radius of a line post's hole.
+func (p *planner) lineHole() measure.Length {
+	return p.kind(kind{size: p.spec.Posts.Size}).pit.Radius()
+}
+
+// tellBarred puts what is barred on each run into the answer.
+func (p *planner) tellBarred() {
+	for i := range p.given.Runs {
 		for _, k := range p.given.Barred(i) {
 			p.out.Barred = append(p.out.Barred, Barred{Run: i, ID: k.ID, From: k.From, To: k.To})
 		}
-		if r.Closed {
-			all = around(all, r.Length())
-		}
-		p.barred[i] = all
 	}
 }
 
@@ -70,37 +88,35 @@ func (p *planner) blame(v *fault.List, b noHole) *fault.List {
 	return v.At("obstacles").Index(i)
 }
 
-// say names an interval as the request has it.
+// say names what bars an interval as the request has it.
 func (p *planner) say(b noHole) string {
+	if b.keepOut < 0 {
+		i := slices.IndexFunc(p.site.Obstacles, func(o site.Obstacle) bool { return o.ID == b.id })
+		return fmt.Sprintf("obstacle %q, clear by %s", b.id, p.site.Obstacles[i].Clearance.Imperial())
+	}
 	name := ""
 	if b.id != "" {
 		name = fmt.Sprintf("%q ", b.id)
 	}
-	from, to := p.at(b.run, b.from), p.at(b.run, b.to)
-	if b.keepOut >= 0 {
-		k := p.given.Runs[b.run].KeepOuts[b.keepOut]
-		from, to = k.From.Imperial(), k.To.Imperial()
-	}
-	return fmt.Sprintf("keep-out %sfrom %s to %s", name, from, to)
+	k := p.given.Runs[b.run].KeepOuts[b.keepOut]
+	return fmt.Sprintf("keep-out %sfrom %s to %s", name, k.From.Imperial(), k.To.Imperial())
 }
 
-// checkBarred notes fixed posts whose holes reach into an interval in which
-// none is dug. An old post that is kept needs no hole.
+// checkBarred notes fixed posts whose holes are where none is dug. An old post
+// that is kept needs no hole.
 func (p *planner) checkBarred(v *fault.List) {
 	for i := range p.marks {
 		m := &p.marks[i]
 		n := &p.nodes[m.node]
-		barred := p.barred[m.run]
-		if len(barred) == 0 || n.existing {
+		if n.existing {
 			continue
 		}
-		radius := p.kind(n.kind).pit.Radius()
+		run, radius := int(m.run), p.kind(n.kind).pit.Radius()
 		var told []noHole // one word about a keep-out that comes in two parts
-		for _, b := range barred {
-			if m.station-radius < b.to && m.station+radius > b.from &&
+		for _, b := range p.noHoles(run, radius) {
+			if m.station < b.to && m.station > b.from &&
 				!slices.ContainsFunc(told, func(t noHole) bool { return t.keepOut == b.keepOut && t.id == b.id }) {
 				told = append(told, b)
-				run := int(m.run)
 				p.blame(v, b).Add("", "%s of run %q stands in it: its hole, %s across, reaches from %s to %s, into the %s",
 					p.name(m), p.site.Runs[run].ID, (2 * radius).Imperial(), p.at(run, m.station-radius), p.at(run, m.station+radius), p.say(b))
 			}

@@ -14,6 +14,9 @@ const (
 	// 6,000 legs side by side, 400 that all cross, and any number apart.
 	mostWork  = 20_000_000
 	closeLook = 200
+	// wide is a safe angle between two legs that share one post at most: a post's
+	// width on, they are further apart than marks of one post.
+	wide = 20 * measure.Degree
 	// mostCrossings is the most that are told one by one.
 	mostCrossings = 50
 )
@@ -144,6 +147,9 @@ func (p *planner) crosses(x, y *segment) (crosses bool, work int) {
 	if p.holds(lx, ly) {
 		return false, 0
 	}
+	if p.crossAtPost(first, second) {
+		return false, closeLook
+	}
 	xs, ys := p.onLeg(first), p.onLeg(second)
 	work = closeLook + len(xs)*len(ys)
 	switch node, shared := sharedPosts(xs, ys); {
@@ -162,6 +168,30 @@ func (p *planner) crosses(x, y *segment) (crosses bool, work int) {
 		return true, work // on one line, and their extents overlap
 	}
 	return a != b && c != d, work
+}
+
+// crossAtPost reports legs that cross in a post of both, at so wide an angle that
+// they cannot share another.
+func (p *planner) crossAtPost(a, b int32) bool {
+	x, y := &p.legs[a].Leg, &p.legs[b].Leg
+	onX, onY, cross := crossing(*x, *y)
+	if !cross {
+		return false
+	}
+	turn := measure.Turn(x.From, x.To, x.To.Add(y.To.Sub(y.From))).Abs()
+	if turn < wide || turn > 180*measure.Degree-wide {
+		return false
+	}
+	x0, x1 := p.around(a, onX)
+	y0, y1 := p.around(b, onY)
+	for _, m := range [...]int32{x0, x1} {
+		for _, n := range [...]int32{y0, y1} {
+			if m != none && n != none && p.marks[m].node == p.marks[n].node {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // onLeg are the nodes of the posts on a leg.

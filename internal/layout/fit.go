@@ -9,14 +9,12 @@ import (
 	"wattle/internal/spacing"
 )
 
-// barredIn are the intervals of a stretch in which no line post can stand: what
-// is barred on its run, and half a line hole on either side.
+// barredIn are the intervals of a stretch in which no line post can stand.
 func (p *planner) barredIn(st Stretch) []spacing.Interval {
 	var all []spacing.Interval
-	radius := p.kind(kind{size: p.spec.Posts.Size}).pit.Radius()
-	for _, b := range p.barred[st.Run] {
-		if low, high := b.from-radius, b.to+radius; low < st.End && high > st.Start {
-			all = append(all, spacing.Interval{Low: low, High: high})
+	for _, b := range p.noHoles(st.Run, p.lineHole()) {
+		if b.from < st.End && b.to > st.Start {
+			all = append(all, spacing.Interval{Low: b.from, High: b.to})
 		}
 	}
 	return all
@@ -110,8 +108,8 @@ func (p *planner) noteBlocked(st Stretch, err error, v *fault.List) {
 	hole := p.kind(kind{size: p.spec.Posts.Size}).pit
 	var to *fault.List
 	var which []string
-	for _, b := range p.barred[st.Run] {
-		if b.from-hole.Radius() < blocked.High && b.to+hole.Radius() > blocked.Low {
+	for _, b := range p.noHoles(st.Run, hole.Radius()) {
+		if b.from < blocked.High && b.to > blocked.Low {
 			if to == nil {
 				to = p.blame(v, b)
 			}

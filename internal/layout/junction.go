@@ -8,6 +8,9 @@ import (
 	"wattle/internal/site"
 )
 
+// mostSpots is the most spots of crossings, two each.
+const mostSpots = 100_000
+
 // joinCrossings gives runs that cross a post there that both share, and reports
 // whether there is any. Where legs lie along one another, and where a fixed post
 // stands so near that a post at the crossing would stand in it, there is no such
@@ -20,6 +23,9 @@ func (p *planner) joinCrossings(v *fault.List) (bool, error) {
 		onA, onB, cross := crossing(a.Leg, b.Leg)
 		if !cross || !p.roomAt(pair[0], onA) || !p.roomAt(pair[1], onB) {
 			continue
+		}
+		if len(spots) >= mostSpots {
+			return false, fault.New(fault.Exhausted, "LAYOUT_TOO_LARGE", "runs cross in more than %d places; divide the site into several jobs", mostSpots/2)
 		}
 		for i, leg := range pair {
 			spots = append(spots, spot{leg: leg, station: [2]measure.Length{onA, onB}[i], pin: none, crosses: true, end: int32(len(spots) / 2)})
@@ -50,7 +56,11 @@ func (p *planner) joinCrossings(v *fault.List) (bool, error) {
 // in its way, though one may stand there already.
 func (p *planner) roomAt(leg int32, station measure.Length) bool {
 	own := p.kind(kind{size: p.spec.Posts.Size}).width
-	for m := range p.on(leg) {
+	before, after := p.around(leg, station)
+	for _, m := range [...]int32{before, after} {
+		if m == none {
+			continue
+		}
 		apart := (p.stationOn(leg, m) - station).Abs()
 		if apart > together && apart < (p.marks[m].width+own)/2 {
 			return false

@@ -26,6 +26,10 @@ func TestKeepOuts(t *testing.T) {
 		{"takes a bay more", "a: 0,0 24,0 keep=gas@7.75..8.25", "4 x 6 ft", "bays-added"},
 		{"takes a bay more and moves a post", "a: 0,0 24,0 keep=gas@7.75..8.25 keep=root@5..6.5", "7 ft, 5 ft, 2 x 6 ft", "posts-moved bays-added"},
 		{"of an obstacle", "a: 0,0 23,0\n!gas: 8.25,-5 8.25,5 clear=9in", "7 ft, 2 x 8 ft", "posts-moved"},
+		// The line passes 14.4 in from the tree, clear of its 9 in, but a hole of 6
+		// in does not: sqrt(15^2 - 14.4^2) = 4.2 in either way.
+		{"of a tree beside the holes", "a: 0,0 24,0\n!tree: 8,1.2 clear=9in", "4 x 6 ft", "bays-added"},
+		{"of a tree that a hole touches", "a: 0,0 24,0\n!tree: 8,1.25 clear=9in", "3 x 8 ft", ""},
 		{"beyond the obstacle's clearance", "a: 0,0 24,0\n!tree: 8,9 clear=8", "3 x 8 ft", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {

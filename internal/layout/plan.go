@@ -41,7 +41,7 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	siteWrong := v.Len()
 	f.Validate(v.At("spec"))
 	specSound := v.Len() == siteWrong
-	p := &planner{rules: rules, spec: f, kinds: make(map[kind]*setPost)}
+	p := &planner{rules: rules, spec: f, kinds: make(map[kind]*setPost), barred: make(map[holeOn][]noHole)}
 	if specSound || f.PostsSound() {
 		if err := p.fix(s, siteWrong == 0, v); err != nil {
 			return nil, err
@@ -96,7 +96,7 @@ func (p *planner) fix(s site.Site, siteSound bool, v *fault.List) error {
 	}
 	if sound() {
 		p.hold(attached)
-		p.findBarred()
+		p.tellBarred()
 		p.align(runs)
 		p.branch(runs)
 	}
@@ -126,7 +126,7 @@ type planner struct {
 	nodes    []node
 	members  []int32    // marks by node; see node.first
 	joins    [][2]int32 // marks that are one post wherever they stand
-	barred   [][]noHole // by run, in order of from
+	barred   map[holeOn][]noHole
 	profiles []*site.Profile
 
 	shares []share // by stretch

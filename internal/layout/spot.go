@@ -3,6 +3,7 @@ package layout
 import (
 	"cmp"
 	"slices"
+	"sort"
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
@@ -115,14 +116,7 @@ func (p *planner) taken(s *spot, v *fault.List) int32 {
 		return none // standsOn has seen to it
 	}
 	line := p.kind(kind{size: p.spec.Posts.Size})
-	before, after := int32(none), int32(none)
-	for m := range p.on(s.leg) {
-		if p.stationOn(s.leg, m) <= s.station {
-			before = m
-		} else if after == none {
-			after = m
-		}
-	}
+	before, after := p.around(s.leg, s.station)
 	for _, m := range [...]int32{before, after} {
 		if m == none {
 			continue
@@ -168,21 +162,30 @@ func (p *planner) noteSpot(s *spot, v *fault.List, format string, args ...any) {
 	v.Index(run).At("pins").Index(int(s.pin)).Add("station", "the post at %s "+format, append([]any{p.at(run, s.station)}, args...)...)
 }
 
-// on are the marks of a leg in walking order, those at both its ends among
-// them.
-func (p *planner) on(leg int32) func(yield func(int32) bool) {
-	return func(yield func(int32) bool) {
-		l := &p.legs[leg]
-		if !yield(l.from) {
-			return
-		}
-		for i := l.from + 1; int(i) < len(p.marks) && p.marks[i].legIn == leg && i != l.to; i++ {
-			if !yield(i) {
-				return
-			}
-		}
-		yield(l.to)
+// around are the last mark of a leg at or before a station and the first one
+// past it, none where the wall of a tie-in is nearer.
+func (p *planner) around(leg int32, station measure.Length) (before, after int32) {
+	l := &p.legs[leg]
+	last := l.to
+	if last <= l.from { // back at the start of a closed run
+		last = p.runs[l.run].marksEnd
 	}
+	at := func(i int) int32 {
+		if l.from+int32(i) == last {
+			return l.to
+		}
+		return l.from + int32(i)
+	}
+	n := int(last-l.from) + 1
+	past := sort.Search(n, func(i int) bool { return p.stationOn(leg, at(i)) > station })
+	before, after = none, none
+	if past > 0 {
+		before = at(past - 1)
+	}
+	if past < n {
+		after = at(past)
+	}
+	return before, after
 }
 
 // stationOn is a mark's station as its leg counts: at the end of a closed run's

@@ -98,7 +98,7 @@ func startsWithinSide(r *site.Run) bool {
 	return !slices.ContainsFunc(r.Pins, func(pin site.Pin) bool { return min(pin.Station, length-pin.Station) <= together })
 }
 
-// turnRun is a run as planned, but for what findBarred and cautionNeighbours
+// turnRun is a run as planned, but for what noHoles and cautionNeighbours
 // read from the request.
 func turnRun(r site.Run) (site.Run, turned) {
 	t := turned{by: r.Vertices[0].DistanceTo(r.Vertices[1])}
