@@ -47,7 +47,7 @@ func (p *planner) noHoles(run int, radius measure.Length) []noHole {
 	}
 	slices.SortStableFunc(all, func(a, b noHole) int { return cmp.Compare(a.from, b.from) })
 	if r.Closed {
-		all = around(all, r.Length())
+		all = around(joinOverStart(all, r.Length()), r.Length())
 	}
 	p.barred[key] = all
 	return all
@@ -65,6 +65,23 @@ func (p *planner) tellBarred() {
 			p.out.Barred = append(p.out.Barred, Barred{Run: i, ID: k.ID, From: k.From, To: k.To})
 		}
 	}
+}
+
+// joinOverStart makes one interval of the two as which an obstacle's comes that
+// reaches over the start of a closed run: no post may stand at the start itself.
+func joinOverStart(all []noHole, length measure.Length) []noHole {
+	for i := range all {
+		if all[i].keepOut >= 0 || all[i].from != 0 {
+			continue
+		}
+		for j := range all {
+			if all[j].id == all[i].id && all[j].keepOut < 0 && all[j].to == length && i != j {
+				all[i].from = all[j].from - length
+				return joinOverStart(slices.Delete(all, j, j+1), length)
+			}
+		}
+	}
+	return all
 }
 
 // around is the intervals of a closed run, and again a length before and after.
