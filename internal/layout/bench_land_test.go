@@ -68,7 +68,7 @@ func gradesOn(r *site.Run) {
 
 // BenchmarkCrossings plans fields of runs that all cross one another.
 func BenchmarkCrossings(b *testing.B) {
-	for _, n := range []int{10, 30, 100, 300} {
+	for _, n := range []int{10, 30, 100, 200} {
 		s := site.Site{}
 		side := measure.Length(n) * 10 * ft
 		for i := range n {

@@ -23,9 +23,13 @@ func (p *planner) cautionClear(a, b *mark, gate site.Gate, span measure.Length) 
 	})
 }
 
-// cautionStock says where frost or the deeper hole of a gate takes posts to a
+// cautionStock says where the ground, frost or the deeper hole of a gate takes posts to a
 // longer stock: a consequence of the rules that costs money.
 func (p *planner) cautionStock() {
+	if w := p.longer; w.n > 0 {
+		p.tell("ground-lengthens-posts", "site.runs", "Steps, or gates on a slope, take %d posts to a longer stock: up to %s instead of %s. Narrower bays step less, and racked ones not at all.",
+			w.n, w.by.Imperial(), w.from.Imperial())
+	}
 	line := p.spec.Pit(p.spec.Posts.Size, false)
 	if before := line.FrostlessStock; before > 0 && line.Stock > before {
 		p.out.Cautions = append(p.out.Cautions, Caution{

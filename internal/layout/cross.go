@@ -147,7 +147,7 @@ func (p *planner) crosses(x, y *segment) (crosses bool, work int) {
 	if p.holds(lx, ly) {
 		return false, 0
 	}
-	if p.crossAtPost(first, second) {
+	if p.marksOn(first)*p.marksOn(second) > closeLook && p.crossAtPost(first, second) {
 		return false, closeLook
 	}
 	xs, ys := p.onLeg(first), p.onLeg(second)
@@ -168,6 +168,15 @@ func (p *planner) crosses(x, y *segment) (crosses bool, work int) {
 		return true, work // on one line, and their extents overlap
 	}
 	return a != b && c != d, work
+}
+
+// marksOn is how many marks a leg has, those at both its ends among them.
+func (p *planner) marksOn(leg int32) int {
+	l := &p.legs[leg]
+	if l.to > l.from {
+		return int(l.to-l.from) + 1
+	}
+	return int(p.runs[l.run].marksEnd-l.from) + 1
 }
 
 // crossAtPost reports legs that cross in a post of both, at so wide an angle that

@@ -228,8 +228,12 @@ func settled(s site.Site, l *layout.Layout) site.Site {
 }
 
 // moved reports that the stretch's posts may stand elsewhere than its method
-// has them: a keep-out lies on it, or its ground is uneven.
+// has them: a keep-out lies on it, there is an obstacle
+// somewhere, or its ground is uneven.
 func moved(s site.Site, f spec.Spec, l *layout.Layout, st layout.Stretch) bool {
+	if len(s.Obstacles) > 0 {
+		return true
+	}
 	run := s.Runs[st.Run]
 	radius := 2 * ft // more than half of any hole
 	for _, b := range l.Barred {

@@ -117,8 +117,10 @@ func (p *planner) raise(i int, above measure.Length, v *fault.List) {
 	if post.Existing {
 		return
 	}
-	need := above + post.Hole.Embedment
-	if post.Stock = p.spec.PostStock(need - rounded); post.Stock == 0 {
+	need, level := above+post.Hole.Embedment, post.Stock
+	if post.Stock = p.spec.PostStock(need - rounded); post.Stock > level {
+		p.longer.note(post.Stock, level)
+	} else if post.Stock == 0 {
 		visit := post.Visits[0]
 		v.Index(visit.Run).Add("ground", "the post at %s would stand %s above grade and %s below it, and no post stock is %s long; the longest is %s",
 			p.at(visit.Run, visit.Station), above.Imperial(), post.Hole.Embedment.Imperial(), need.Imperial(), p.spec.Posts.Stock[len(p.spec.Posts.Stock)-1].Imperial())

@@ -31,6 +31,8 @@ type bayRule struct {
 // piece is a part of a stretch on one grade.
 type piece struct {
 	to    measure.Length // station
+	rise  measure.Length // over
+	run   measure.Length // its length
 	width measure.Length // the widest inner bay on this grade
 }
 
@@ -92,7 +94,8 @@ func (r bayRule) on(rise, run measure.Length) limits {
 func (r *bayRule) cut(from, to measure.Length) {
 	low := r.profile.At(from)
 	add := func(station, elevation measure.Length) {
-		r.pieces = append(r.pieces, piece{station, r.on(elevation-low, station-from).inner})
+		rise, run := elevation-low, station-from
+		r.pieces = append(r.pieces, piece{station, rise, run, r.on(rise, run).inner})
 		from, low = station, elevation
 	}
 	breaks := r.profile.Breaks(from, to)
@@ -101,6 +104,16 @@ func (r *bayRule) cut(from, to measure.Length) {
 		add(b.Station, b.Elevation)
 	}
 	add(to, r.profile.At(to))
+}
+
+// ground is the elevation of grade on the stretch or past its end.
+func (r *bayRule) ground(station measure.Length) measure.Length {
+	if station <= r.end {
+		return r.profile.At(station)
+	}
+	last := r.pieces[len(r.pieces)-1]
+	rise, _ := measure.MulDivRound(int64(station-r.end), int64(last.rise), int64(last.run))
+	return r.profile.At(r.end) + measure.Length(rise)
 }
 
 // pieceAt is the piece that begins at or before a station of the stretch. Most
@@ -143,7 +156,7 @@ func (r bayRule) rail(width, rise, past measure.Length) measure.Length {
 // No grade is steeper than 1 in 1 (site.Validate), so a rail from a given post
 // only gets longer as the next post moves on, but for what it laps and its
 // plumb cuts, which count for little. Past the stretch's end the ground counts
-// as level: what lies there limits no bay.
+// as going on at its last grade: what really lies there limits no bay.
 func (r *bayRule) Reach(x measure.Length, first, last bool) measure.Length {
 	if !first && !last {
 		if on := r.pieceAt(x); x+on.width <= on.to {
@@ -157,10 +170,10 @@ func (r *bayRule) Reach(x measure.Length, first, last bool) measure.Length {
 	if last {
 		past += r.after
 	}
-	ground := r.profile.At(x)
+	ground := r.ground(x)
 	// over is how far a bay would pass what it may be, along the slope.
 	over := func(width measure.Length) measure.Length {
-		rise := r.profile.At(min(x+width, r.end)) - ground
+		rise := r.ground(x+width) - ground
 		over := r.rail(width, rise, past) - r.RailStock
 		if r.alongGrade {
 			over = max(over, measure.Hypot(width, rise)-r.MaxBay)

@@ -90,9 +90,14 @@ func outside(t *rapid.T, s site.Site, l *layout.Layout, p layout.Post, v layout.
 	if run.Closed {
 		places = append(places, v.Station-run.Length(), v.Station+run.Length())
 	}
+	for _, o := range s.Obstacles { // trees
+		if off := o.Path[0].DistanceTo(p.At); off < radius+o.Clearance-3 {
+			t.Errorf("%s at %s stands %s from the obstacle, its hole %s across, clear %s", p.ID, p.At, off, p.Hole.Diameter, o.Clearance)
+		}
+	}
 	for _, b := range l.Barred {
 		for _, at := range places {
-			if b.Run == v.Run && at-radius < b.To-3 && at+radius > b.From+3 {
+			if b.Run == v.Run && b.ID != "tree" && at-radius < b.To-3 && at+radius > b.From+3 {
 				t.Errorf("%s at %s, its hole %s across, stands in %s..%s", p.ID, at, p.Hole.Diameter, b.From, b.To)
 			}
 		}

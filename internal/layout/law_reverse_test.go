@@ -94,6 +94,9 @@ func TestReverseLaw(t *testing.T) {
 			if i < 0 {
 				t.Fatalf("no stretch from %s the other way", start)
 			}
+			if m.Stretches[i].Length() != st.Length() {
+				continue // what just fits in one may not in the other
+			}
 			mirrors(t, s, f.WithDefaults(), l, st, m, m.Stretches[i])
 		}
 	})

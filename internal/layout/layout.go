@@ -139,6 +139,21 @@ type Stretch struct {
 // Length is the stretch on centre.
 func (s Stretch) Length() measure.Length { return s.End - s.Start }
 
+// Along is how long a stretch is along the ground from post to post, as highway
+// specifications measure fence [DT-1, Caltrans s. 80]; on a site without ground
+// it is its Length.
+func (l *Layout) Along(s Stretch) measure.Length {
+	var along measure.Length
+	for _, b := range l.Bays[s.FirstBay : s.FirstBay+s.Bays] {
+		if b.Rise == 0 {
+			along += b.Width
+		} else {
+			along += measure.Hypot(b.Width, b.Rise)
+		}
+	}
+	return along
+}
+
 // StretchEnd is how a stretch meets the fixed post at one of its ends.
 type StretchEnd struct {
 	Post int
@@ -233,6 +248,7 @@ type Opening struct {
 //	boards-change-side      two runs meet with their boards on different sides
 //	frost-lengthens-posts   frost takes posts to a longer stock
 //	gate-lengthens-posts    the deeper hole takes gate posts to a longer stock
+//	ground-lengthens-posts  steps, or gates on a slope, take posts to a longer stock
 //	runs-cross              legs cross or touch without a shared post
 //	crossings-not-checked   too many legs lie together to look at every pair
 //	posts-moved             keep-outs or the ground move posts off the method's places

@@ -127,6 +127,7 @@ type planner struct {
 	members  []int32    // marks by node; see node.first
 	joins    [][2]int32 // marks that are one post wherever they stand
 	barred   map[holeOn][]noHole
+	longer   worst // posts that the ground takes to a longer stock, by it, from the level's
 	profiles []*site.Profile
 
 	shares []share // by stretch

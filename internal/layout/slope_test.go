@@ -93,8 +93,20 @@ func TestStepped(t *testing.T) {
 			t.Errorf("%s: ground %s, %s above grade, stock %s", p.ID, p.Ground, p.AboveGrade, p.Stock)
 		}
 	}
-	if !hasCaution(l, "ground-gap") {
+	if !hasCaution(l, "ground-gap") || !hasCaution(l, "ground-lengthens-posts") {
 		t.Errorf("cautions %v", l.Cautions)
+	}
+}
+
+// A stretch of 40 ft over a rise of 9 ft is 41 ft along the ground.
+func TestAlong(t *testing.T) {
+	l := plan(t, "a: 0,0 40,0 ground=0:0 ground=40:9", bare())
+	if got := l.Along(l.Stretches[0]); (got - 41*ft).Abs() > 10 {
+		t.Errorf("%s along the ground", got)
+	}
+	l = plan(t, "a: 0,0 40,0", bare())
+	if got := l.Along(l.Stretches[0]); got != 40*ft {
+		t.Errorf("%s along level ground", got)
 	}
 }
 

@@ -166,17 +166,13 @@ func (p *planner) noteSpot(s *spot, v *fault.List, format string, args ...any) {
 // past it, none where the wall of a tie-in is nearer.
 func (p *planner) around(leg int32, station measure.Length) (before, after int32) {
 	l := &p.legs[leg]
-	last := l.to
-	if last <= l.from { // back at the start of a closed run
-		last = p.runs[l.run].marksEnd
-	}
+	n := p.marksOn(leg)
 	at := func(i int) int32 {
-		if l.from+int32(i) == last {
+		if i == n-1 {
 			return l.to
 		}
 		return l.from + int32(i)
 	}
-	n := int(last-l.from) + 1
 	past := sort.Search(n, func(i int) bool { return p.stationOn(leg, at(i)) > station })
 	before, after = none, none
 	if past > 0 {
