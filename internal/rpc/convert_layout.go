@@ -41,7 +41,7 @@ func aroundToProto(ls lengths, l *layout.Layout, s site.Site) *wattlev1.Layout {
 		p.Stretches[i] = &wattlev1.Stretch{
 			Run: s.Runs[st.Run].ID, Start: ls.of(st.Start), End: ls.of(st.End), Length: ls.of(st.Length()),
 			StartPost: l.Posts[st.StartEnd.Post].ID, EndPost: l.Posts[st.FinishEnd.Post].ID,
-			FirstBay: int32(st.FirstBay), BayCount: int32(st.Bays), Method: st.Method, Stepped: st.Stepped,
+			FirstBay: int32(st.FirstBay), BayCount: int32(st.Bays), Method: st.Method, Stepped: st.Stepped, Along: ls.of(l.Along(st)),
 		}
 	}
 	for i, o := range l.Openings {

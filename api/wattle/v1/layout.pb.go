@@ -446,7 +446,9 @@ type Stretch struct {
 	// The method that was used, after fallbacks: `even`, `remainder` or `feathered`.
 	Method string `protobuf:"bytes,9,opt,name=method,proto3" json:"method,omitempty"`
 	// The rails are level and each bay drops; else they follow the ground.
-	Stepped       bool `protobuf:"varint,10,opt,name=stepped,proto3" json:"stepped,omitempty"`
+	Stepped bool `protobuf:"varint,10,opt,name=stepped,proto3" json:"stepped,omitempty"`
+	// Along the ground from post to post, as highway specifications measure fence.
+	Along         *Length `protobuf:"bytes,11,opt,name=along,proto3" json:"along,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -549,6 +551,13 @@ func (x *Stretch) GetStepped() bool {
 		return x.Stepped
 	}
 	return false
+}
+
+func (x *Stretch) GetAlong() *Length {
+	if x != nil {
+		return x.Along
+	}
+	return nil
 }
 
 // Bay is the piece of fence between two neighbouring posts.
@@ -1006,7 +1015,7 @@ const file_wattle_v1_layout_proto_rawDesc = "" +
 	"\vROLE_CORNER\x10\b\x12\x13\n" +
 	"\x0fROLE_GATE_LATCH\x10\t\x12\x13\n" +
 	"\x0fROLE_GATE_HINGE\x10\n" +
-	"\"\xba\x02\n" +
+	"\"\xe3\x02\n" +
 	"\aStretch\x12\x10\n" +
 	"\x03run\x18\x01 \x01(\tR\x03run\x12'\n" +
 	"\x05start\x18\x02 \x01(\v2\x11.wattle.v1.LengthR\x05start\x12#\n" +
@@ -1019,7 +1028,8 @@ const file_wattle_v1_layout_proto_rawDesc = "" +
 	"\tbay_count\x18\b \x01(\x05R\bbayCount\x12\x16\n" +
 	"\x06method\x18\t \x01(\tR\x06method\x12\x18\n" +
 	"\astepped\x18\n" +
-	" \x01(\bR\astepped\"\xa3\x03\n" +
+	" \x01(\bR\astepped\x12'\n" +
+	"\x05along\x18\v \x01(\v2\x11.wattle.v1.LengthR\x05along\"\xa3\x03\n" +
 	"\x03Bay\x12\x18\n" +
 	"\astretch\x18\x01 \x01(\x05R\astretch\x12\x1d\n" +
 	"\n" +
@@ -1096,28 +1106,29 @@ var file_wattle_v1_layout_proto_depIdxs = []int32{
 	10, // 17: wattle.v1.Stretch.start:type_name -> wattle.v1.Length
 	10, // 18: wattle.v1.Stretch.end:type_name -> wattle.v1.Length
 	10, // 19: wattle.v1.Stretch.length:type_name -> wattle.v1.Length
-	10, // 20: wattle.v1.Bay.width:type_name -> wattle.v1.Length
-	10, // 21: wattle.v1.Bay.limit:type_name -> wattle.v1.Length
-	10, // 22: wattle.v1.Bay.rail:type_name -> wattle.v1.Length
-	10, // 23: wattle.v1.Bay.rise:type_name -> wattle.v1.Length
-	10, // 24: wattle.v1.Bay.top:type_name -> wattle.v1.Length
-	10, // 25: wattle.v1.Bay.most_gap:type_name -> wattle.v1.Length
-	10, // 26: wattle.v1.Bay.least_gap:type_name -> wattle.v1.Length
-	10, // 27: wattle.v1.Bay.fill:type_name -> wattle.v1.Length
-	10, // 28: wattle.v1.Opening.clear:type_name -> wattle.v1.Length
-	10, // 29: wattle.v1.Opening.span:type_name -> wattle.v1.Length
-	10, // 30: wattle.v1.Opening.leaf_width:type_name -> wattle.v1.Length
-	10, // 31: wattle.v1.Post.Visit.station:type_name -> wattle.v1.Length
-	10, // 32: wattle.v1.Post.Hole.diameter:type_name -> wattle.v1.Length
-	10, // 33: wattle.v1.Post.Hole.depth:type_name -> wattle.v1.Length
-	10, // 34: wattle.v1.Post.Hole.gravel:type_name -> wattle.v1.Length
-	10, // 35: wattle.v1.Post.Hole.float:type_name -> wattle.v1.Length
-	10, // 36: wattle.v1.Post.Hole.embedment:type_name -> wattle.v1.Length
-	37, // [37:37] is the sub-list for method output_type
-	37, // [37:37] is the sub-list for method input_type
-	37, // [37:37] is the sub-list for extension type_name
-	37, // [37:37] is the sub-list for extension extendee
-	0,  // [0:37] is the sub-list for field type_name
+	10, // 20: wattle.v1.Stretch.along:type_name -> wattle.v1.Length
+	10, // 21: wattle.v1.Bay.width:type_name -> wattle.v1.Length
+	10, // 22: wattle.v1.Bay.limit:type_name -> wattle.v1.Length
+	10, // 23: wattle.v1.Bay.rail:type_name -> wattle.v1.Length
+	10, // 24: wattle.v1.Bay.rise:type_name -> wattle.v1.Length
+	10, // 25: wattle.v1.Bay.top:type_name -> wattle.v1.Length
+	10, // 26: wattle.v1.Bay.most_gap:type_name -> wattle.v1.Length
+	10, // 27: wattle.v1.Bay.least_gap:type_name -> wattle.v1.Length
+	10, // 28: wattle.v1.Bay.fill:type_name -> wattle.v1.Length
+	10, // 29: wattle.v1.Opening.clear:type_name -> wattle.v1.Length
+	10, // 30: wattle.v1.Opening.span:type_name -> wattle.v1.Length
+	10, // 31: wattle.v1.Opening.leaf_width:type_name -> wattle.v1.Length
+	10, // 32: wattle.v1.Post.Visit.station:type_name -> wattle.v1.Length
+	10, // 33: wattle.v1.Post.Hole.diameter:type_name -> wattle.v1.Length
+	10, // 34: wattle.v1.Post.Hole.depth:type_name -> wattle.v1.Length
+	10, // 35: wattle.v1.Post.Hole.gravel:type_name -> wattle.v1.Length
+	10, // 36: wattle.v1.Post.Hole.float:type_name -> wattle.v1.Length
+	10, // 37: wattle.v1.Post.Hole.embedment:type_name -> wattle.v1.Length
+	38, // [38:38] is the sub-list for method output_type
+	38, // [38:38] is the sub-list for method input_type
+	38, // [38:38] is the sub-list for extension type_name
+	38, // [38:38] is the sub-list for extension extendee
+	0,  // [0:38] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_layout_proto_init() }
