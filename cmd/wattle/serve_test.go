@@ -95,6 +95,11 @@ func TestServeLocalSurvivesKill(t *testing.T) {
 			t.Errorf("rendered as %s the quote starts with %.40q", format, out)
 		}
 	}
+	for drawing, has := range map[string]string{"plan": "<svg ", "elevation": "<svg ", "crew-sheet": "Marked by"} {
+		if out, _ := run(exitDone, "quote", "render", name, "--drawing", drawing); !strings.Contains(out, has) {
+			t.Errorf("drawn as %s the quote is %.80q", drawing, out)
+		}
+	}
 	// Four quantity breaks of two lists; at revision 1 only the first list's.
 	if out, _ := run(exitDone, "prices", "history", "board-1x6-6ft", "--format", "csv"); strings.Count(out, "\n") != 1+6 {
 		t.Errorf("the history said:\n%s", out)
