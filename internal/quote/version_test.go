@@ -75,6 +75,29 @@ func TestVersionOneReadsAsLevel(t *testing.T) {
 	}
 }
 
+// A quote of version 2 over sloping ground, with something in the way, replays.
+func TestVersionTwoReplays(t *testing.T) {
+	s := straight(ft(100))
+	s.Runs[0].Ground = []site.GroundPoint{{Station: 0, Elevation: ft(1)}, {Station: ft(100), Elevation: ft(5)}}
+	s.Runs[0].KeepOuts = []site.KeepOut{{ID: "gas", From: ft(50), To: ft(51)}}
+	s.Obstacles = []site.Obstacle{{ID: "oak", Path: []measure.Point{at(20, 0)}, Clearance: ft(1)}}
+	f := privacy()
+	f.Slope.Mode = spec.Stepped
+	r := ask(t, s, f, Pricing{ProfitPercent: dec("25")})
+	doc := Document(r, build(t, r))
+	for _, key := range []string{"ground", "keep_outs", "obstacles", "barred", "stepped", "top", "most_gap"} {
+		if !bytes.Contains(doc, []byte(`"`+key+`":`)) {
+			t.Errorf("the document has no %q", key)
+		}
+	}
+	if diff, err := Replay(doc); err != nil || len(diff) > 0 {
+		t.Errorf("replay: %v %v", diff, err)
+	}
+	if RulesVersion != layout.Rules {
+		t.Errorf("quotes are made by rules version %d, layouts by %d", RulesVersion, layout.Rules)
+	}
+}
+
 func TestEveryIDIsNormalised(t *testing.T) {
 	const loose, nfc = "e\u0301", "\u00e9"
 	s := hilly()
