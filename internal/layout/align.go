@@ -60,11 +60,17 @@ func (p *planner) pins() (spots []spot) {
 func (p *planner) partEnds() (spots []spot) {
 	for run := range p.site.Runs {
 		r := &p.site.Runs[run]
-		for _, part := range r.Slopes {
-			if part.From > 0 || !r.Closed || !endsIn(r, part.Stepped) {
+		parts, length := r.Slopes, r.Length()
+		if len(parts) == 0 {
+			continue
+		}
+		first, last := parts[0], parts[len(parts)-1]
+		goesOnAround := r.Closed && first.From == 0 && last.To == length && first.Stepped == last.Stepped
+		for _, part := range parts {
+			if part.From > 0 || !goesOnAround {
 				spots = append(spots, p.spotAt(run, part.From, spot{pin: none}))
 			}
-			if part.To < r.Length() || !r.Closed || !startsIn(r, part.Stepped) {
+			if part.To < length || !goesOnAround {
 				spots = append(spots, p.spotAt(run, part.To, spot{pin: none}))
 			}
 		}
@@ -79,8 +85,9 @@ func (p *planner) gradeBreaks() (spots []spot) {
 	}
 	for run := range p.site.Runs {
 		r := &p.site.Runs[run]
+		length := r.Length()
 		for i, g := range r.Ground {
-			if gradeTurn(r, i) >= least {
+			if gradeTurn(r, i, length) >= least {
 				spots = append(spots, p.spotAt(run, g.Station, spot{pin: none, because: ByGradeBreak}))
 			}
 		}
@@ -88,25 +95,14 @@ func (p *planner) gradeBreaks() (spots []spot) {
 	return spots
 }
 
-// startsIn reports a slope part of that mode at the start of the run, endsIn
-// one at its end.
-func startsIn(r *site.Run, stepped bool) bool {
-	return slices.ContainsFunc(r.Slopes, func(s site.SlopePart) bool { return s.From == 0 && s.Stepped == stepped })
-}
-
-func endsIn(r *site.Run, stepped bool) bool {
-	length := r.Length()
-	return slices.ContainsFunc(r.Slopes, func(s site.SlopePart) bool { return s.To == length && s.Stepped == stepped })
-}
-
 // gradeTurn is how far the grade turns at point i of the ground, up or down; at
 // the first or the last only where a closed run comes back to it.
-func gradeTurn(r *site.Run, i int) measure.Angle {
+func gradeTurn(r *site.Run, i int, length measure.Length) measure.Angle {
 	point := func(i int, off measure.Length) measure.Point {
 		return measure.Point{East: r.Ground[i].Station + off, North: r.Ground[i].Elevation}
 	}
 	last := len(r.Ground) - 1
-	switch length := r.Length(); {
+	switch {
 	case 0 < i && i < last:
 		return measure.Turn(point(i-1, 0), point(i, 0), point(i+1, 0)).Abs()
 	case i == 0 && last > 0 && r.Closed && r.Ground[0].Station == 0 && r.Ground[last].Station == length:
@@ -118,11 +114,8 @@ func gradeTurn(r *site.Run, i int) measure.Angle {
 
 // legAt is the leg of a run that a station lies on.
 func (p *planner) legAt(run int32, station measure.Length) int32 {
-	first := p.marks[p.runs[run].marks].legOut
-	last := first
-	for int(last)+1 < len(p.legs) && p.legs[last+1].run == run {
-		last++
-	}
+	first, end := p.marks[p.runs[run].marks].legOut, &p.marks[p.runs[run].marksEnd-1]
+	last := max(end.legIn, end.legOut) // of a closed run it leads home
 	i, _ := slices.BinarySearchFunc(p.legs[first:last+1], station, func(l leg, at measure.Length) int {
 		if l.Start > at {
 			return 1

@@ -2,6 +2,7 @@ package layout_test
 
 import (
 	"fmt"
+	"strings"
 	"testing"
 
 	"wattle/internal/layout"
@@ -29,6 +30,9 @@ func BenchmarkLand(b *testing.B) {
 		}},
 	} {
 		for _, bays := range []int{100, 1_000, 10_000, 100_000} {
+			if bays == 100_000 && strings.HasPrefix(shape.name, "grades") {
+				continue // refused as too large for one stretch
+			}
 			s, f := shape.site(bays), sixFoot(spec.Layout{})
 			b.Run(fmt.Sprintf("%s/%d", shape.name, bays), func(b *testing.B) {
 				b.ReportAllocs()
@@ -53,7 +57,7 @@ func keepOutsOn(r *site.Run) {
 	n := min(200, length/(50*ft))
 	for i := range n {
 		from := length/n*i + 20*ft
-		r.KeepOuts = append(r.KeepOuts, site.KeepOut{From: from, To: from + measure.Length(6+i%43)*in})
+		r.KeepOuts = append(r.KeepOuts, site.KeepOut{From: from, To: from + (6+i%43)*in})
 	}
 }
 
@@ -66,24 +70,28 @@ func gradesOn(r *site.Run) {
 	}
 }
 
+// fieldOf is n runs one way and n the other, which all cross.
+func fieldOf(n int) site.Site {
+	var s site.Site
+	side := measure.Length(n) * 10 * ft
+	for i := range n {
+		at := measure.Length(i)*10*ft + 5*ft
+		s.Runs = append(s.Runs,
+			site.Run{ID: fmt.Sprint("n", i), Vertices: []measure.Point{{East: at}, {East: at, North: side}}},
+			site.Run{ID: fmt.Sprint("e", i), Vertices: []measure.Point{{North: at}, {East: side, North: at}}})
+	}
+	return s
+}
+
 // BenchmarkCrossings plans fields of runs that all cross one another.
 func BenchmarkCrossings(b *testing.B) {
 	for _, n := range []int{10, 30, 100, 200} {
-		s := site.Site{}
-		side := measure.Length(n) * 10 * ft
-		for i := range n {
-			at := measure.Length(i)*10*ft + 5*ft
-			s.Runs = append(s.Runs,
-				site.Run{ID: fmt.Sprint("n", i), Vertices: []measure.Point{{East: at}, {East: at, North: side}}},
-				site.Run{ID: fmt.Sprint("e", i), Vertices: []measure.Point{{North: at}, {East: side, North: at}}})
-		}
+		s := fieldOf(n)
 		b.Run(fmt.Sprint(n, "x", n), func(b *testing.B) {
 			for b.Loop() {
-				l, err := layout.Plan(s, sixFoot(spec.Layout{}))
-				if err != nil {
+				if _, err := layout.Plan(s, sixFoot(spec.Layout{})); err != nil {
 					b.Fatal(err)
 				}
-				b.ReportMetric(float64(len(l.Bays)), "bays")
 			}
 			b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(n*n), "ns/crossing")
 		})

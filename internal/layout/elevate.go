@@ -2,6 +2,7 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
@@ -48,22 +49,19 @@ func (p *planner) groundPosts() {
 	told := make(map[[2]int]bool)
 	for i := range p.out.Posts {
 		post := &p.out.Posts[i]
-		by := -1
-		for j, visit := range post.Visits {
-			if len(p.site.Runs[visit.Run].Ground) == 0 {
-				continue
-			}
+		by := slices.IndexFunc(post.Visits, func(v Visit) bool { return len(p.site.Runs[v.Run].Ground) > 0 })
+		if by < 0 {
+			continue
+		}
+		post.Ground = p.profiles[post.Visits[by].Run].At(post.Visits[by].Station)
+		for _, visit := range post.Visits {
 			ground := p.profiles[visit.Run].At(visit.Station)
-			if by < 0 {
-				by, post.Ground = j, ground
-				continue
-			}
 			runs := [2]int{post.Visits[by].Run, visit.Run}
 			if off := (ground - post.Ground).Abs(); off > together && !told[runs] {
 				told[runs] = true
 				p.out.Cautions = append(p.out.Cautions, Caution{
 					Code: "ground-differs",
-					Text: fmt.Sprintf("The ground at post %s is %s on run %q and %s on run %q; the first counts.",
+					Text: fmt.Sprintf("The ground at post %s is %s on run %q and %s on run %q; that of the first counts.",
 						post.ID, post.Ground.Imperial(), p.site.Runs[runs[0]].ID, ground.Imperial(), p.site.Runs[runs[1]].ID),
 					Field: fmt.Sprintf("site.runs[%d].ground", visit.Run),
 				})

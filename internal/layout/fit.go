@@ -9,7 +9,8 @@ import (
 	"wattle/internal/spacing"
 )
 
-// barredIn are the intervals of a stretch in which no line post can stand.
+// barredIn are the intervals of a stretch in which no line post can stand, by
+// where they begin.
 func (p *planner) barredIn(st Stretch) []spacing.Interval {
 	var all []spacing.Interval
 	for _, b := range p.noHoles(st.Run, p.lineHole()) {
@@ -27,13 +28,14 @@ func (p *planner) clear(st Stretch, s share) bool {
 	if len(barred) == 0 {
 		return true
 	}
-	at := st.Start
+	at, barredTo := st.Start, st.Start
 	for _, w := range s.widths(nil)[:s.n-1] {
 		at += w
-		for _, b := range barred {
-			if b.Low < at && at < b.High {
-				return false
-			}
+		for len(barred) > 0 && barred[0].Low < at { // by where they begin
+			barredTo, barred = max(barredTo, barred[0].High), barred[1:]
+		}
+		if at < barredTo {
+			return false
 		}
 	}
 	return true
@@ -42,7 +44,7 @@ func (p *planner) clear(st Stretch, s share) bool {
 // fit places the line posts of a stretch where keep-outs or a changing grade do
 // not leave the method its own places: the fewest bays that can be, then the
 // least sum of departures from the places the method has for so many.
-func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart, floor measure.Length, v *fault.List) share {
+func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart, floor measure.Length, v *fault.List) (share, error) {
 	// On a changing grade the method's own places are those of level ground.
 	ideal, allowed := lim, spacing.Limits(spacing.Constant{Single: lim.single, First: lim.first, Inner: lim.inner, Last: lim.last})
 	if !uniform {
@@ -60,10 +62,14 @@ func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart,
 		},
 	}
 	places, err := spacing.Place(request)
+	if fault.KindOf(err) == fault.Exhausted {
+		return share{}, fault.New(fault.Exhausted, "LAYOUT_TOO_LARGE", "run %q from %s to %s: %v; a pin or a vertex within it divides it",
+			p.site.Runs[st.Run].ID, p.at(st.Run, st.Start), p.at(st.Run, st.End), err)
+	}
 	if err != nil {
 		p.noteBlocked(st, err, v)
 		got, _ := asked(1)
-		return got
+		return got, nil
 	}
 	got, was := asked(len(places) + 1)
 	p.cautionMoved(st, places, stations(st.Start, got.widths(nil)))
@@ -85,7 +91,7 @@ func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart,
 		at = next
 	}
 	p.cautionShare(st, got, was, floor)
-	return got
+	return got, nil
 }
 
 // stations of the posts between bays of the given widths.

@@ -2,8 +2,10 @@ package layout_test
 
 import (
 	"fmt"
-	"pgregory.net/rapid"
 	"testing"
+
+	"pgregory.net/rapid"
+
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"

@@ -3,10 +3,12 @@ package layout_test
 import (
 	"cmp"
 	"fmt"
-	"pgregory.net/rapid"
 	"slices"
 	"strings"
 	"testing"
+
+	"pgregory.net/rapid"
+
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/site"

@@ -2,9 +2,11 @@ package layout_test
 
 import (
 	"fmt"
-	"pgregory.net/rapid"
 	"slices"
 	"testing"
+
+	"pgregory.net/rapid"
+
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/site"

@@ -6,7 +6,6 @@ import (
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
-	"wattle/internal/site"
 	"wattle/internal/spec"
 )
 
@@ -214,7 +213,6 @@ func TestGroundOfTwoRuns(t *testing.T) {
 	if !hasCaution(l, "ground-differs") {
 		t.Errorf("cautions %v", l.Cautions)
 	}
-	var _ site.Site = s
 }
 
 // Posts on ground that is level but for the rounding of elevations are no

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"sort"
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
@@ -34,9 +35,10 @@ func (p *planner) stretch(v *fault.List) error {
 	bays := 0
 	p.out.Stretches = make([]Stretch, 0, len(p.marks))
 	p.shares = make([]share, 0, len(p.marks))
+	var tooLarge error
 	for i := range p.site.Runs {
 		p.spans(i, func(a, b *mark) {
-			if a.gateOut >= 0 {
+			if a.gateOut >= 0 || tooLarge != nil {
 				return
 			}
 			st := Stretch{Run: i, Start: a.station, End: b.station, FirstBay: bays}
@@ -46,12 +48,18 @@ func (p *planner) stretch(v *fault.List) error {
 			st.StartEnd = p.stretchEnd(a, a.gateIn, st.Start, a.covers && !a.passes())
 			st.FinishEnd = p.stretchEnd(b, b.gateOut, p.legs[a.legOut].End-st.End, b.covers)
 			st.Stepped = p.stepped(i, st)
-			sh := p.share(st, a, b, v)
+			sh, err := p.share(st, a, b, v)
+			if err != nil {
+				tooLarge = err
+			}
 			st.Bays, st.Method = sh.n, string(sh.method())
 			bays += sh.n
 			p.out.Stretches = append(p.out.Stretches, st)
 			p.shares = append(p.shares, sh)
 		})
+		if tooLarge != nil {
+			return tooLarge
+		}
 		if bays > MaxBays {
 			return fault.New(fault.Exhausted, "LAYOUT_TOO_LARGE", "the site has more than %d bays; divide it into several jobs", MaxBays)
 		}
@@ -94,18 +102,17 @@ func (p *planner) reach(e StretchEnd, m *mark) measure.Length {
 // stepped reports whether a stretch is stepped: as the spec says or, where the
 // middle of the stretch lies in a slope part, that part.
 func (p *planner) stepped(run int, st Stretch) bool {
-	middle := st.Start + st.Length()/2
-	for _, part := range p.site.Runs[run].Slopes {
-		if part.From <= middle && middle < part.To {
-			return part.Stepped
-		}
+	middle, parts := st.Start+st.Length()/2, p.site.Runs[run].Slopes
+	past := sort.Search(len(parts), func(i int) bool { return parts[i].From > middle })
+	if past > 0 && middle < parts[past-1].To {
+		return parts[past-1].Stepped
 	}
 	return p.spec.Slope.Mode == spec.Stepped
 }
 
 // share shares a stretch into bays by the method, where its posts may stand at
 // the method's places; else as near to them as can be.
-func (p *planner) share(st Stretch, a, b *mark, v *fault.List) share {
+func (p *planner) share(st Stretch, a, b *mark, v *fault.List) (share, error) {
 	l := p.spec.Layout
 	rule := p.bayRule(st, a, b)
 	// Posts never stand in one another, whatever the spec's least bay.
@@ -116,7 +123,7 @@ func (p *planner) share(st Stretch, a, b *mark, v *fault.List) share {
 		got, asked := shareBy(l, lim, st.Length(), floor, lim.fewest(st.Length()))
 		if p.clear(st, got) {
 			p.cautionShare(st, got, asked, floor)
-			return got
+			return got, nil
 		}
 	}
 	return p.fit(st, rule, lim, uniform, apart, floor, v)

@@ -56,16 +56,16 @@ func (t turned) interval(from, to measure.Length, add func(from, to measure.Leng
 	}
 }
 
-// turn finds the runs that are planned from another vertex, and plans them so.
-// Where the site is not sound, runs that are wrong by themselves are left.
+// turn makes the site as planned of the one that is given: slope parts in
+// order, and some closed runs turned. Where the site is not sound, runs that are
+// wrong by themselves are left.
 func (p *planner) turn(siteSound bool) {
-	p.turns = make([]turned, len(p.site.Runs))
-	if p.rules < 2 {
-		return
-	}
+	p.site.Runs, p.turns = slices.Clone(p.given.Runs), make([]turned, len(p.given.Runs))
 	for i := range p.site.Runs {
-		r := &p.given.Runs[i]
-		if !startsWithinSide(r) {
+		r := &p.site.Runs[i]
+		r.Slopes = slices.Clone(r.Slopes)
+		slices.SortFunc(r.Slopes, func(a, b site.SlopePart) int { return cmp.Compare(a.From, b.From) })
+		if p.rules < 2 || !startsWithinSide(r) {
 			continue
 		}
 		if alone := new(fault.List); !siteSound {
@@ -73,10 +73,7 @@ func (p *planner) turn(siteSound bool) {
 				continue
 			}
 		}
-		if p.turns[i].by == 0 {
-			p.site.Runs = slices.Clone(p.site.Runs)
-		}
-		p.site.Runs[i], p.turns[i] = turnRun(*r)
+		*r, p.turns[i] = turnRun(*r)
 	}
 }
 
