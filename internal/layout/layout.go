@@ -236,33 +236,3 @@ type Opening struct {
 	// HingeAtStart: a single leaf hangs at the lower station.
 	HingeAtStart bool
 }
-
-// Caution is something a person should look at. Code is stable
-// (lower-kebab-case); Text is a sentence with figures. Plan's codes:
-//
-//	feather-widened         more bays share the rest than asked, or one is too narrow
-//	even-fallback           all bays are even, since the method left one too narrow
-//	bay-below-minimum       even so, bays are narrower than the spec's least
-//	short-stretch           a stretch is itself shorter than the least bay
-//	clear-opening-differs   shared gate posts leave another opening than given
-//	boards-change-side      two runs meet with their boards on different sides
-//	frost-lengthens-posts   frost takes posts to a longer stock
-//	gate-lengthens-posts    the deeper hole takes gate posts to a longer stock
-//	ground-lengthens-posts  steps, or gates on a slope, take posts to a longer stock
-//	runs-cross              legs cross or touch without a shared post
-//	crossings-not-checked   too many legs lie together to look at every pair
-//	posts-moved             keep-outs or the ground move posts off the method's places
-//	bays-added              keep-outs take more bays than the length alone
-//	existing-posts          old posts are kept
-//	ground-differs          runs that share a post disagree about the ground there
-//	ground-extended         the measured ground ends short of the run
-//	ground-gap              gaps under the boards are wide, and filled
-//	ground-touches-boards   the ground rises above the lower ends of boards
-//	gate-on-slope           the ground rises across a gate's opening
-//	no-access               a neighbouring fence leaves too little room to work in
-//	hole-near-neighbour     a hole reaches the line of a neighbouring fence
-type Caution struct {
-	Code, Text string
-	// Field is the part of the request it is about, where there is one.
-	Field string
-}
