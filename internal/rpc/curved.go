@@ -43,7 +43,7 @@ func (c *curved) line() line {
 		c.lay(len(c.given)-1, 0)
 	}
 	for _, vertex := range c.run.GetChords() {
-		if c.v.Require(int(vertex) < len(c.standAt), "chords", "there is no vertex %d", vertex) {
+		if c.v.Require(vertex >= 0 && int(vertex) < len(c.standAt), "chords", "there is no vertex %d", vertex) {
 			c.out.chords = append(c.out.chords, c.standAt[vertex])
 		}
 	}
@@ -70,7 +70,9 @@ func (c *curved) lay(from, to int) {
 	}
 	field := "vertices[" + strconv.Itoa(to) + "].arc"
 	v, before := c.v.At(field), c.v.Len()
-	radius := readLength(v, "radius", c.run.GetVertices()[to].GetArc().GetRadius())
+	text := c.run.GetVertices()[to].GetArc().GetRadius()
+	v.Require(text != "", "radius", "expected the radius of the arc")
+	radius := readLength(v, "radius", text)
 	if !c.sound || v.Len() > before || c.lr.chords < 0 {
 		return
 	}

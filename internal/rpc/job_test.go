@@ -148,6 +148,29 @@ func TestArcsGoByTheSpec(t *testing.T) {
 	}
 }
 
+// Reading stands what the shape's rules refuse, since both are told at once.
+func TestShapelessArcs(t *testing.T) {
+	one := closed(run(bend("0 ft,0 ft", "8 ft")))
+	far := run(at("-8 ft,0 ft"), bend("8 ft,0 ft", "8 ft"))
+	far.Chords = []int32{-1, 9}
+	none := run(at("0 ft,0 ft"), &wattlev1.Vertex{Arc: &wattlev1.Arc{}})
+	for name, c := range map[string]struct {
+		run  *wattlev1.Run
+		want []string
+	}{
+		"one vertex":     {one, []string{"site.runs[0].vertices[0].arc"}},
+		"no such vertex": {far, []string{"site.runs[0].chords", "site.runs[0].chords"}},
+		"an empty arc":   {none, []string{"site.runs[0].vertices[1].arc.radius"}},
+	} {
+		if _, err := JobFromProto(jobOf(c.run)); !slices.Equal(fieldsOf(err), c.want) {
+			t.Errorf("%s: %v", name, err)
+		}
+	}
+	if _, err := JobFromProto(&wattlev1.CreateQuoteRequest{}); err != nil {
+		t.Errorf("nothing at all: %v", err)
+	}
+}
+
 const lane = `{"type":"FeatureCollection","features":[
 {"type":"Feature","properties":{"id":"lane"},"geometry":{"type":"LineString","coordinates":[[-93,42],[-92.9998,42]]}},
 {"type":"Feature","properties":{"kind":"keep-out","id":"oak","clearance":"3 ft"},"geometry":{"type":"Point","coordinates":[-92.9999,42]}}]}`
