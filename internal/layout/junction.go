@@ -59,7 +59,7 @@ func (p *planner) roomAt(leg int32, station measure.Length) bool {
 	before, after := p.around(leg, station)
 	for _, m := range [...]int32{before, after} {
 		if m == none {
-			continue
+			return false // in a wall's gap
 		}
 		apart := (p.stationOn(leg, m) - station).Abs()
 		if apart > together && apart < (p.marks[m].width+own)/2 {

@@ -57,6 +57,17 @@ func TestCrossingRunsShareAPost(t *testing.T) {
 	}
 }
 
+// A fence through the gap between a wall and its post shares no post with it.
+func TestFenceThroughAWallsGap(t *testing.T) {
+	l := plan(t, "a: wall+1ft 0,0 20,0\nb: 2in,-10 2in,10", sixFoot(spec.Layout{}))
+	if got := posts(l, layout.Junction); len(got) > 0 {
+		t.Errorf("junctions %q", got)
+	}
+	if !hasCaution(l, "runs-cross") {
+		t.Errorf("cautions %v", l.Cautions)
+	}
+}
+
 // The first rules leave runs that cross apart, and refuse the site where line
 // posts would stand in one another.
 func TestFirstRulesOnCrossings(t *testing.T) {
