@@ -12,7 +12,14 @@ import (
 // Whatever bytes make a request: its shape is checked, it is read and hashed
 // without a panic, and what was read can be written and read again.
 func FuzzRequest(f *testing.F) {
-	for _, request := range []*wattlev1.CreateQuoteRequest{{}, job("seed"), request()} {
+	curved := jobOf(closed(run(bend("0 ft,0 ft,1 ft", "16 ft"), bend("0 ft,32 ft,2 ft", "16 ft"))),
+		survey(&wattlev1.Traverse{Text: "due E 20 ft slope 3 %; due N 24 ft; due W 20 ft; due S 24 ft", Closes: true, LeastPrecision: 1}))
+	curved.Site.Geojson = lane
+	if _, err := JobFromProto(curved); err != nil {
+		f.Fatal(err)
+	}
+	shaped := &wattlev1.CreateQuoteRequest{Site: curved.GetSite(), Spec: curved.GetSpec()}
+	for _, request := range []*wattlev1.CreateQuoteRequest{{}, job("seed"), request(), shaped} {
 		b, err := proto.Marshal(request)
 		if err != nil {
 			f.Fatal(err)
