@@ -35,6 +35,9 @@ type segment struct {
 // and a person should look.
 func (p *planner) cautionCrossings() {
 	pairs, complete := p.crossings()
+	if p.rules >= 2 {
+		pairs = append(pairs, p.doubled()...)
+	}
 	// One caution for each pair of runs, at the first place in walking order.
 	slices.SortFunc(pairs, func(x, y [2]int32) int {
 		return cmp.Or(cmp.Compare(x[0], y[0]), cmp.Compare(x[1], y[1]))

@@ -6,6 +6,9 @@ import (
 	"wattle/internal/measure"
 )
 
+// hair is a micrometre: the grade of so short a piece would be all rounding.
+const hair = measure.Millimetre / 1000
+
 // cut finds the pieces of a stretch whose grade changes.
 func (r *bayRule) cut(from, to measure.Length) {
 	low := r.profile.At(from)
@@ -17,7 +20,9 @@ func (r *bayRule) cut(from, to measure.Length) {
 	breaks := r.profile.Breaks(from, to)
 	r.pieces = make([]piece, 0, len(breaks)+1)
 	for _, b := range breaks {
-		add(b.Station, b.Elevation)
+		if b.Station-from > hair && to-b.Station > hair {
+			add(b.Station, b.Elevation)
+		}
 	}
 	add(to, r.profile.At(to))
 }

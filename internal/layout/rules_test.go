@@ -57,6 +57,14 @@ func TestCrossingRunsShareAPost(t *testing.T) {
 	}
 }
 
+// A fence within 1/8 in along another is told, though the two never cross.
+func TestFenceAlongAFence(t *testing.T) {
+	l := plan(t, "a: 0,0 40,0\nb: 10,0.0625in 16,0.0625in 16,20", sixFoot(spec.Layout{}))
+	if got := posts(l, layout.Junction); len(got) != 1 || !hasCaution(l, "runs-cross") {
+		t.Errorf("junctions %q, cautions %v", got, l.Cautions)
+	}
+}
+
 // A fence through the gap between a wall and its post shares no post with it.
 func TestFenceThroughAWallsGap(t *testing.T) {
 	l := plan(t, "a: wall+1ft 0,0 20,0\nb: 2in,-10 2in,10", sixFoot(spec.Layout{}))

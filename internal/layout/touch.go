@@ -120,3 +120,24 @@ func side(a, b, c measure.Point) int {
 		return -1
 	}
 }
+
+// doubled are the pairs of legs that both lead from one shared post to another:
+// two fences in one place, though the legs may be up to 1/8 in apart.
+func (p *planner) doubled() (pairs [][2]int32) {
+	shared := func(m *mark) bool { n := &p.nodes[m.node]; return n.end-n.first > 1 }
+	legs := make(map[[2]int32]int32) // by the nodes they lead between
+	for run := range p.site.Runs {
+		p.spans(run, func(a, b *mark) {
+			if !shared(a) || !shared(b) {
+				return
+			}
+			between := [2]int32{min(a.node, b.node), max(a.node, b.node)}
+			if leg, known := legs[between]; known && leg != a.legOut {
+				pairs = append(pairs, [2]int32{min(leg, a.legOut), max(leg, a.legOut)})
+			} else {
+				legs[between] = a.legOut
+			}
+		})
+	}
+	return pairs
+}

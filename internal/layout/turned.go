@@ -136,7 +136,9 @@ func (t turned) joinAtStart(slopes []site.SlopePart) []site.SlopePart {
 	return slopes
 }
 
-// ground is the run's ground as planned, known at both ends.
+// ground is the run's ground as planned, known at both ends. A point that lies
+// at the vertex but for a micrometre counts as there, since the grade of so
+// short a piece would be all rounding.
 func (t turned) ground(r site.Run) []site.GroundPoint {
 	if len(r.Ground) == 0 {
 		return nil
@@ -145,8 +147,13 @@ func (t turned) ground(r site.Run) []site.GroundPoint {
 	points := make([]site.GroundPoint, 1, len(r.Ground)+2)
 	points[0].Elevation = start
 	add := func(station, elevation measure.Length) {
-		if station > points[len(points)-1].Station {
+		if station > points[len(points)-1].Station+hair && station < t.length-hair {
 			points = append(points, site.GroundPoint{Station: station, Elevation: elevation})
+		}
+	}
+	for _, g := range r.Ground {
+		if (g.Station - t.by).Abs() <= hair {
+			points[0].Elevation, start = g.Elevation, g.Elevation
 		}
 	}
 	at, _ := slices.BinarySearchFunc(r.Ground, t.by, func(g site.GroundPoint, by measure.Length) int { return cmp.Compare(g.Station, by) })
@@ -156,8 +163,7 @@ func (t turned) ground(r site.Run) []site.GroundPoint {
 	for _, g := range r.Ground[:at] {
 		add(t.planned(g.Station), g.Elevation)
 	}
-	add(t.length, start)
-	return points
+	return append(points, site.GroundPoint{Station: t.length, Elevation: start})
 }
 
 // at is a planned station of a run in words, as the request has it.
