@@ -9,9 +9,9 @@ import (
 	"wattle/internal/spec"
 )
 
-// rounded is what elevations that would be equal may differ by, since each is
-// rounded to a nanometre: no post is bought longer and no gap filled for that.
-const rounded = 10 * measure.Nanometre
+// rounded is what elevations that would be equal may differ by, since they come
+// from elevations rounded to a nanometre: no post is bought longer and no gap filled for that.
+const rounded = hair
 
 // elevate gives posts and bays their elevations, racked rails their length
 // along the slope, and posts that stand taller the stock they need. What the

@@ -65,6 +65,7 @@ func TestReverseLaw(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s, f := drawSite(t), drawSpec(t)
 		s.Runs = s.Runs[:1]
+		s.Obstacles = nil                                       // what they bar is rounded outward, along the leg: bays that just fit one way may not the other
 		f.Alignment.PullSpacing, f.Alignment.Rules = 0, "trade" // pull posts are set one from another
 		l, err := layout.Plan(s, f)
 		if err != nil {
@@ -74,7 +75,7 @@ func TestReverseLaw(t *testing.T) {
 		length := r.Length()
 		back := f
 		back.Layout.ShortEnd = otherEnd(f.Layout.ShortEnd)
-		m, err := layout.Plan(site.Site{Runs: []site.Run{backwards(r)}, Obstacles: s.Obstacles}, back)
+		m, err := layout.Plan(site.Site{Runs: []site.Run{backwards(r)}}, back)
 		if err != nil {
 			t.Fatal(err)
 		}
