@@ -62,10 +62,12 @@ func (r bayRule) limits(from, to measure.Length) (l limits, uniform bool) {
 	if r.profile == nil {
 		return r.level(), true
 	}
-	rise, run, uniform := r.profile.Grade(from, to)
-	if !uniform {
+	// Breaks off the line by what elevations are rounded to, several times over,
+	// are none: the method has its own places there.
+	if hump, dip := r.profile.Departure(from, to); hump > 10 || dip > 10 {
 		return limits{}, false
 	}
+	rise, run, _ := r.profile.Grade(from, to)
 	return r.on(rise, run), true
 }
 
