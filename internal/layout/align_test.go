@@ -148,3 +148,31 @@ func TestAttachedEnds(t *testing.T) {
 		t.Errorf("got %v", err)
 	}
 }
+
+// All else of an attached run stays where it was measured: its gate, its pin and
+// the ground stand as far from its far end as they did.
+func TestAttachedRunKeepsItsPlaces(t *testing.T) {
+	const run = "gate=g@10x3 pin=20 keep=gas@24..25 ground=0:0 ground=6:5 ground=40:5"
+	l := plan(t, "a: 0,0 60,0 ground=0:0\nb: of=a 22.5,3 22.5,43 "+run, sixFoot(spec.Layout{}))
+	// The start moves 3 ft back to the line post at 22 ft 6 in.
+	find := func(station measure.Length) (p layout.Post) {
+		for _, p = range l.Posts {
+			if p.Visits[0] == (layout.Visit{Run: 1, Station: station}) {
+				return p
+			}
+		}
+		t.Fatalf("no post at %s of %v", station.Imperial(), posts(l, layout.Pinned))
+		return p
+	}
+	if p := find(23 * ft); p.At.North != 23*ft || p.Role != layout.Pinned || p.Ground != 5*ft {
+		t.Errorf("pin %+v", p)
+	}
+	if o := l.Openings[0]; l.Posts[o.Start].At.North != 13*ft-1*in-3*in/4 {
+		t.Errorf("gate post %+v", l.Posts[o.Start].At)
+	}
+	for _, b := range l.Barred {
+		if b.From != 27*ft || b.To != 28*ft {
+			t.Errorf("keep-out %s..%s", b.From.Imperial(), b.To.Imperial())
+		}
+	}
+}

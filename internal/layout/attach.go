@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"slices"
+
 	"wattle/internal/fault"
 	"wattle/internal/measure"
 	"wattle/internal/site"
@@ -17,7 +19,8 @@ type attachment struct {
 
 // attach finds, for every end that asks for one, the nearest line post of the
 // run it names: the runs without such ends are planned first, by themselves.
-// It answers the site with those vertices moved to their posts.
+// It answers the site with those vertices moved to their posts, and all else
+// where it was measured: a moved start shifts the stations of the run.
 func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []attachment) {
 	var wanted []attachment
 	hosts, index := site.Site{Obstacles: s.Obstacles}, make([]int, 0, len(s.Runs))
@@ -70,9 +73,57 @@ func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []at
 			continue
 		}
 		a.at, a.point = Visit{host, found.Visits[0].Station}, found.At
+		before := r.Length()
 		r.Vertices[vertex] = found.At
+		if a.finish {
+			*r = shifted(*r, 0)
+		} else {
+			*r = shifted(*r, r.Length()-before)
+		}
+		r.Validate(v.Index(a.run))
 	}
 	return s, wanted
+}
+
+// shifted is a run whose stations are counted from elsewhere, by so much more,
+// or whose end was moved. Ground and intervals that pass its ends are cut there.
+func shifted(r site.Run, by measure.Length) site.Run {
+	length := r.Length()
+	inside := func(s measure.Length) measure.Length { return min(max(s+by, 0), length) }
+	var ground []site.GroundPoint
+	for i, g := range r.Ground {
+		at := g.Station + by
+		next := i+1 == len(r.Ground) || r.Ground[i+1].Station+by > 0
+		last := i == 0 || r.Ground[i-1].Station+by < length
+		if next && last { // the points past an end say how the ground lies at it
+			ground = append(ground, site.GroundPoint{Station: inside(g.Station), Elevation: r.GroundAt(min(max(at, 0), length) - by)})
+		}
+	}
+	r.Ground = slices.CompactFunc(ground, func(a, b site.GroundPoint) bool { return a.Station == b.Station })
+	r.Gates = slices.Clone(r.Gates)
+	for i := range r.Gates {
+		r.Gates[i].Station += by
+	}
+	r.Pins = slices.Clone(r.Pins)
+	for i := range r.Pins {
+		r.Pins[i].Station += by
+	}
+	r.KeepOuts = slices.Clone(r.KeepOuts)
+	for i := range r.KeepOuts {
+		k := &r.KeepOuts[i]
+		k.From, k.To = inside(k.From), k.To+by
+	}
+	r.Slopes = slices.Clone(r.Slopes)
+	for i := range r.Slopes {
+		p := &r.Slopes[i]
+		p.From, p.To = inside(p.From), inside(p.To)
+	}
+	r.Neighbours = slices.Clone(r.Neighbours)
+	for i := range r.Neighbours {
+		n := &r.Neighbours[i]
+		n.From, n.To = inside(n.From), inside(n.To)
+	}
+	return r
 }
 
 func terminus(r *site.Run, finish bool) *site.Terminus {

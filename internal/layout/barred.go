@@ -58,10 +58,21 @@ func (p *planner) lineHole() measure.Length {
 	return p.kind(kind{size: p.spec.Posts.Size}).pit.Radius()
 }
 
-// tellBarred puts what is barred on each run into the answer.
+// tellBarred puts what is barred on each run into the answer: the keep-outs, and
+// of an obstacle where its clearance reaches the run or, where only the width of
+// a line hole reaches it, where that bars posts.
 func (p *planner) tellBarred() {
 	for i := range p.given.Runs {
-		for _, k := range p.given.Barred(i) {
+		told := p.given.Barred(i)
+		for _, wide := range p.given.NoHole(i, p.lineHole()) {
+			within := func(k site.KeepOut) bool { return k.ID == wide.ID && k.From >= wide.From && k.To <= wide.To }
+			isObstacle := func(o site.Obstacle) bool { return o.ID == wide.ID }
+			if !slices.ContainsFunc(told, within) && slices.ContainsFunc(p.given.Obstacles, isObstacle) {
+				told = append(told, wide)
+			}
+		}
+		slices.SortStableFunc(told, func(a, b site.KeepOut) int { return cmp.Compare(a.From, b.From) })
+		for _, k := range told {
 			p.out.Barred = append(p.out.Barred, Barred{Run: i, ID: k.ID, From: k.From, To: k.To})
 		}
 	}
@@ -93,6 +104,7 @@ func around(all []noHole, length measure.Length) []noHole {
 			thrice = append(thrice, b)
 		}
 	}
+	slices.SortStableFunc(thrice, func(a, b noHole) int { return cmp.Compare(a.from, b.from) })
 	return thrice
 }
 

@@ -169,14 +169,23 @@ func drawPlan(t *rapid.T) (site.Site, spec.Spec, *layout.Layout) {
 	return s, f, l
 }
 
-// settled is a site with attached ends at the posts that they share.
+// settled is a site with attached ends at the posts that they share, its pins
+// and ground where they were measured.
 func settled(s site.Site, l *layout.Layout) site.Site {
 	s.Runs = slices.Clone(s.Runs)
 	for _, p := range l.Posts {
 		for _, v := range p.Visits {
 			if r := &s.Runs[v.Run]; r.Start.LinePostOf != "" && v.Station == 0 {
+				before := r.Length()
 				r.Vertices = slices.Clone(r.Vertices)
 				r.Vertices[0] = p.At
+				r.Pins, r.Ground = slices.Clone(r.Pins), slices.Clone(r.Ground)
+				for j := range r.Pins {
+					r.Pins[j].Station += r.Length() - before
+				}
+				for j := range r.Ground {
+					r.Ground[j].Station += r.Length() - before
+				}
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package layout
 
 import (
 	"errors"
+	"slices"
 	"strings"
 
 	"wattle/internal/fault"
@@ -67,7 +68,7 @@ func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart,
 			p.site.Runs[st.Run].ID, p.at(st.Run, st.Start), p.at(st.Run, st.End), err)
 	}
 	if err != nil {
-		p.noteBlocked(st, err, v)
+		p.noteAllBlocked(st, request, err, v)
 		got, _ := asked(1)
 		return got, nil
 	}
@@ -102,6 +103,22 @@ func stations(at measure.Length, widths []measure.Length) []measure.Length {
 		between[i] = at
 	}
 	return between
+}
+
+// noteAllBlocked says of every place where keep-outs leave no row of posts which
+// they are: those of one place are let go to find the next.
+func (p *planner) noteAllBlocked(st Stretch, request spacing.Request, err error, v *fault.List) {
+	for err != nil {
+		p.noteBlocked(st, err, v)
+		blocked, is := errors.AsType[*spacing.Blocked](err)
+		if !is || blocked.TooNear {
+			return
+		}
+		request.Barred = slices.DeleteFunc(request.Barred, func(b spacing.Interval) bool {
+			return b.Low < blocked.High && b.High > blocked.Low
+		})
+		_, err = spacing.Fewest(request)
+	}
 }
 
 // noteBlocked says which keep-outs leave no place for a row of posts.

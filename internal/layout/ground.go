@@ -69,9 +69,29 @@ func (p *planner) checkGround(v *fault.List) {
 	for _, o := range p.out.Openings {
 		rise := (p.out.Posts[o.End].Ground - p.out.Posts[o.Start].Ground).Abs()
 		if rise > *p.spec.GroundClearance {
-			p.tell("gate-on-slope", fmt.Sprintf("site.runs[%d].gates", o.Run), "Gate %q: the ground rises %s across its opening; its leaves hang level from the higher side and must clear the ground where they swing.",
+			p.tell("gate-on-slope", fmt.Sprintf("site.runs[%d].gates", o.Run), "Gate %q: the ground changes by %s across its opening; its leaves hang level from the higher side and must clear the ground where they swing.",
 				o.Gate, rise.Imperial())
 		}
+	}
+}
+
+// tallBy is how much more than the fence's own height a post may stand above
+// grade before its hole, which is as deep as the fence's height asks for, needs
+// a second look (common practice).
+const tallBy = measure.Foot
+
+// cautionTall says where steps or gates on a slope leave posts much taller than
+// the height that decided their holes.
+func (p *planner) cautionTall() {
+	var tall worst
+	for _, post := range p.out.Posts {
+		if over := post.AboveGrade - p.spec.PostTop(); over >= tallBy && !post.Existing {
+			tall.note(post.AboveGrade, 0)
+		}
+	}
+	if tall.n > 0 {
+		p.tell("tall-posts", "site.runs", "Steps, or gates on a slope, leave %d posts up to %s above grade, where the fence is %s high; their holes are as deep as that height asks for. A taller post takes more wind: have its depth and section checked.",
+			tall.n, tall.by.Imperial(), p.spec.Height.Imperial())
 	}
 }
 

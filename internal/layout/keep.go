@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"strings"
 
+	"wattle/internal/measure"
 	"wattle/internal/site"
 )
 
@@ -27,7 +28,33 @@ func (p *planner) keepPosts() {
 	if len(kept) > mostNamed {
 		names += fmt.Sprintf(" and %d more", len(kept)-mostNamed)
 	}
-	p.tell("existing-posts", "site.runs", "Old posts are kept by choice (%s). They are what fails first: look at each at grade and test that it stands firm; what a new fence on them is worth depends on it.", names)
+	p.tell("existing-posts", "site.runs", "Old posts are kept by choice (%s). They are what fails first: look at each at grade and test that it stands firm; what a new fence on them is worth depends on it. Their sections are taken as those of new posts in their places: measure them.", names)
+}
+
+// cautionHoles says where the holes of neighbouring posts reach into one
+// another: the earth between them goes, and concrete is counted in both.
+func (p *planner) cautionHoles() {
+	var over worst
+	var first [2]int
+	look := func(start, end int, apart measure.Length) {
+		a, b := &p.out.Posts[start], &p.out.Posts[end]
+		if reach := (a.Hole.Diameter + b.Hole.Diameter + 1) / 2; a.Hole.Diameter > 0 && b.Hole.Diameter > 0 && apart < reach {
+			if over.note(reach-apart, 0); over.by == reach-apart {
+				first = [2]int{start, end}
+			}
+		}
+	}
+	for i := range p.out.Bays {
+		b := &p.out.Bays[i]
+		look(b.Start, b.End, b.Width)
+	}
+	for _, o := range p.out.Openings {
+		look(o.Start, o.End, o.Span)
+	}
+	if over.n > 0 {
+		p.tell("holes-overlap", "site.runs", "The holes of %d pairs of neighbouring posts reach into one another, the most by %s at %s and %s: no earth is left between them, and concrete is counted in both. Dig them as one, or move a post.",
+			over.n, over.by.Imperial(), p.out.Posts[first[0]].ID, p.out.Posts[first[1]].ID)
+	}
 }
 
 // cautionNeighbours says where an existing fence leaves too little room to work

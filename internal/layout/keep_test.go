@@ -67,6 +67,7 @@ func TestKeepOutsThatCannotBe(t *testing.T) {
 			`site.runs[0].keep_outs[0]: no post can stand between 9 ft 6 in and 18 ft 6 in (keep-out "culvert" from 10 ft to 18 ft, and half a hole of 1 ft on either side): that is 9 ft, and no bay there may be wider than 8 ft`},
 		{"two with a sliver between", "a: 0,0 40,0 keep=gas@10..13 keep=drain@13'11\"..17'6\"",
 			`site.runs[0].keep_outs[0]: no post can stand between 9 ft 6 in and 18 ft (keep-out "gas" from 10 ft to 13 ft, keep-out "drain" from 13 ft 11 in to 17 ft 6 in,`},
+		{"two places", "a: 0,0 100,0 keep=pond@10..30 keep=pool@60..75", `site.runs[0].keep_outs[1]: no post can stand between 59 ft 6 in and 75 ft 6 in`},
 		{"an end post", "a: 0,0 40,0 keep=gas@39.75..40", `site.runs[0].keep_outs[0]: the end post at 40 ft of run "a" stands in it: its hole, 1 ft across, reaches from 39 ft 6 in`},
 		{"a gate post", "a: 0,0 40,0 gate=g@10x4 keep=gas@9..9.5", `site.runs[0].keep_outs[0]: the first post of gate "g" of run "a" stands in it: its hole, 1 ft 6 in across,`},
 		{"a corner, by an obstacle", "a: 0,0 40,0 40,20\n!oak: 41,-1 clear=3", `site.obstacles[0]: the post at vertex 1 of run "a" stands in it`},
@@ -132,6 +133,22 @@ func TestExistingPosts(t *testing.T) {
 	l = plan(t, "a: 0,0 24,0 old=0 old=24", bare())
 	if first, last := l.Posts[0], l.Posts[len(l.Posts)-1]; !first.Existing || first.Role != layout.End || !last.Existing {
 		t.Errorf("ends %+v, %+v", first, last)
+	}
+}
+
+// What bars posts is told even where an obstacle's own clearance does not reach
+// the run; holes that reach into one another are told.
+func TestBarredIsTold(t *testing.T) {
+	l := plan(t, "a: 0,0 24,0\n!tree: 8,1.2 clear=9in", bare())
+	if len(l.Barred) != 1 || l.Barred[0].ID != "tree" || l.Barred[0].From.Imperial() != "7 ft 7-13/16 in" || l.Barred[0].To.Imperial() != "8 ft 4-3/16 in" {
+		t.Errorf("barred %+v", l.Barred)
+	}
+	l = plan(t, "a: 0,0 24,0\n!gas: 8,-5 8,5 clear=9in", bare())
+	if len(l.Barred) != 1 || l.Barred[0].From != 87*in || l.Barred[0].To != 105*in {
+		t.Errorf("barred %+v", l.Barred)
+	}
+	if l = plan(t, "a: 0,0 24,0 pin=5in", bare()); !hasCaution(l, "holes-overlap") {
+		t.Errorf("cautions %v", l.Cautions)
 	}
 }
 

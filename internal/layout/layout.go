@@ -66,7 +66,8 @@ const (
 )
 
 // Barred is an interval of a run in which no hole is dug; a hole may touch its
-// edges.
+// edges. Of an obstacle it is where its clearance reaches the run; where only
+// the width of a line hole reaches it, the places that this bars to posts.
 type Barred struct {
 	Run      int
 	ID       string // of the keep-out or the obstacle

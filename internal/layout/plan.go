@@ -29,7 +29,7 @@ func Plan(s site.Site, f spec.Spec) (*Layout, error) { return PlanAs(Rules, s, f
 //
 //	1  runs that cross without a vertex there stay apart, with a caution
 //	2  runs that cross share a post; a closed run that starts within a straight
-//	   side has no post there
+//	   side has no post there; holes that reach into one another are told
 const Rules = 2
 
 // PlanAs is Plan by the rules of an earlier version, so that what was planned
@@ -67,6 +67,10 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 		return nil, err
 	}
 	p.keepPosts()
+	if p.rules >= 2 {
+		p.cautionTall()
+		p.cautionHoles()
+	}
 	p.cautionStock()
 	p.cautionNeighbours()
 	p.cautionCrossings()

@@ -109,6 +109,18 @@ func TestAlong(t *testing.T) {
 	}
 }
 
+// Steps of 16 in leave posts 16 in taller than the fence.
+func TestTallPosts(t *testing.T) {
+	f := bare()
+	f.Slope.Mode, f.Posts.Stock = spec.Stepped, []measure.Length{8 * ft, 10 * ft}
+	if l := plan(t, "a: 0,0 24,0 ground=0:0 ground=24:4", f); !hasCaution(l, "tall-posts") {
+		t.Errorf("cautions %v", l.Cautions)
+	}
+	if l := plan(t, "a: 0,0 24,0 ground=0:0 ground=24:2", f); hasCaution(l, "tall-posts") {
+		t.Errorf("cautions %v", l.Cautions)
+	}
+}
+
 func hasCaution(l *layout.Layout, code string) bool {
 	for _, c := range l.Cautions {
 		if c.Code == code {

@@ -15,7 +15,7 @@ import (
 type spot struct {
 	leg     int32
 	station measure.Length // of the leg's run
-	pin     int32          // index of the pin, -1 for none
+	pin     int32          // index of the pin, none for another reason
 	because Because
 	// fixed: the post may stand nowhere else, as a pin; else it is the post
 	// that it would overlap.

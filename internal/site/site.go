@@ -50,7 +50,7 @@ type Run struct {
 	Pins []Pin
 	// Slopes are the parts of the run that follow the ground in another way
 	// than the spec says. They do not overlap; a post stands at each of their
-	// ends.
+	// ends, but for one within a gate's opening, which parts them itself.
 	Slopes []SlopePart
 	// Neighbours are existing fences that stand along the run.
 	Neighbours []Neighbour
