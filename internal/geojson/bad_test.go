@@ -127,8 +127,8 @@ func TestParseRefuses(t *testing.T) {
 		{"a gate and a pin away from their run", collection(eastward, featureText("Point", "[0.0005,0.00002]", `"kind": "gate", "width": "4 ft"`), featureText("Point", "[0.00102,0]", `"kind": "pin"`)), []string{
 			`features[1].geometry.coordinates: this gate is 7 ft 3-1/16 in (2.212 m) off run "run-1"; expected it within 2.000 m`,
 			`features[2].geometry.coordinates: this pin is 7 ft 3-5/8 in (2.226 m) off run "run-1"; expected it within 2.000 m`}},
-		{"wider than a site", collection(eastward, featureText("LineString", "[[0,0],[0.4,0],[0.5,0],[180,0]]", ""), featureText("Point", "[0,1]", `"kind": "keep-out", "clearance": "1 ft"`)), []string{
-			"features[1].geometry.coordinates[2]: more than 50 km from the origin at longitude 0, latitude 0", "features[1].geometry.coordinates[3]: more than 50 km", "features[2].geometry.coordinates: more than 50 km"}},
+		{"wider than a site", collection(eastward, featureText("LineString", "[[0,0],[0.25,0],[0.28,0],[180,0]]", ""), featureText("Point", "[0,1]", `"kind": "keep-out", "clearance": "1 ft"`)), []string{
+			"features[1].geometry.coordinates[2]: more than 30 km from the origin at longitude 0, latitude 0", "features[1].geometry.coordinates[3]: more than 30 km", "features[2].geometry.coordinates: more than 30 km"}},
 	} {
 		v := &fault.List{}
 		s, _ := Parse(v, []byte(c.text), Options{})
@@ -161,7 +161,7 @@ func TestParseRefusesAnOriginThatIsNowhere(t *testing.T) {
 	}{
 		{LonLat{math.NaN(), math.Inf(1)}, []string{"origin.lon: expected a longitude", "origin.lat: expected a latitude"}},
 		{LonLat{41, -100}, []string{"origin.lat: a latitude of -100"}},
-		{LonLat{1, 0}, []string{"coordinates[0]: more than 50 km", "coordinates[1]: more than 50 km"}},
+		{LonLat{1, 0}, []string{"coordinates[0]: more than 30 km", "coordinates[1]: more than 30 km"}},
 	} {
 		v := &fault.List{}
 		s, _ := Parse(v, []byte(`{"type": "LineString", "coordinates": [[0,0],[0,0.001]]}`), Options{Origin: &c.origin})

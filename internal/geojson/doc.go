@@ -23,14 +23,17 @@
 //	pin       existing         true: an old post that is kept
 //	          run              id of its run; else the nearest
 //
+// Gates and pins belong to the map's own runs; a map that only adds obstacles to
+// runs measured otherwise has none, and needs to be told its origin.
+//
 // A third coordinate is an elevation in metres. A line where every position has
 // one gives its run the ground; Points and keep-outs need none.
 //
 // The plane. Positions go to the azimuthal equidistant plane about the origin:
 // distance and direction from the origin are those of the geodesic on the
 // ellipsoid. Between two other points a length is off by at most s^2/(6 R^2) of
-// itself, s being the distance from the origin: by 0.01 ft in 2,000 ft within 34
-// km of it, and by about one part in 100,000 at 50 km, where reading stops.
+// itself, s being the distance from the origin: by 0.0074 ft in 2,000 ft at 30
+// km, where reading stops.
 //
 // What a map cannot give. The ellipsoid lies about at sea level; at an elevation
 // h the ground is longer by h/R, that is by 0.1 ft in 2,000 ft for each 1,000 ft

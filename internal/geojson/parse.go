@@ -22,6 +22,9 @@ type Options struct {
 	// that is read again after a change keeps its coordinates only with its
 	// first origin.
 	Origin *LonLat
+	// Beside: the site has runs that the map does not. Then the map may lack
+	// any, where its Origin is given.
+	Beside bool
 }
 
 // Parse reads a site from a FeatureCollection, a Feature or a bare geometry, and
@@ -36,7 +39,7 @@ type Options struct {
 // features[3].properties.width; then the site is empty. What a later step needs
 // is looked at only when the earlier one is sound: the text, then the plane
 // (distances from the origin), then the gates and pins on their runs. Limits: 1
-// MiB, 10,000 positions, 2,000 gates and pins, 50 km from the origin.
+// MiB, 10,000 positions, 2,000 gates and pins, 30 km from the origin.
 func Parse(v *fault.List, text []byte, o Options) (site.Site, LonLat) {
 	before := v.Len()
 	if o.Origin != nil {
@@ -48,12 +51,16 @@ func Parse(v *fault.List, text []byte, o Options) (site.Site, LonLat) {
 	if v.Len() > before {
 		return site.Site{}, LonLat{}
 	}
-	origin, ok := first(features)
-	if !v.Require(ok, "", "expected at least one run: a LineString, a MultiLineString or a Polygon") {
+	origin, runs := first(features)
+	switch {
+	case !runs && !o.Beside:
+		v.Add("", "expected at least one run: a LineString, a MultiLineString or a Polygon")
 		return site.Site{}, LonLat{}
-	}
-	if o.Origin != nil {
+	case o.Origin != nil:
 		origin = *o.Origin
+	case !runs:
+		v.Add("", "it has no run to begin at, so nothing says where it lies beside the other runs; expected geojson_origin, the longitude and latitude of their origin")
+		return site.Site{}, LonLat{}
 	}
 	s := build(v, plane{origin}, features)
 	if v.Len() > before {

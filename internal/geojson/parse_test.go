@@ -167,3 +167,28 @@ func TestParseAboutAGivenOrigin(t *testing.T) {
 		t.Errorf("without one the origin is %v: %v", origin, s)
 	}
 }
+
+// A map of obstacles only lies beside runs that were measured otherwise, once it
+// is told where.
+func TestParseWithoutARun(t *testing.T) {
+	oak := featureText("Point", "[0.001,0]", `"kind": "keep-out", "id": "oak", "clearance": "1 ft"`)
+	v := &fault.List{}
+	s, origin := Parse(v, []byte(collection(oak)), Options{Origin: &LonLat{}, Beside: true})
+	if got, want := show(s), "obstacle oak 1 ft: 111.3195 m 0 m;\n"; v.Len() > 0 || got != want || origin != (LonLat{}) {
+		t.Errorf("%v, origin %v:\n%swant %s", v.Err(), origin, got, want)
+	}
+	for _, c := range []struct {
+		name, text string
+		o          Options
+		want       []string
+	}{
+		{"nowhere", collection(oak), Options{Beside: true}, []string{": it has no run to begin at"}},
+		{"beside nothing", collection(oak), Options{Origin: &LonLat{}}, []string{": expected at least one run"}},
+		{"a gate of no run", collection(oak, featureText("Point", "[0,0]", `"kind": "gate", "width": "4 ft"`)), Options{Origin: &LonLat{}, Beside: true},
+			[]string{"features[1].properties: the map has no run for this gate; expected one, or the gate among those of its run"}},
+	} {
+		v := &fault.List{}
+		s, _ := Parse(v, []byte(c.text), c.o)
+		check(t, c.name, v, s, c.want)
+	}
+}

@@ -25,8 +25,9 @@ func (p LonLat) validate(v *fault.List, lon, lat string) bool {
 	}
 }
 
-// maxMetres is how far from the origin a site may reach.
-const maxMetres = 50_000
+// maxMetres is how far from the origin a site may reach: as far as the plane
+// keeps to 0.01 ft in 2,000 ft, with a quarter to spare.
+const maxMetres = 30_000
 
 // plane is the azimuthal equidistant plane about an origin.
 type plane struct{ origin LonLat }
@@ -39,7 +40,7 @@ type plane struct{ origin LonLat }
 func (p plane) point(v *fault.List, place LonLat) measure.Point {
 	line := inverse(p.origin, place)
 	if !(line.metres <= maxMetres) {
-		v.Add("", "more than 50 km from the origin at longitude %v, latitude %v; expected one site", p.origin.Lon, p.origin.Lat)
+		v.Add("", "more than 30 km from the origin at longitude %v, latitude %v; expected one site", p.origin.Lon, p.origin.Lat)
 		return measure.Point{}
 	}
 	return measure.Point{

@@ -84,10 +84,15 @@ func TestPlaneBetweenTwoPointsAgainstPROJ(t *testing.T) {
 		{LonLat{-73.5, 41}, LonLat{-73.25, 41.19}, LonLat{-73.2555, 41.1935}, 603.30655},        // 29772 m away
 		{LonLat{10.75, 60}, LonLat{10.7525, 60.002}, LonLat{10.7438, 59.9985}, 622.67442},       // 263 m away
 		{LonLat{10.75, 60}, LonLat{10.7441, 59.9981}, LonLat{10.7451, 60.0034}, 593.11572},      // 391 m away
-		{LonLat{10.75, 60}, LonLat{10.4, 59.79}, LonLat{10.3925, 59.7865}, 573.96092},           // 30516 m away
+		{LonLat{10.75, 60}, LonLat{10.41, 59.8}, LonLat{10.4025, 59.7965}, 573.86885},           // 29302 m away
 		{LonLat{151.2, -33}, LonLat{151.2025, -32.9979}, LonLat{151.1972, -33.0012}, 615.85013}, // 330 m away
 		{LonLat{151.2, -33}, LonLat{151.1958, -33.0019}, LonLat{151.1963, -32.9965}, 600.70413}, // 445 m away
-		{LonLat{151.2, -33}, LonLat{151.42, -33.2}, LonLat{151.4155, -33.2035}, 571.60254},      // 30228 m away
+		{LonLat{151.2, -33}, LonLat{151.41, -33.19}, LonLat{151.4055, -33.1935}, 571.63713},     // 28781 m away
+		// Across the way to the origin, where the plane is off most: 29 km away.
+		{LonLat{-179.999, 0}, LonLat{179.9983, 0.262}, LonLat{-179.9963, 0.262}, 601.11901},
+		{LonLat{-73.5, 41}, LonLat{-73.5036, 41.261}, LonLat{-73.4964, 41.261}, 603.37741},
+		{LonLat{10.75, 60}, LonLat{10.7445, 60.26}, LonLat{10.7555, 60.26}, 608.97740},
+		{LonLat{151.2, -33}, LonLat{151.51, -33.0027}, LonLat{151.51, -32.9973}, 598.88407},
 	} {
 		got := metres(onPlane(t, c.origin, c.a).DistanceTo(onPlane(t, c.origin, c.b)))
 		if most := hundredthFoot * c.metres / 609.6; math.Abs(got-c.metres) > most {
@@ -128,8 +133,8 @@ func TestPlaneEnds(t *testing.T) {
 		place LonLat
 		ok    bool
 	}{
-		"49.9 km":           {LonLat{0.448, 0}, true},
-		"50.1 km":           {LonLat{0.450, 0}, false},
+		"29.9 km":           {LonLat{0.268, 0}, true},
+		"30.1 km":           {LonLat{0.270, 0}, false},
 		"the antipode":      {LonLat{180, 0}, false},
 		"near the antipode": {LonLat{179.7, 0.1}, false},
 	} {

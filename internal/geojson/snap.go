@@ -60,6 +60,9 @@ func (s *snap) pin(f feature, p measure.Point) {
 // of equally near ones on the first. It is not ok, and says why, where there is
 // no such run or it is too far away.
 func (s *snap) foot(f feature, p measure.Point) (foot, bool) {
+	if !f.v.Require(len(s.runs) > 0, "", "the map has no run for this %s; expected one, or the %s among those of its run", f.kind.name, f.kind.name) {
+		return foot{}, false
+	}
 	best := foot{off: measure.MaxSiteTotal}
 	found := false
 	for i, r := range s.runs {
