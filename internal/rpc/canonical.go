@@ -17,9 +17,9 @@ import (
 //
 // The canonical text is {name:value,...} with the set fields of a message by
 // name, [value,...] for a list, {key:value,...} by key for a map; strings and
-// bytes are quoted as Go does, integers and enums are decimal. A field that
-// has its default value and no presence is as if absent; unknown fields are
-// left out.
+// bytes are quoted as Go does, integers and enums are decimal, doubles the
+// shortest decimal that reads back the same. A field that has its default value
+// and no presence is as if absent; unknown fields are left out.
 func requestHash(m proto.Message, without ...string) [sha256.Size]byte {
 	return sha256.Sum256(canonical(m, without...))
 }
@@ -101,7 +101,9 @@ func appendValue(b []byte, value protoreflect.Value) []byte {
 		return strconv.AppendQuote(b, string(v))
 	case protoreflect.EnumNumber:
 		return strconv.AppendInt(b, int64(v), 10)
-	default: // bool and integers; the API has no floats, as a test sees to
+	case float64:
+		return strconv.AppendFloat(b, v, 'g', -1, 64)
+	default: // bool and integers
 		return append(b, value.String()...)
 	}
 }

@@ -197,7 +197,8 @@ func (x *Layout) GetBarred() []*Barred {
 	return nil
 }
 
-// Barred is an interval of a run in which no hole is dug.
+// Barred is an interval of a run in which no hole is dug: a keep-out, or, for an obstacle, where its clearance reaches the
+// run; where only the width of a hole reaches it, the places barred to posts.
 type Barred struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The run's id.

@@ -76,7 +76,7 @@ func (x DrawLayoutRequest_Drawing) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use DrawLayoutRequest_Drawing.Descriptor instead.
 func (DrawLayoutRequest_Drawing) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{5, 0}
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{4, 0}
 }
 
 // PlanLayoutRequest asks for a layout.
@@ -145,7 +145,9 @@ type PlanLayoutResponse struct {
 	// GeoJSON); absent otherwise.
 	Site *Site `protobuf:"bytes,3,opt,name=site,proto3" json:"site,omitempty"`
 	// How each traverse that should close did.
-	Closures      []*Closure `protobuf:"bytes,4,rep,name=closures,proto3" json:"closures,omitempty"`
+	Closures []*Closure `protobuf:"bytes,4,rep,name=closures,proto3" json:"closures,omitempty"`
+	// Where on the map the local coordinates have their origin; absent where the request has no GeoJSON.
+	GeojsonOrigin *GeoOrigin `protobuf:"bytes,5,opt,name=geojson_origin,json=geojsonOrigin,proto3" json:"geojson_origin,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -208,104 +210,11 @@ func (x *PlanLayoutResponse) GetClosures() []*Closure {
 	return nil
 }
 
-// Closure is how near a traverse comes to where it should.
-type Closure struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// The run's id.
-	Run string `protobuf:"bytes,1,opt,name=run,proto3" json:"run,omitempty"`
-	// The length of all legs.
-	Length *Length `protobuf:"bytes,2,opt,name=length,proto3" json:"length,omitempty"`
-	// How far east of the closing point the legs end.
-	East *Length `protobuf:"bytes,3,opt,name=east,proto3" json:"east,omitempty"`
-	// How far north.
-	North *Length `protobuf:"bytes,4,opt,name=north,proto3" json:"north,omitempty"`
-	// The distance between the two.
-	Misclosure *Length `protobuf:"bytes,5,opt,name=misclosure,proto3" json:"misclosure,omitempty"`
-	// The precision ratio: 1 in so many, rounded down; 0 where the traverse closes exactly.
-	Precision int64 `protobuf:"varint,6,opt,name=precision,proto3" json:"precision,omitempty"`
-	// The misclosure was shared among the legs.
-	Balanced      bool `protobuf:"varint,7,opt,name=balanced,proto3" json:"balanced,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *Closure) Reset() {
-	*x = Closure{}
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[2]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *Closure) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*Closure) ProtoMessage() {}
-
-func (x *Closure) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[2]
+func (x *PlanLayoutResponse) GetGeojsonOrigin() *GeoOrigin {
 	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use Closure.ProtoReflect.Descriptor instead.
-func (*Closure) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{2}
-}
-
-func (x *Closure) GetRun() string {
-	if x != nil {
-		return x.Run
-	}
-	return ""
-}
-
-func (x *Closure) GetLength() *Length {
-	if x != nil {
-		return x.Length
+		return x.GeojsonOrigin
 	}
 	return nil
-}
-
-func (x *Closure) GetEast() *Length {
-	if x != nil {
-		return x.East
-	}
-	return nil
-}
-
-func (x *Closure) GetNorth() *Length {
-	if x != nil {
-		return x.North
-	}
-	return nil
-}
-
-func (x *Closure) GetMisclosure() *Length {
-	if x != nil {
-		return x.Misclosure
-	}
-	return nil
-}
-
-func (x *Closure) GetPrecision() int64 {
-	if x != nil {
-		return x.Precision
-	}
-	return 0
-}
-
-func (x *Closure) GetBalanced() bool {
-	if x != nil {
-		return x.Balanced
-	}
-	return false
 }
 
 // StreamLayoutRequest asks for a layout of any size.
@@ -321,7 +230,7 @@ type StreamLayoutRequest struct {
 
 func (x *StreamLayoutRequest) Reset() {
 	*x = StreamLayoutRequest{}
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -333,7 +242,7 @@ func (x *StreamLayoutRequest) String() string {
 func (*StreamLayoutRequest) ProtoMessage() {}
 
 func (x *StreamLayoutRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -346,7 +255,7 @@ func (x *StreamLayoutRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamLayoutRequest.ProtoReflect.Descriptor instead.
 func (*StreamLayoutRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *StreamLayoutRequest) GetSite() *Site {
@@ -366,8 +275,9 @@ func (x *StreamLayoutRequest) GetSpec() *Spec {
 // StreamLayoutResponse is a piece of a layout. Pieces put together in order are the answer that PlanLayout gives.
 type StreamLayoutResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// In the first message: stretches, openings, barred intervals and cautions, with spec, site and closures. In the
-	// others: posts or bays. Of each list at most 1,000 come in one message; what the first leaves over is in the next ones.
+	// In the first message: stretches, openings, barred intervals and cautions, with spec, site, closures and
+	// the map's origin. In the others: posts or bays. Of each list at most 1,000 come in one message; what the first leaves
+	// over is in the next ones.
 	Part          *PlanLayoutResponse `protobuf:"bytes,1,opt,name=part,proto3" json:"part,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -375,7 +285,7 @@ type StreamLayoutResponse struct {
 
 func (x *StreamLayoutResponse) Reset() {
 	*x = StreamLayoutResponse{}
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -387,7 +297,7 @@ func (x *StreamLayoutResponse) String() string {
 func (*StreamLayoutResponse) ProtoMessage() {}
 
 func (x *StreamLayoutResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -400,7 +310,7 @@ func (x *StreamLayoutResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use StreamLayoutResponse.ProtoReflect.Descriptor instead.
 func (*StreamLayoutResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *StreamLayoutResponse) GetPart() *PlanLayoutResponse {
@@ -429,7 +339,7 @@ type DrawLayoutRequest struct {
 
 func (x *DrawLayoutRequest) Reset() {
 	*x = DrawLayoutRequest{}
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -441,7 +351,7 @@ func (x *DrawLayoutRequest) String() string {
 func (*DrawLayoutRequest) ProtoMessage() {}
 
 func (x *DrawLayoutRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -454,7 +364,7 @@ func (x *DrawLayoutRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawLayoutRequest.ProtoReflect.Descriptor instead.
 func (*DrawLayoutRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *DrawLayoutRequest) GetSite() *Site {
@@ -503,7 +413,7 @@ type DrawLayoutResponse struct {
 
 func (x *DrawLayoutResponse) Reset() {
 	*x = DrawLayoutResponse{}
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -515,7 +425,7 @@ func (x *DrawLayoutResponse) String() string {
 func (*DrawLayoutResponse) ProtoMessage() {}
 
 func (x *DrawLayoutResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_layout_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_layout_service_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -528,7 +438,7 @@ func (x *DrawLayoutResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DrawLayoutResponse.ProtoReflect.Descriptor instead.
 func (*DrawLayoutResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_layout_service_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *DrawLayoutResponse) GetDocument() *Document {
@@ -542,25 +452,16 @@ var File_wattle_v1_layout_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_layout_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1ewattle/v1/layout_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"m\n" +
+	"\x1ewattle/v1/layout_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"m\n" +
 	"\x11PlanLayoutRequest\x12+\n" +
 	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"\xb9\x01\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"\xf6\x01\n" +
 	"\x12PlanLayoutResponse\x12)\n" +
 	"\x06layout\x18\x01 \x01(\v2\x11.wattle.v1.LayoutR\x06layout\x12#\n" +
 	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12#\n" +
 	"\x04site\x18\x03 \x01(\v2\x0f.wattle.v1.SiteR\x04site\x12.\n" +
-	"\bclosures\x18\x04 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\"\x83\x02\n" +
-	"\aClosure\x12\x10\n" +
-	"\x03run\x18\x01 \x01(\tR\x03run\x12)\n" +
-	"\x06length\x18\x02 \x01(\v2\x11.wattle.v1.LengthR\x06length\x12%\n" +
-	"\x04east\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\x04east\x12'\n" +
-	"\x05north\x18\x04 \x01(\v2\x11.wattle.v1.LengthR\x05north\x121\n" +
-	"\n" +
-	"misclosure\x18\x05 \x01(\v2\x11.wattle.v1.LengthR\n" +
-	"misclosure\x12\x1c\n" +
-	"\tprecision\x18\x06 \x01(\x03R\tprecision\x12\x1a\n" +
-	"\bbalanced\x18\a \x01(\bR\bbalanced\"o\n" +
+	"\bclosures\x18\x04 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\x12;\n" +
+	"\x0egeojson_origin\x18\x05 \x01(\v2\x14.wattle.v1.GeoOriginR\rgeojsonOrigin\"o\n" +
 	"\x13StreamLayoutRequest\x12+\n" +
 	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
 	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"I\n" +
@@ -599,53 +500,50 @@ func file_wattle_v1_layout_service_proto_rawDescGZIP() []byte {
 }
 
 var file_wattle_v1_layout_service_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_wattle_v1_layout_service_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
+var file_wattle_v1_layout_service_proto_msgTypes = make([]protoimpl.MessageInfo, 6)
 var file_wattle_v1_layout_service_proto_goTypes = []any{
 	(DrawLayoutRequest_Drawing)(0), // 0: wattle.v1.DrawLayoutRequest.Drawing
 	(*PlanLayoutRequest)(nil),      // 1: wattle.v1.PlanLayoutRequest
 	(*PlanLayoutResponse)(nil),     // 2: wattle.v1.PlanLayoutResponse
-	(*Closure)(nil),                // 3: wattle.v1.Closure
-	(*StreamLayoutRequest)(nil),    // 4: wattle.v1.StreamLayoutRequest
-	(*StreamLayoutResponse)(nil),   // 5: wattle.v1.StreamLayoutResponse
-	(*DrawLayoutRequest)(nil),      // 6: wattle.v1.DrawLayoutRequest
-	(*DrawLayoutResponse)(nil),     // 7: wattle.v1.DrawLayoutResponse
-	(*Site)(nil),                   // 8: wattle.v1.Site
-	(*Spec)(nil),                   // 9: wattle.v1.Spec
-	(*Layout)(nil),                 // 10: wattle.v1.Layout
-	(*Length)(nil),                 // 11: wattle.v1.Length
+	(*StreamLayoutRequest)(nil),    // 3: wattle.v1.StreamLayoutRequest
+	(*StreamLayoutResponse)(nil),   // 4: wattle.v1.StreamLayoutResponse
+	(*DrawLayoutRequest)(nil),      // 5: wattle.v1.DrawLayoutRequest
+	(*DrawLayoutResponse)(nil),     // 6: wattle.v1.DrawLayoutResponse
+	(*Site)(nil),                   // 7: wattle.v1.Site
+	(*Spec)(nil),                   // 8: wattle.v1.Spec
+	(*Layout)(nil),                 // 9: wattle.v1.Layout
+	(*Closure)(nil),                // 10: wattle.v1.Closure
+	(*GeoOrigin)(nil),              // 11: wattle.v1.GeoOrigin
 	(Paper)(0),                     // 12: wattle.v1.Paper
 	(*Document)(nil),               // 13: wattle.v1.Document
 }
 var file_wattle_v1_layout_service_proto_depIdxs = []int32{
-	8,  // 0: wattle.v1.PlanLayoutRequest.site:type_name -> wattle.v1.Site
-	9,  // 1: wattle.v1.PlanLayoutRequest.spec:type_name -> wattle.v1.Spec
-	10, // 2: wattle.v1.PlanLayoutResponse.layout:type_name -> wattle.v1.Layout
-	9,  // 3: wattle.v1.PlanLayoutResponse.spec:type_name -> wattle.v1.Spec
-	8,  // 4: wattle.v1.PlanLayoutResponse.site:type_name -> wattle.v1.Site
-	3,  // 5: wattle.v1.PlanLayoutResponse.closures:type_name -> wattle.v1.Closure
-	11, // 6: wattle.v1.Closure.length:type_name -> wattle.v1.Length
-	11, // 7: wattle.v1.Closure.east:type_name -> wattle.v1.Length
-	11, // 8: wattle.v1.Closure.north:type_name -> wattle.v1.Length
-	11, // 9: wattle.v1.Closure.misclosure:type_name -> wattle.v1.Length
-	8,  // 10: wattle.v1.StreamLayoutRequest.site:type_name -> wattle.v1.Site
-	9,  // 11: wattle.v1.StreamLayoutRequest.spec:type_name -> wattle.v1.Spec
-	2,  // 12: wattle.v1.StreamLayoutResponse.part:type_name -> wattle.v1.PlanLayoutResponse
-	8,  // 13: wattle.v1.DrawLayoutRequest.site:type_name -> wattle.v1.Site
-	9,  // 14: wattle.v1.DrawLayoutRequest.spec:type_name -> wattle.v1.Spec
-	12, // 15: wattle.v1.DrawLayoutRequest.paper:type_name -> wattle.v1.Paper
-	0,  // 16: wattle.v1.DrawLayoutRequest.drawing:type_name -> wattle.v1.DrawLayoutRequest.Drawing
-	13, // 17: wattle.v1.DrawLayoutResponse.document:type_name -> wattle.v1.Document
-	1,  // 18: wattle.v1.LayoutService.PlanLayout:input_type -> wattle.v1.PlanLayoutRequest
-	4,  // 19: wattle.v1.LayoutService.StreamLayout:input_type -> wattle.v1.StreamLayoutRequest
-	6,  // 20: wattle.v1.LayoutService.DrawLayout:input_type -> wattle.v1.DrawLayoutRequest
-	2,  // 21: wattle.v1.LayoutService.PlanLayout:output_type -> wattle.v1.PlanLayoutResponse
-	5,  // 22: wattle.v1.LayoutService.StreamLayout:output_type -> wattle.v1.StreamLayoutResponse
-	7,  // 23: wattle.v1.LayoutService.DrawLayout:output_type -> wattle.v1.DrawLayoutResponse
-	21, // [21:24] is the sub-list for method output_type
-	18, // [18:21] is the sub-list for method input_type
-	18, // [18:18] is the sub-list for extension type_name
-	18, // [18:18] is the sub-list for extension extendee
-	0,  // [0:18] is the sub-list for field type_name
+	7,  // 0: wattle.v1.PlanLayoutRequest.site:type_name -> wattle.v1.Site
+	8,  // 1: wattle.v1.PlanLayoutRequest.spec:type_name -> wattle.v1.Spec
+	9,  // 2: wattle.v1.PlanLayoutResponse.layout:type_name -> wattle.v1.Layout
+	8,  // 3: wattle.v1.PlanLayoutResponse.spec:type_name -> wattle.v1.Spec
+	7,  // 4: wattle.v1.PlanLayoutResponse.site:type_name -> wattle.v1.Site
+	10, // 5: wattle.v1.PlanLayoutResponse.closures:type_name -> wattle.v1.Closure
+	11, // 6: wattle.v1.PlanLayoutResponse.geojson_origin:type_name -> wattle.v1.GeoOrigin
+	7,  // 7: wattle.v1.StreamLayoutRequest.site:type_name -> wattle.v1.Site
+	8,  // 8: wattle.v1.StreamLayoutRequest.spec:type_name -> wattle.v1.Spec
+	2,  // 9: wattle.v1.StreamLayoutResponse.part:type_name -> wattle.v1.PlanLayoutResponse
+	7,  // 10: wattle.v1.DrawLayoutRequest.site:type_name -> wattle.v1.Site
+	8,  // 11: wattle.v1.DrawLayoutRequest.spec:type_name -> wattle.v1.Spec
+	12, // 12: wattle.v1.DrawLayoutRequest.paper:type_name -> wattle.v1.Paper
+	0,  // 13: wattle.v1.DrawLayoutRequest.drawing:type_name -> wattle.v1.DrawLayoutRequest.Drawing
+	13, // 14: wattle.v1.DrawLayoutResponse.document:type_name -> wattle.v1.Document
+	1,  // 15: wattle.v1.LayoutService.PlanLayout:input_type -> wattle.v1.PlanLayoutRequest
+	3,  // 16: wattle.v1.LayoutService.StreamLayout:input_type -> wattle.v1.StreamLayoutRequest
+	5,  // 17: wattle.v1.LayoutService.DrawLayout:input_type -> wattle.v1.DrawLayoutRequest
+	2,  // 18: wattle.v1.LayoutService.PlanLayout:output_type -> wattle.v1.PlanLayoutResponse
+	4,  // 19: wattle.v1.LayoutService.StreamLayout:output_type -> wattle.v1.StreamLayoutResponse
+	6,  // 20: wattle.v1.LayoutService.DrawLayout:output_type -> wattle.v1.DrawLayoutResponse
+	18, // [18:21] is the sub-list for method output_type
+	15, // [15:18] is the sub-list for method input_type
+	15, // [15:15] is the sub-list for extension type_name
+	15, // [15:15] is the sub-list for extension extendee
+	0,  // [0:15] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_layout_service_proto_init() }
@@ -653,6 +551,7 @@ func file_wattle_v1_layout_service_proto_init() {
 	if File_wattle_v1_layout_service_proto != nil {
 		return
 	}
+	file_wattle_v1_closure_proto_init()
 	file_wattle_v1_layout_proto_init()
 	file_wattle_v1_measure_proto_init()
 	file_wattle_v1_site_proto_init()
@@ -663,7 +562,7 @@ func file_wattle_v1_layout_service_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_layout_service_proto_rawDesc), len(file_wattle_v1_layout_service_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   7,
+			NumMessages:   6,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -314,7 +314,9 @@ func (x *CreateQuoteRequest) GetView() QuoteView {
 type CreateQuoteResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// In the view that was asked for; a quote too large for one answer comes in the basic view, and its view says so.
-	Quote         *Quote `protobuf:"bytes,1,opt,name=quote,proto3" json:"quote,omitempty"`
+	Quote *Quote `protobuf:"bytes,1,opt,name=quote,proto3" json:"quote,omitempty"`
+	// How each traverse that should close did; it is not stored with the quote. A repeated call answers it anew.
+	Closures      []*Closure `protobuf:"bytes,2,rep,name=closures,proto3" json:"closures,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -352,6 +354,13 @@ func (*CreateQuoteResponse) Descriptor() ([]byte, []int) {
 func (x *CreateQuoteResponse) GetQuote() *Quote {
 	if x != nil {
 		return x.Quote
+	}
+	return nil
+}
+
+func (x *CreateQuoteResponse) GetClosures() []*Closure {
+	if x != nil {
+		return x.Closures
 	}
 	return nil
 }
@@ -1183,7 +1192,7 @@ var File_wattle_v1_quote_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xda\x05\n" +
+	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xda\x05\n" +
 	"\x12CreateQuoteRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12;\n" +
 	"\n" +
@@ -1204,9 +1213,10 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\fcustom_lines\x18\v \x03(\v2\x15.wattle.v1.CustomLineB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\vcustomLines\x12,\n" +
 	"\apricing\x18\f \x01(\v2\x12.wattle.v1.PricingR\apricing\x122\n" +
 	"\x04view\x18\r \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04viewB\v\n" +
-	"\t_revision\"=\n" +
+	"\t_revision\"m\n" +
 	"\x13CreateQuoteResponse\x12&\n" +
-	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xb9\x01\n" +
+	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\x12.\n" +
+	"\bclosures\x18\x02 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\"\xb9\x01\n" +
 	"\x0fGetQuoteRequest\x12r\n" +
 	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x122\n" +
 	"\x04view\x18\x02 \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04view\":\n" +
@@ -1326,9 +1336,10 @@ var file_wattle_v1_quote_service_proto_goTypes = []any{
 	(*Pricing)(nil),                              // 20: wattle.v1.Pricing
 	(QuoteView)(0),                               // 21: wattle.v1.QuoteView
 	(*Quote)(nil),                                // 22: wattle.v1.Quote
-	(Paper)(0),                                   // 23: wattle.v1.Paper
-	(*Document)(nil),                             // 24: wattle.v1.Document
-	(*QuoteLine)(nil),                            // 25: wattle.v1.QuoteLine
+	(*Closure)(nil),                              // 23: wattle.v1.Closure
+	(Paper)(0),                                   // 24: wattle.v1.Paper
+	(*Document)(nil),                             // 25: wattle.v1.Document
+	(*QuoteLine)(nil),                            // 26: wattle.v1.QuoteLine
 }
 var file_wattle_v1_quote_service_proto_depIdxs = []int32{
 	17, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
@@ -1337,37 +1348,38 @@ var file_wattle_v1_quote_service_proto_depIdxs = []int32{
 	20, // 3: wattle.v1.CreateQuoteRequest.pricing:type_name -> wattle.v1.Pricing
 	21, // 4: wattle.v1.CreateQuoteRequest.view:type_name -> wattle.v1.QuoteView
 	22, // 5: wattle.v1.CreateQuoteResponse.quote:type_name -> wattle.v1.Quote
-	21, // 6: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	22, // 7: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
-	22, // 8: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
-	14, // 9: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	14, // 10: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	14, // 11: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	1,  // 12: wattle.v1.RenderQuoteRequest.format:type_name -> wattle.v1.RenderQuoteRequest.Format
-	23, // 13: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
-	24, // 14: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
-	16, // 15: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
-	0,  // 16: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
-	15, // 17: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
-	25, // 18: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
-	25, // 19: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
-	2,  // 20: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
-	4,  // 21: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
-	6,  // 22: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
-	8,  // 23: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
-	10, // 24: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
-	12, // 25: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
-	3,  // 26: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
-	5,  // 27: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
-	7,  // 28: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
-	9,  // 29: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
-	11, // 30: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
-	13, // 31: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
-	26, // [26:32] is the sub-list for method output_type
-	20, // [20:26] is the sub-list for method input_type
-	20, // [20:20] is the sub-list for extension type_name
-	20, // [20:20] is the sub-list for extension extendee
-	0,  // [0:20] is the sub-list for field type_name
+	23, // 6: wattle.v1.CreateQuoteResponse.closures:type_name -> wattle.v1.Closure
+	21, // 7: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	22, // 8: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
+	22, // 9: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
+	14, // 10: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	14, // 11: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	14, // 12: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	1,  // 13: wattle.v1.RenderQuoteRequest.format:type_name -> wattle.v1.RenderQuoteRequest.Format
+	24, // 14: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
+	25, // 15: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
+	16, // 16: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
+	0,  // 17: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
+	15, // 18: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
+	26, // 19: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
+	26, // 20: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
+	2,  // 21: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
+	4,  // 22: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
+	6,  // 23: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
+	8,  // 24: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
+	10, // 25: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
+	12, // 26: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
+	3,  // 27: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
+	5,  // 28: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
+	7,  // 29: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
+	9,  // 30: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
+	11, // 31: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
+	13, // 32: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
+	27, // [27:33] is the sub-list for method output_type
+	21, // [21:27] is the sub-list for method input_type
+	21, // [21:21] is the sub-list for extension type_name
+	21, // [21:21] is the sub-list for extension extendee
+	0,  // [0:21] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_quote_service_proto_init() }
@@ -1375,6 +1387,7 @@ func file_wattle_v1_quote_service_proto_init() {
 	if File_wattle_v1_quote_service_proto != nil {
 		return
 	}
+	file_wattle_v1_closure_proto_init()
 	file_wattle_v1_measure_proto_init()
 	file_wattle_v1_quote_proto_init()
 	file_wattle_v1_site_proto_init()

@@ -178,7 +178,7 @@ func (x Gate_Hinge) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Gate_Hinge.Descriptor instead.
 func (Gate_Hinge) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{12, 0}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{13, 0}
 }
 
 // Site is everything measured on the ground for one job. At least one run is needed, here or in the GeoJSON.
@@ -189,9 +189,27 @@ type Site struct {
 	// Things in plan that no hole may be dug near.
 	Obstacles []*Obstacle `protobuf:"bytes,2,rep,name=obstacles,proto3" json:"obstacles,omitempty"`
 	// Further runs, gates, pins and obstacles as the text of a GeoJSON document (RFC 7946, WGS 84): lines and polygons are
-	// runs, points are what their property `kind` says (`gate`, `keep-out`, `pin`). Its first position is the origin of the
-	// local coordinates. At most 10,000 positions within 50 km of it.
-	Geojson       string `protobuf:"bytes,3,opt,name=geojson,proto3" json:"geojson,omitempty"`
+	// runs, points are what their property `kind` says, and a line may be a keep-out too. A third coordinate is an elevation
+	// in metres: a line with one at each position has the ground. At most 10,000 positions, 2,000 of them gates and pins,
+	// and within 30 km of the origin of the local coordinates (see geojson_origin).
+	//
+	// The properties of a feature, lengths as text with a unit:
+	//   - all: `kind` is `run`, `gate`, `keep-out` or `pin`, and not needed of a run; `id`, else the feature's own id, else
+	//     `run-1`, `gate-1` and so on;
+	//   - a run: `face` is `left` (default) or `right`; `start_tie_in` and `end_tie_in`, true for an end at a wall;
+	//     `start_wall_gap` and `end_wall_gap` beside them;
+	//   - a gate, whose point is the middle of its opening: `width`, the clear opening; `run`, the id of its run in the map,
+	//     else the nearest; `leaves` is 1 (default) or 2; `hinge` is `start` (default) or `finish`; `swing` is `left`
+	//     (default) or `right`;
+	//   - a keep-out, a point or a line: `clearance`, nearer than which there is no hole;
+	//   - a pin: `existing`, true for an old post that is kept; `run` as of a gate.
+	//
+	// Other names are ignored, so that a map keeps what other programs wrote into it. A gate or a pin stands within 2 m of
+	// its run. Positions off a phone or a picture are commonly several feet off: measure on the ground before stock is cut.
+	Geojson string `protobuf:"bytes,3,opt,name=geojson,proto3" json:"geojson,omitempty"`
+	// Where on the map the local coordinates have their origin. Default the first position of the map's first run; a map of
+	// obstacles only, beside runs given here, needs it.
+	GeojsonOrigin *GeoOrigin `protobuf:"bytes,4,opt,name=geojson_origin,json=geojsonOrigin,proto3" json:"geojson_origin,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -247,6 +265,68 @@ func (x *Site) GetGeojson() string {
 	return ""
 }
 
+func (x *Site) GetGeojsonOrigin() *GeoOrigin {
+	if x != nil {
+		return x.GeojsonOrigin
+	}
+	return nil
+}
+
+// GeoOrigin is a place on a map, in degrees of WGS 84.
+type GeoOrigin struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// East of Greenwich.
+	Longitude *float64 `protobuf:"fixed64,1,opt,name=longitude,proto3,oneof" json:"longitude,omitempty"`
+	// North of the equator.
+	Latitude      *float64 `protobuf:"fixed64,2,opt,name=latitude,proto3,oneof" json:"latitude,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *GeoOrigin) Reset() {
+	*x = GeoOrigin{}
+	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *GeoOrigin) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*GeoOrigin) ProtoMessage() {}
+
+func (x *GeoOrigin) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use GeoOrigin.ProtoReflect.Descriptor instead.
+func (*GeoOrigin) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *GeoOrigin) GetLongitude() float64 {
+	if x != nil && x.Longitude != nil {
+		return *x.Longitude
+	}
+	return 0
+}
+
+func (x *GeoOrigin) GetLatitude() float64 {
+	if x != nil && x.Latitude != nil {
+		return *x.Latitude
+	}
+	return 0
+}
+
 // Obstacle is a thing in plan that holes keep away from: a point such as a tree, or a line such as a gas service. It bars
 // an interval of every run that passes it.
 type Obstacle struct {
@@ -263,7 +343,7 @@ type Obstacle struct {
 
 func (x *Obstacle) Reset() {
 	*x = Obstacle{}
-	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	mi := &file_wattle_v1_site_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -275,7 +355,7 @@ func (x *Obstacle) String() string {
 func (*Obstacle) ProtoMessage() {}
 
 func (x *Obstacle) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	mi := &file_wattle_v1_site_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -288,7 +368,7 @@ func (x *Obstacle) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Obstacle.ProtoReflect.Descriptor instead.
 func (*Obstacle) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *Obstacle) GetId() string {
@@ -352,7 +432,7 @@ type Run struct {
 
 func (x *Run) Reset() {
 	*x = Run{}
-	mi := &file_wattle_v1_site_proto_msgTypes[2]
+	mi := &file_wattle_v1_site_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -364,7 +444,7 @@ func (x *Run) String() string {
 func (*Run) ProtoMessage() {}
 
 func (x *Run) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[2]
+	mi := &file_wattle_v1_site_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -377,7 +457,7 @@ func (x *Run) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Run.ProtoReflect.Descriptor instead.
 func (*Run) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Run) GetId() string {
@@ -491,9 +571,10 @@ type Traverse struct {
 	// The traverse should come back to its start: its misclosure is reported, and refused where it is worse than
 	// least_precision. A closed run's traverse always closes.
 	Closes bool `protobuf:"varint,4,opt,name=closes,proto3" json:"closes,omitempty"`
-	// Share the misclosure among the legs by the compass (Bowditch) rule.
+	// Share the misclosure among the legs of a traverse that closes by the compass (Bowditch) rule. Elevations are never
+	// balanced.
 	Balance bool `protobuf:"varint,5,opt,name=balance,proto3" json:"balance,omitempty"`
-	// The least precision ratio, 1 in so many. Default 2000.
+	// The least precision ratio, 1 in so many, of a traverse that closes. Default 2000.
 	LeastPrecision int32 `protobuf:"varint,6,opt,name=least_precision,json=leastPrecision,proto3" json:"least_precision,omitempty"`
 	unknownFields  protoimpl.UnknownFields
 	sizeCache      protoimpl.SizeCache
@@ -501,7 +582,7 @@ type Traverse struct {
 
 func (x *Traverse) Reset() {
 	*x = Traverse{}
-	mi := &file_wattle_v1_site_proto_msgTypes[3]
+	mi := &file_wattle_v1_site_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -513,7 +594,7 @@ func (x *Traverse) String() string {
 func (*Traverse) ProtoMessage() {}
 
 func (x *Traverse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[3]
+	mi := &file_wattle_v1_site_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -526,7 +607,7 @@ func (x *Traverse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Traverse.ProtoReflect.Descriptor instead.
 func (*Traverse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Traverse) GetStart() *Vertex {
@@ -584,7 +665,7 @@ type GroundPoint struct {
 
 func (x *GroundPoint) Reset() {
 	*x = GroundPoint{}
-	mi := &file_wattle_v1_site_proto_msgTypes[4]
+	mi := &file_wattle_v1_site_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -596,7 +677,7 @@ func (x *GroundPoint) String() string {
 func (*GroundPoint) ProtoMessage() {}
 
 func (x *GroundPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[4]
+	mi := &file_wattle_v1_site_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -609,7 +690,7 @@ func (x *GroundPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GroundPoint.ProtoReflect.Descriptor instead.
 func (*GroundPoint) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *GroundPoint) GetStation() string {
@@ -641,7 +722,7 @@ type KeepOut struct {
 
 func (x *KeepOut) Reset() {
 	*x = KeepOut{}
-	mi := &file_wattle_v1_site_proto_msgTypes[5]
+	mi := &file_wattle_v1_site_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -653,7 +734,7 @@ func (x *KeepOut) String() string {
 func (*KeepOut) ProtoMessage() {}
 
 func (x *KeepOut) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[5]
+	mi := &file_wattle_v1_site_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -666,7 +747,7 @@ func (x *KeepOut) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use KeepOut.ProtoReflect.Descriptor instead.
 func (*KeepOut) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *KeepOut) GetId() string {
@@ -703,7 +784,7 @@ type Pin struct {
 
 func (x *Pin) Reset() {
 	*x = Pin{}
-	mi := &file_wattle_v1_site_proto_msgTypes[6]
+	mi := &file_wattle_v1_site_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -715,7 +796,7 @@ func (x *Pin) String() string {
 func (*Pin) ProtoMessage() {}
 
 func (x *Pin) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[6]
+	mi := &file_wattle_v1_site_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -728,7 +809,7 @@ func (x *Pin) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Pin.ProtoReflect.Descriptor instead.
 func (*Pin) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Pin) GetStation() string {
@@ -760,7 +841,7 @@ type SlopePart struct {
 
 func (x *SlopePart) Reset() {
 	*x = SlopePart{}
-	mi := &file_wattle_v1_site_proto_msgTypes[7]
+	mi := &file_wattle_v1_site_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -772,7 +853,7 @@ func (x *SlopePart) String() string {
 func (*SlopePart) ProtoMessage() {}
 
 func (x *SlopePart) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[7]
+	mi := &file_wattle_v1_site_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -785,7 +866,7 @@ func (x *SlopePart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SlopePart.ProtoReflect.Descriptor instead.
 func (*SlopePart) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{7}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *SlopePart) GetFrom() string {
@@ -826,7 +907,7 @@ type Neighbour struct {
 
 func (x *Neighbour) Reset() {
 	*x = Neighbour{}
-	mi := &file_wattle_v1_site_proto_msgTypes[8]
+	mi := &file_wattle_v1_site_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -838,7 +919,7 @@ func (x *Neighbour) String() string {
 func (*Neighbour) ProtoMessage() {}
 
 func (x *Neighbour) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[8]
+	mi := &file_wattle_v1_site_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -851,7 +932,7 @@ func (x *Neighbour) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Neighbour.ProtoReflect.Descriptor instead.
 func (*Neighbour) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{8}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *Neighbour) GetFrom() string {
@@ -899,7 +980,7 @@ type Vertex struct {
 
 func (x *Vertex) Reset() {
 	*x = Vertex{}
-	mi := &file_wattle_v1_site_proto_msgTypes[9]
+	mi := &file_wattle_v1_site_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -911,7 +992,7 @@ func (x *Vertex) String() string {
 func (*Vertex) ProtoMessage() {}
 
 func (x *Vertex) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[9]
+	mi := &file_wattle_v1_site_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -924,7 +1005,7 @@ func (x *Vertex) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Vertex.ProtoReflect.Descriptor instead.
 func (*Vertex) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{9}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Vertex) GetEast() string {
@@ -971,7 +1052,7 @@ type Arc struct {
 
 func (x *Arc) Reset() {
 	*x = Arc{}
-	mi := &file_wattle_v1_site_proto_msgTypes[10]
+	mi := &file_wattle_v1_site_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -983,7 +1064,7 @@ func (x *Arc) String() string {
 func (*Arc) ProtoMessage() {}
 
 func (x *Arc) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[10]
+	mi := &file_wattle_v1_site_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -996,7 +1077,7 @@ func (x *Arc) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Arc.ProtoReflect.Descriptor instead.
 func (*Arc) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{10}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Arc) GetRadius() string {
@@ -1018,10 +1099,11 @@ type Terminus struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The run starts at a wall face, its post beside the wall.
 	TieIn bool `protobuf:"varint,1,opt,name=tie_in,json=tieIn,proto3" json:"tie_in,omitempty"`
-	// Left between the wall face and the near face of the tie-in post; text with a unit. Default none.
+	// Left between the wall face and the near face of the tie-in post; text with a unit. Default none. Needs tie_in.
 	WallGap string `protobuf:"bytes,2,opt,name=wall_gap,json=wallGap,proto3" json:"wall_gap,omitempty"`
 	// The run ends at the nearest line post of this run, which is listed before it: its vertex moves there, and no post of
-	// the other run moves.
+	// the other run moves. Everything else of the run stays where it was measured, and the stations of the answer count from
+	// that post where it is the run's start.
 	LinePostOf    string `protobuf:"bytes,3,opt,name=line_post_of,json=linePostOf,proto3" json:"line_post_of,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1029,7 +1111,7 @@ type Terminus struct {
 
 func (x *Terminus) Reset() {
 	*x = Terminus{}
-	mi := &file_wattle_v1_site_proto_msgTypes[11]
+	mi := &file_wattle_v1_site_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1041,7 +1123,7 @@ func (x *Terminus) String() string {
 func (*Terminus) ProtoMessage() {}
 
 func (x *Terminus) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[11]
+	mi := &file_wattle_v1_site_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1054,7 +1136,7 @@ func (x *Terminus) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Terminus.ProtoReflect.Descriptor instead.
 func (*Terminus) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{11}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *Terminus) GetTieIn() bool {
@@ -1099,7 +1181,7 @@ type Gate struct {
 
 func (x *Gate) Reset() {
 	*x = Gate{}
-	mi := &file_wattle_v1_site_proto_msgTypes[12]
+	mi := &file_wattle_v1_site_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1111,7 +1193,7 @@ func (x *Gate) String() string {
 func (*Gate) ProtoMessage() {}
 
 func (x *Gate) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[12]
+	mi := &file_wattle_v1_site_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1124,7 +1206,7 @@ func (x *Gate) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gate.ProtoReflect.Descriptor instead.
 func (*Gate) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{12}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *Gate) GetId() string {
@@ -1186,7 +1268,7 @@ type Traverse_Leg struct {
 
 func (x *Traverse_Leg) Reset() {
 	*x = Traverse_Leg{}
-	mi := &file_wattle_v1_site_proto_msgTypes[13]
+	mi := &file_wattle_v1_site_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1198,7 +1280,7 @@ func (x *Traverse_Leg) String() string {
 func (*Traverse_Leg) ProtoMessage() {}
 
 func (x *Traverse_Leg) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[13]
+	mi := &file_wattle_v1_site_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1211,7 +1293,7 @@ func (x *Traverse_Leg) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Traverse_Leg.ProtoReflect.Descriptor instead.
 func (*Traverse_Leg) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{3, 0}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{4, 0}
 }
 
 func (x *Traverse_Leg) GetBearing() string {
@@ -1246,11 +1328,18 @@ var File_wattle_v1_site_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_site_proto_rawDesc = "" +
 	"\n" +
-	"\x14wattle/v1/site.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\"\x98\x01\n" +
+	"\x14wattle/v1/site.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\"\xd5\x01\n" +
 	"\x04Site\x12-\n" +
 	"\x04runs\x18\x01 \x03(\v2\x0e.wattle.v1.RunB\t\xbaH\x06\x92\x01\x03\x10\x90NR\x04runs\x12<\n" +
 	"\tobstacles\x18\x02 \x03(\v2\x13.wattle.v1.ObstacleB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\tobstacles\x12#\n" +
-	"\ageojson\x18\x03 \x01(\tB\t\xbaH\x06r\x04(\x80\x80@R\ageojson\"\x97\x01\n" +
+	"\ageojson\x18\x03 \x01(\tB\t\xbaH\x06r\x04(\x80\x80@R\ageojson\x12;\n" +
+	"\x0egeojson_origin\x18\x04 \x01(\v2\x14.wattle.v1.GeoOriginR\rgeojsonOrigin\"\xa2\x01\n" +
+	"\tGeoOrigin\x12=\n" +
+	"\tlongitude\x18\x01 \x01(\x01B\x1a\xbaH\x17\xc8\x01\x01\x12\x12\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x80f\xc0H\x00R\tlongitude\x88\x01\x01\x12;\n" +
+	"\blatitude\x18\x02 \x01(\x01B\x1a\xbaH\x17\xc8\x01\x01\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0H\x01R\blatitude\x88\x01\x01B\f\n" +
+	"\n" +
+	"_longitudeB\v\n" +
+	"\t_latitude\"\x97\x01\n" +
 	"\bObstacle\x12.\n" +
 	"\x02id\x18\x01 \x01(\tB\x1e\xbaH\x1br\x19\x10\x01\x18@2\x13^[^\\x00-\\x1f\\x7f]*$R\x02id\x122\n" +
 	"\x04path\x18\x02 \x03(\v2\x11.wattle.v1.VertexB\v\xbaH\b\x92\x01\x05\b\x01\x10\xe8\aR\x04path\x12'\n" +
@@ -1352,54 +1441,56 @@ func file_wattle_v1_site_proto_rawDescGZIP() []byte {
 }
 
 var file_wattle_v1_site_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_wattle_v1_site_proto_msgTypes = make([]protoimpl.MessageInfo, 14)
+var file_wattle_v1_site_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
 var file_wattle_v1_site_proto_goTypes = []any{
 	(SlopeMode)(0),       // 0: wattle.v1.SlopeMode
 	(Side)(0),            // 1: wattle.v1.Side
 	(Gate_Hinge)(0),      // 2: wattle.v1.Gate.Hinge
 	(*Site)(nil),         // 3: wattle.v1.Site
-	(*Obstacle)(nil),     // 4: wattle.v1.Obstacle
-	(*Run)(nil),          // 5: wattle.v1.Run
-	(*Traverse)(nil),     // 6: wattle.v1.Traverse
-	(*GroundPoint)(nil),  // 7: wattle.v1.GroundPoint
-	(*KeepOut)(nil),      // 8: wattle.v1.KeepOut
-	(*Pin)(nil),          // 9: wattle.v1.Pin
-	(*SlopePart)(nil),    // 10: wattle.v1.SlopePart
-	(*Neighbour)(nil),    // 11: wattle.v1.Neighbour
-	(*Vertex)(nil),       // 12: wattle.v1.Vertex
-	(*Arc)(nil),          // 13: wattle.v1.Arc
-	(*Terminus)(nil),     // 14: wattle.v1.Terminus
-	(*Gate)(nil),         // 15: wattle.v1.Gate
-	(*Traverse_Leg)(nil), // 16: wattle.v1.Traverse.Leg
+	(*GeoOrigin)(nil),    // 4: wattle.v1.GeoOrigin
+	(*Obstacle)(nil),     // 5: wattle.v1.Obstacle
+	(*Run)(nil),          // 6: wattle.v1.Run
+	(*Traverse)(nil),     // 7: wattle.v1.Traverse
+	(*GroundPoint)(nil),  // 8: wattle.v1.GroundPoint
+	(*KeepOut)(nil),      // 9: wattle.v1.KeepOut
+	(*Pin)(nil),          // 10: wattle.v1.Pin
+	(*SlopePart)(nil),    // 11: wattle.v1.SlopePart
+	(*Neighbour)(nil),    // 12: wattle.v1.Neighbour
+	(*Vertex)(nil),       // 13: wattle.v1.Vertex
+	(*Arc)(nil),          // 14: wattle.v1.Arc
+	(*Terminus)(nil),     // 15: wattle.v1.Terminus
+	(*Gate)(nil),         // 16: wattle.v1.Gate
+	(*Traverse_Leg)(nil), // 17: wattle.v1.Traverse.Leg
 }
 var file_wattle_v1_site_proto_depIdxs = []int32{
-	5,  // 0: wattle.v1.Site.runs:type_name -> wattle.v1.Run
-	4,  // 1: wattle.v1.Site.obstacles:type_name -> wattle.v1.Obstacle
-	12, // 2: wattle.v1.Obstacle.path:type_name -> wattle.v1.Vertex
-	12, // 3: wattle.v1.Run.vertices:type_name -> wattle.v1.Vertex
-	14, // 4: wattle.v1.Run.start:type_name -> wattle.v1.Terminus
-	14, // 5: wattle.v1.Run.end:type_name -> wattle.v1.Terminus
-	1,  // 6: wattle.v1.Run.face:type_name -> wattle.v1.Side
-	15, // 7: wattle.v1.Run.gates:type_name -> wattle.v1.Gate
-	6,  // 8: wattle.v1.Run.traverse:type_name -> wattle.v1.Traverse
-	7,  // 9: wattle.v1.Run.ground:type_name -> wattle.v1.GroundPoint
-	8,  // 10: wattle.v1.Run.keep_outs:type_name -> wattle.v1.KeepOut
-	9,  // 11: wattle.v1.Run.pins:type_name -> wattle.v1.Pin
-	10, // 12: wattle.v1.Run.slopes:type_name -> wattle.v1.SlopePart
-	11, // 13: wattle.v1.Run.neighbours:type_name -> wattle.v1.Neighbour
-	12, // 14: wattle.v1.Traverse.start:type_name -> wattle.v1.Vertex
-	16, // 15: wattle.v1.Traverse.legs:type_name -> wattle.v1.Traverse.Leg
-	0,  // 16: wattle.v1.SlopePart.mode:type_name -> wattle.v1.SlopeMode
-	1,  // 17: wattle.v1.Neighbour.side:type_name -> wattle.v1.Side
-	13, // 18: wattle.v1.Vertex.arc:type_name -> wattle.v1.Arc
-	1,  // 19: wattle.v1.Arc.turns:type_name -> wattle.v1.Side
-	2,  // 20: wattle.v1.Gate.hinge:type_name -> wattle.v1.Gate.Hinge
-	1,  // 21: wattle.v1.Gate.swing:type_name -> wattle.v1.Side
-	22, // [22:22] is the sub-list for method output_type
-	22, // [22:22] is the sub-list for method input_type
-	22, // [22:22] is the sub-list for extension type_name
-	22, // [22:22] is the sub-list for extension extendee
-	0,  // [0:22] is the sub-list for field type_name
+	6,  // 0: wattle.v1.Site.runs:type_name -> wattle.v1.Run
+	5,  // 1: wattle.v1.Site.obstacles:type_name -> wattle.v1.Obstacle
+	4,  // 2: wattle.v1.Site.geojson_origin:type_name -> wattle.v1.GeoOrigin
+	13, // 3: wattle.v1.Obstacle.path:type_name -> wattle.v1.Vertex
+	13, // 4: wattle.v1.Run.vertices:type_name -> wattle.v1.Vertex
+	15, // 5: wattle.v1.Run.start:type_name -> wattle.v1.Terminus
+	15, // 6: wattle.v1.Run.end:type_name -> wattle.v1.Terminus
+	1,  // 7: wattle.v1.Run.face:type_name -> wattle.v1.Side
+	16, // 8: wattle.v1.Run.gates:type_name -> wattle.v1.Gate
+	7,  // 9: wattle.v1.Run.traverse:type_name -> wattle.v1.Traverse
+	8,  // 10: wattle.v1.Run.ground:type_name -> wattle.v1.GroundPoint
+	9,  // 11: wattle.v1.Run.keep_outs:type_name -> wattle.v1.KeepOut
+	10, // 12: wattle.v1.Run.pins:type_name -> wattle.v1.Pin
+	11, // 13: wattle.v1.Run.slopes:type_name -> wattle.v1.SlopePart
+	12, // 14: wattle.v1.Run.neighbours:type_name -> wattle.v1.Neighbour
+	13, // 15: wattle.v1.Traverse.start:type_name -> wattle.v1.Vertex
+	17, // 16: wattle.v1.Traverse.legs:type_name -> wattle.v1.Traverse.Leg
+	0,  // 17: wattle.v1.SlopePart.mode:type_name -> wattle.v1.SlopeMode
+	1,  // 18: wattle.v1.Neighbour.side:type_name -> wattle.v1.Side
+	14, // 19: wattle.v1.Vertex.arc:type_name -> wattle.v1.Arc
+	1,  // 20: wattle.v1.Arc.turns:type_name -> wattle.v1.Side
+	2,  // 21: wattle.v1.Gate.hinge:type_name -> wattle.v1.Gate.Hinge
+	1,  // 22: wattle.v1.Gate.swing:type_name -> wattle.v1.Side
+	23, // [23:23] is the sub-list for method output_type
+	23, // [23:23] is the sub-list for method input_type
+	23, // [23:23] is the sub-list for extension type_name
+	23, // [23:23] is the sub-list for extension extendee
+	0,  // [0:23] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_site_proto_init() }
@@ -1407,13 +1498,14 @@ func file_wattle_v1_site_proto_init() {
 	if File_wattle_v1_site_proto != nil {
 		return
 	}
+	file_wattle_v1_site_proto_msgTypes[1].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_site_proto_rawDesc), len(file_wattle_v1_site_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   14,
+			NumMessages:   15,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -83,7 +83,9 @@ type ComputeTakeoffResponse struct {
 	// What to buy and do, each line with its reason. Its cautions include the layout's.
 	Takeoff *Takeoff `protobuf:"bytes,1,opt,name=takeoff,proto3" json:"takeoff,omitempty"`
 	// The spec as it was used, every default filled.
-	Spec          *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// How each traverse that should close did.
+	Closures      []*Closure `protobuf:"bytes,3,rep,name=closures,proto3" json:"closures,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -132,17 +134,25 @@ func (x *ComputeTakeoffResponse) GetSpec() *Spec {
 	return nil
 }
 
+func (x *ComputeTakeoffResponse) GetClosures() []*Closure {
+	if x != nil {
+		return x.Closures
+	}
+	return nil
+}
+
 var File_wattle_v1_takeoff_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_takeoff_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1fwattle/v1/takeoff_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"q\n" +
+	"\x1fwattle/v1/takeoff_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"q\n" +
 	"\x15ComputeTakeoffRequest\x12+\n" +
 	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"k\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"\x9b\x01\n" +
 	"\x16ComputeTakeoffResponse\x12,\n" +
 	"\atakeoff\x18\x01 \x01(\v2\x12.wattle.v1.TakeoffR\atakeoff\x12#\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec2g\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12.\n" +
+	"\bclosures\x18\x03 \x03(\v2\x12.wattle.v1.ClosureR\bclosures2g\n" +
 	"\x0eTakeoffService\x12U\n" +
 	"\x0eComputeTakeoff\x12 .wattle.v1.ComputeTakeoffRequest\x1a!.wattle.v1.ComputeTakeoffResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
@@ -165,19 +175,21 @@ var file_wattle_v1_takeoff_service_proto_goTypes = []any{
 	(*Site)(nil),                   // 2: wattle.v1.Site
 	(*Spec)(nil),                   // 3: wattle.v1.Spec
 	(*Takeoff)(nil),                // 4: wattle.v1.Takeoff
+	(*Closure)(nil),                // 5: wattle.v1.Closure
 }
 var file_wattle_v1_takeoff_service_proto_depIdxs = []int32{
 	2, // 0: wattle.v1.ComputeTakeoffRequest.site:type_name -> wattle.v1.Site
 	3, // 1: wattle.v1.ComputeTakeoffRequest.spec:type_name -> wattle.v1.Spec
 	4, // 2: wattle.v1.ComputeTakeoffResponse.takeoff:type_name -> wattle.v1.Takeoff
 	3, // 3: wattle.v1.ComputeTakeoffResponse.spec:type_name -> wattle.v1.Spec
-	0, // 4: wattle.v1.TakeoffService.ComputeTakeoff:input_type -> wattle.v1.ComputeTakeoffRequest
-	1, // 5: wattle.v1.TakeoffService.ComputeTakeoff:output_type -> wattle.v1.ComputeTakeoffResponse
-	5, // [5:6] is the sub-list for method output_type
-	4, // [4:5] is the sub-list for method input_type
-	4, // [4:4] is the sub-list for extension type_name
-	4, // [4:4] is the sub-list for extension extendee
-	0, // [0:4] is the sub-list for field type_name
+	5, // 4: wattle.v1.ComputeTakeoffResponse.closures:type_name -> wattle.v1.Closure
+	0, // 5: wattle.v1.TakeoffService.ComputeTakeoff:input_type -> wattle.v1.ComputeTakeoffRequest
+	1, // 6: wattle.v1.TakeoffService.ComputeTakeoff:output_type -> wattle.v1.ComputeTakeoffResponse
+	6, // [6:7] is the sub-list for method output_type
+	5, // [5:6] is the sub-list for method input_type
+	5, // [5:5] is the sub-list for extension type_name
+	5, // [5:5] is the sub-list for extension extendee
+	0, // [0:5] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_takeoff_service_proto_init() }
@@ -185,6 +197,7 @@ func file_wattle_v1_takeoff_service_proto_init() {
 	if File_wattle_v1_takeoff_service_proto != nil {
 		return
 	}
+	file_wattle_v1_closure_proto_init()
 	file_wattle_v1_site_proto_init()
 	file_wattle_v1_spec_proto_init()
 	file_wattle_v1_takeoff_proto_init()
