@@ -53,6 +53,7 @@ type elevationSheet struct {
 	bayRoom, stationRoom []float64
 	gates                []placedGate
 	legs                 []site.Leg
+	curving              []bool // by leg: it goes on along an arc
 	barred               []layout.Barred
 	ground               *site.Profile
 	level                bool // the ground is

@@ -36,6 +36,7 @@ func (e *elevationSheet) gather() {
 		}
 	}
 	e.legs = e.fence.Legs()
+	e.curving = curving(e.fence, e.legs)
 	// Without a profile, the ground is what the posts say.
 	points := e.fence.Ground
 	if len(points) == 0 {

@@ -2,7 +2,6 @@ package render
 
 import (
 	"math"
-	"slices"
 	"strconv"
 
 	"wattle/internal/measure"
@@ -135,7 +134,7 @@ func (e *elevationSheet) markGates(s *strip) {
 // turn all alike, how far it goes.
 func (e *elevationSheet) markTurns(s *strip) {
 	for i, leg := range e.legs {
-		if i == 0 && !e.fence.Closed || leg.Start < s.from || leg.Start >= s.to {
+		if leg.Start < s.from || leg.Start >= s.to {
 			continue
 		}
 		words := e.turnWords(i)
@@ -148,35 +147,49 @@ func (e *elevationSheet) markTurns(s *strip) {
 	}
 }
 
-// turnWords say how the run turns at the vertex where a leg begins; nothing
-// where it goes straight on, or on along an arc.
+// turnWords say how the run turns at the vertex where a leg begins, and of an
+// arc that begins there how far it goes; nothing where the run goes straight
+// on, or on along an arc, or leaves one smoothly. An arc over the start of a
+// closed run is told on both sides of the start.
 func (e *elevationSheet) turnWords(i int) string {
-	before := e.legs[(i+len(e.legs)-1)%len(e.legs)]
-	turn := measure.Turn(before.From, e.legs[i].From, e.legs[i].To)
-	way := "left "
-	if turn < 0 {
-		way = "right "
+	n := len(e.legs)
+	if e.curving[i] && i > 0 {
+		return "" // told where the arc begins
 	}
-	if e.chord(i) {
-		if i > 0 && e.chord(i-1) {
-			return "" // told where the arc begins
+	words := ""
+	before := (i + n - 1) % n
+	smooth := declaredBend(e.fence, i) && (e.arced(before) || e.arced(i))
+	if !smooth && (i > 0 || e.fence.Closed) {
+		turn := measure.Turn(e.legs[before].From, e.legs[i].From, e.legs[i].To)
+		if turn != 0 {
+			words = "turns " + sense(turn) + strconv.FormatFloat(math.Round(float64(turn.Abs())/float64(measure.Degree)*10)/10, 'f', -1, 64) + " deg"
 		}
-		last := i
-		for last+1 < len(e.legs) && e.chord(last+1) {
-			last++
-		}
-		return "curves " + way + "to " + tape(e.legs[last].End)
 	}
-	if turn == 0 {
-		return ""
+	within := i // a vertex at which the arc goes on
+	if next := (i + 1) % n; e.curving[next] {
+		within = next
 	}
-	return "turns " + way + strconv.FormatFloat(math.Round(float64(turn.Abs())/float64(measure.Degree)*10)/10, 'f', -1, 64) + " deg"
+	if !e.curving[within] {
+		return words
+	}
+	last := i
+	for last+1 < n && e.curving[last+1] {
+		last++
+	}
+	turn := measure.Turn(e.legs[(within+n-1)%n].From, e.legs[within].From, e.legs[within].To)
+	return joinedBy(words, ", ", "curves "+sense(turn)+"to "+tape(e.legs[last].End))
 }
 
-// chord reports whether a vertex lies inside a declared arc.
-func (e *elevationSheet) chord(vertex int) bool {
-	_, found := slices.BinarySearch(e.fence.Chords, vertex)
-	return found
+// arced reports whether a leg lies on an arc.
+func (e *elevationSheet) arced(leg int) bool {
+	return e.curving[leg] || e.curving[(leg+1)%len(e.legs)]
+}
+
+func sense(turn measure.Angle) string {
+	if turn < 0 {
+		return "right "
+	}
+	return "left "
 }
 
 // topAt is the elevation of the highest thing at a station, about.

@@ -112,7 +112,7 @@ func (e *elevationSheet) marked(s *strip) bool {
 		}
 	}
 	for i, leg := range e.legs {
-		if (i > 0 || e.fence.Closed) && leg.Start >= s.from && leg.Start < s.to {
+		if (i > 0 || e.fence.Closed || e.curving[min(1, len(e.legs)-1)]) && leg.Start >= s.from && leg.Start < s.to {
 			return true
 		}
 	}

@@ -3,6 +3,7 @@ package render
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"slices"
@@ -159,20 +160,47 @@ func TestApart(t *testing.T) {
 }
 
 func TestTurnWords(t *testing.T) {
-	st, l := mustPlan(t, "a: 0,0 10,0 20,2 30,6 40,6 40,-20 40,-40")
-	st.Runs[0].Chords = []int{2, 3}
-	e, err := drawElevation(st, l, 0, ElevationOptions{Spec: sixFeet})
-	if err != nil {
-		t.Fatal(err)
+	// Quarters of radius 20 ft are laid as four chords, each 40 ft x sin 11.25 deg =
+	// 7.8036 ft, so that one is 31' 2-9/16" long; of both ends' tangents.
+	quarter := "a: 0,0 ~50,0" + arc(50, 20, 20, -90, 0, 4)
+	left := arc(50, 20, 20, -90, 0, 4)
+	smoothly := func(text string) string { // the last vertex is one inside the arc
+		i := strings.LastIndex(text, " ")
+		return text[:i+1] + "~" + text[i+1:]
 	}
-	for vertex, want := range map[int]string{
-		1: "turns left 11.3 deg",        // atan 1/5
-		2: `curves left to 40' 11-5/8"`, // 10 + sqrt 104 + sqrt 116 + 10 ft, the arc's end
-		3: "",                           // inside the arc
-		4: "turns right 90 deg", 5: "",  // straight on
+	for _, c := range []struct {
+		name, text string
+		want       string // by vertex, those that are told
+	}{
+		{"an arc that ends smoothly, then straight on", smoothly(quarter) + " 70,50", `1 curves left to 81' 2-9/16"`},
+		{"a tangent as long as a chord", smoothly(quarter) + " 70,27.8036", `1 curves left to 81' 2-9/16"`},
+		{"an arc that ends in a corner", quarter + " 100,20", `1 curves left to 81' 2-9/16"; 5 turns right 78.8 deg`},
+		{"an arc that begins in a corner", "a: 50,-50 50,0" + left, `1 turns right 78.8 deg, curves left to 81' 2-9/16"`},
+		{"an arc from the start of the run", "a: 50,0" + smoothly(left) + " 70,50", `0 curves left to 31' 2-9/16"`},
+		{"left, then right", smoothly(quarter) + smoothly(arc(90, 20, 20, 180, 90, 4)) + " 120,40",
+			`1 curves left to 81' 2-9/16"; 5 curves right to 112' 5-1/8"`},
+		{"left, then right on a larger circle", smoothly(quarter) + smoothly(arc(100, 20, 30, 180, 90, 4)) + " 120,50",
+			`1 curves left to 81' 2-9/16"; 5 curves right to 128' 0-7/16"`},
+		{"a loop whose arc ends at its start", "a: closed ~20,0 20,60 -20,60 ~-20,0" + strings.TrimSuffix(arc(0, 0, 20, 180, 360, 8), " 20.0000,-0.0000"),
+			`1 turns left 90 deg; 2 turns left 90 deg; 3 curves left to 222' 5-1/8"`},
+		{"a circle", "a: closed ~20,0" + strings.TrimSuffix(arc(0, 0, 20, 0, 360, 12), " 20.0000,-0.0000"), `0 curves left to 124' 2-13/16"`},
+		{"bends declared as an arc that are none", "a: 0,0 10,0 ~20,2 ~30,6 40,6", "1 turns left 11.3 deg; 2 turns left 10.5 deg; 3 turns right 21.8 deg"},
+		{"straight on", "a: 0,0 20,0 40,0", ""},
 	} {
-		if got := e.turnWords(vertex); got != want {
-			t.Errorf("vertex %d: %q, want %q", vertex, got, want)
+		st, l := mustPlan(t, c.text)
+		e, err := drawElevation(st, l, 0, ElevationOptions{Spec: sixFeet})
+		if err != nil {
+			t.Fatal(err)
 		}
+		var got []string
+		for i := range e.legs {
+			if words := e.turnWords(i); words != "" {
+				got = append(got, fmt.Sprint(i, " ", words))
+			}
+		}
+		if strings.Join(got, "; ") != c.want {
+			t.Errorf("%s: %q, want %q", c.name, strings.Join(got, "; "), c.want)
+		}
+		checkElevation(t, st, l, 0, ElevationOptions{Spec: sixFeet})
 	}
 }

@@ -145,9 +145,9 @@ func (p *plan) scaleText() string {
 
 // tape is a length to 1/16 in as a tape shows it, which is shorter than words:
 // 7' 9-7/16".
-func tape(l measure.Length) string {
-	return strings.NewReplacer(" ft", "'", " in", `"`).Replace(l.Imperial())
-}
+func tape(l measure.Length) string { return onTape.Replace(l.Imperial()) }
+
+var onTape = strings.NewReplacer(" ft", "'", " in", `"`)
 
 // postText names a post with its stations.
 func (p *plan) postText(post layout.Post) string {

@@ -67,18 +67,13 @@ func (p *plan) findPieces() {
 }
 
 // curves are the stations where a run goes from one chord of an arc to the
-// next. The chords of an arc are equal, so a leg of another length, to a
-// hundredth, is its tangent.
+// next.
 func (p *plan) curves(run int) map[measure.Length]bool {
 	at := make(map[measure.Length]bool)
 	legs := p.legs[run]
-	for _, c := range p.site.Runs[run].Chords {
-		if c < 1 || c >= len(legs) {
-			continue
-		}
-		a, b := legs[c-1].Length(), legs[c].Length()
-		if (a - b).Abs() <= max(a, b)/100 {
-			at[legs[c].Start] = true
+	for i, on := range curving(p.site.Runs[run], legs) {
+		if on {
+			at[legs[i].Start] = true
 		}
 	}
 	return at
