@@ -60,7 +60,7 @@ func (e *elevationSheet) drawHeights(s *strip) {
 		return
 	}
 	p := e.post(e.walk[s.first])
-	x := s.left - max(17, float64(p.Hole.Diameter)*e.across/2+6)
+	x := s.left - max(17, e.besideHole(s)+3)
 	dimension := func(from, to measure.Length) {
 		a, b := e.at(s, s.from, from), e.at(s, s.from, to)
 		a.x, b.x = x, x

@@ -40,6 +40,7 @@ func (e *elevationSheet) drawStrip(s *strip) {
 	e.drawHeights(s)
 
 	e.nameStrip(s)
+	e.markLevels(s)
 	e.drawTable(s)
 	e.markSteps(s)
 	e.markGates(s)

@@ -85,11 +85,11 @@ func (e *elevationSheet) nameStrip(s *strip) {
 	e.putStart(l, vec{s.left - gutter, s.top - nameRow/2})
 }
 
-// drawLevels draws lines at round elevations behind everything, where the
-// ground is not level.
-func (e *elevationSheet) drawLevels(s *strip) {
+// levels are the round elevations that a strip has lines at, where the ground
+// is not level.
+func (e *elevationSheet) levels(s *strip) []measure.Length {
 	if e.level {
-		return
+		return nil
 	}
 	const least = 16
 	step, unit := measure.Length(0), measure.Foot
@@ -101,19 +101,45 @@ func (e *elevationSheet) drawLevels(s *strip) {
 		}
 	}
 	if step == 0 {
-		return
+		return nil
 	}
-	right := e.at(s, s.to, 0).x
+	var all []measure.Length
 	for at := s.low / step * step; at <= s.high; at += step {
-		place := e.at(s, s.from, at)
-		if at < s.low || place.y < s.top+s.above/2 {
-			continue
+		if at >= s.low && e.at(s, s.from, at).y >= s.top+s.above/2 {
+			all = append(all, at)
 		}
-		e.line(place.sub(vec{10, 0}), vec{right, place.y}, stroke{"#dfe3e5", 0.5})
+	}
+	return all
+}
+
+// drawLevels draws lines at round elevations behind everything.
+func (e *elevationSheet) drawLevels(s *strip) {
+	from, right := s.left-e.besideHole(s), e.at(s, s.to, 0).x
+	for _, at := range e.levels(s) {
+		y := e.at(s, s.from, at).y
+		e.line(vec{from, y}, vec{right, y}, stroke{"#dfe3e5", 0.5})
+	}
+}
+
+// markLevels says how high the lines are, left of the fence and of the first
+// hole, or right in front of the fence where a wide hole leaves no room.
+func (e *elevationSheet) markLevels(s *strip) {
+	for _, at := range e.levels(s) {
 		l := newLabel(strconv.FormatInt(int64(at/measure.Foot), 10)+" ft", baySize)
 		l.colour = mid
-		e.place(l, s, place.sub(vec{12 + l.box.width/2, 0}))
+		end := e.at(s, s.from, at).sub(vec{2 + l.box.width/2, 0})
+		e.place(l, s, end.sub(vec{e.besideHole(s), 0}), end.sub(vec{10, 0}))
 	}
+}
+
+// besideHole is how far left of a strip's start its first hole is passed.
+func (e *elevationSheet) besideHole(s *strip) float64 {
+	const least = 10
+	if s.first >= s.past {
+		return least
+	}
+	v := e.walk[s.first]
+	return max(least, s.left-e.at(s, v.station, 0).x+float64(e.post(v).Hole.Diameter)*e.across/2+3)
 }
 
 // markGates names every gate with its clear opening.

@@ -159,6 +159,35 @@ func TestApart(t *testing.T) {
 	}
 }
 
+// Elevations stand beside the first hole, however wide it is drawn.
+func TestLevelsBesideHoles(t *testing.T) {
+	for _, text := range []string{"a: 0,0 10,0", "a: 0,0 5,0", "a: wall 0,0 14,0"} {
+		st, l := mustPlan(t, text)
+		st.Runs[0].Ground = profile("0 0; 10 -1")
+		onGround(st, l, false)
+		e, err := drawElevation(st, l, 0, ElevationOptions{Spec: sixFeet})
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, v := &e.strips[0], e.walk[0]
+		p := e.post(v)
+		deep := float64(p.Hole.Depth) * e.up
+		hole := box{e.at(s, v.station, p.Ground).add(vec{0, deep / 2}), float64(p.Hole.Diameter) * e.across, deep, 0}
+		levels := 0
+		for _, label := range e.labels {
+			if !strings.HasSuffix(label.text, " ft") || label.size != baySize {
+				continue
+			}
+			if levels++; meet(label.box, hole) {
+				t.Errorf("%s: %q stands in the hole", text, label.text)
+			}
+		}
+		if levels < len(e.levels(s)) || levels < 5 {
+			t.Errorf("%s: %d elevations are told, want %d", text, levels, len(e.levels(s)))
+		}
+	}
+}
+
 func TestTurnWords(t *testing.T) {
 	// Quarters of radius 20 ft are laid as four chords, each 40 ft x sin 11.25 deg =
 	// 7.8036 ft, so that one is 31' 2-9/16" long; of both ends' tangents.

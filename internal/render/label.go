@@ -66,6 +66,9 @@ type spot struct {
 	// leader: a line from target leads to the label.
 	leader bool
 	target vec
+	// along is the way of the fence at what the label is about, where that
+	// matters.
+	along vec
 }
 
 // maxTries is how many spots are looked at on one sheet, a few seconds of
@@ -75,18 +78,19 @@ const maxTries = 300_000
 // place puts the label on the first spot where it stands clear of everything
 // on the sheet, and reports whether there was one.
 func (p *plan) place(l label, spots []spot) bool {
-	if !p.settle(&l, spots) {
-		return false
+	_, settled := p.settle(&l, spots)
+	if settled {
+		p.put(l)
 	}
-	p.put(l)
-	return true
+	return settled
 }
 
-// settle moves the label to the first such spot and draws its leader.
-func (p *plan) settle(l *label, spots []spot) bool {
+// settle moves the label to the first such spot, which it returns, and draws
+// its leader.
+func (p *plan) settle(l *label, spots []spot) (at spot, settled bool) {
 	for _, s := range spots {
 		if p.tries++; p.tries > maxTries {
-			return false
+			return spot{}, false
 		}
 		l.box.centre, l.box.angle = s.centre, s.angle
 		if !p.mask.within(l.box) || !p.mask.clear(l.box, ink|text) {
@@ -103,9 +107,9 @@ func (p *plan) settle(l *label, spots []spot) bool {
 			p.mask.fill(lead, ink)
 			p.draw.line(s.target, end, stroke{mid, 0.4})
 		}
-		return true
+		return s, true
 	}
-	return false
+	return spot{}, false
 }
 
 // put writes a label where it is.

@@ -64,9 +64,10 @@ type plan struct {
 	leftGrades, leftNeighbours int
 	grades, neighbours         int // to be told
 	listed                     []string
-	tries                      int  // spots looked at
-	enlarged                   bool // posts are drawn larger than they are
-	spread                     bool // neighbours are drawn further off than they are
+	tries                      int      // spots looked at
+	falls                      [][2]vec // arrows downhill, for whoever checks them
+	enlarged                   bool     // posts are drawn larger than they are
+	spread                     bool     // neighbours are drawn further off than they are
 }
 
 func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {

@@ -77,14 +77,14 @@ func (p *plan) tag(c piece, s slope, steep bool) bool {
 	}
 	l := newLabel(words, labelSize)
 	l.box.width += more
-	if !p.settle(&l, p.besideBays(c, s, l)) {
+	at, settled := p.settle(&l, p.besideBays(c, s, l))
+	if !settled {
 		return false
 	}
 	p.take(l)
 
-	a, b := p.bayEnds(s.bays[0])
 	u := vec{math.Cos(l.box.angle), math.Sin(l.box.angle)}
-	fall := b.sub(a).times(-float64(s.rise))
+	fall := at.along.times(-float64(s.rise))
 	from, to := -l.box.width/2, l.box.width/2
 	if s.stepped {
 		up := u
@@ -94,14 +94,16 @@ func (p *plan) tag(c piece, s slope, steep bool) bool {
 		p.stairs(l.box.centre.add(u.times(from+stairsWidth/2.0)), up, u.left())
 		from += stairsWidth
 	}
-	if steep && fall.x*u.x+fall.y*u.y > 0 {
-		p.arrow(l.box.centre.add(u.times(to-arrowWidth+1)), l.box.centre.add(u.times(to-1)))
-		to -= arrowWidth
-	} else if steep {
-		p.arrow(l.box.centre.add(u.times(from+arrowWidth-1)), l.box.centre.add(u.times(from+1)))
-		from += arrowWidth
-	}
 	if steep {
+		tail, head := l.box.centre.add(u.times(from+arrowWidth-1)), l.box.centre.add(u.times(from+1))
+		if fall.x*u.x+fall.y*u.y > 0 {
+			tail, head = l.box.centre.add(u.times(to-arrowWidth+1)), l.box.centre.add(u.times(to-1))
+			to -= arrowWidth
+		} else {
+			from += arrowWidth
+		}
+		p.arrow(tail, head)
+		p.falls = append(p.falls, [2]vec{tail, head})
 		l.box.centre = l.box.centre.add(u.times((from + to) / 2))
 		p.draw.text(l)
 	}
@@ -131,7 +133,7 @@ func (p *plan) besideBays(c piece, s slope, l label) []spot {
 			d := b.sub(a).unit()
 			out, centre := p.out(c.run, d), a.towards(b, 0.5)
 			for _, side := range sides {
-				spots = append(spots, spot{centre: centre.add(out.times(side * (near + further))), angle: d.upright(), leader: further > 6, target: centre})
+				spots = append(spots, spot{centre: centre.add(out.times(side * (near + further))), angle: d.upright(), leader: further > 6, target: centre, along: d})
 			}
 		}
 	}

@@ -99,6 +99,40 @@ func TestArcPieces(t *testing.T) {
 	}
 }
 
+// An arrow beside an arc points downhill where it stands, wherever the arc
+// began.
+func TestFalls(t *testing.T) {
+	for name, text := range map[string]string{
+		"two half circles": "a: closed ~40,0" + strings.TrimSuffix(arc(0, 0, 40, 0, 360, 32), " 40.0000,-0.0000") + " ground=0:0,125.46:6,250.92:0",
+		"half a circle":    "a: 40,0" + arc(0, 0, 40, 0, 180, 16) + " ground=0:0,125.46:6",
+		"clockwise, down":  "a: 40,0" + arc(0, 0, 40, 360, 90, 24) + " ground=0:9,188:0",
+		"stepped":          "a: 40,0" + arc(0, 0, 40, 0, 270, 24) + " ground=0:0,188:9 stepped=0-189",
+	} {
+		st, l := dressed(t, text, "")
+		checkPlan(t, st, l, PlanOptions{})
+		p, err := drawPlan(st, l, PlanOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(p.falls) == 0 {
+			t.Errorf("%s: no arrow", name)
+		}
+		for _, arrow := range p.falls {
+			beside, nearest := 0.0, math.Inf(1)
+			for _, b := range l.Bays {
+				from, to := p.bayEnds(b)
+				if far := from.towards(to, 0.5).sub(arrow[0].towards(arrow[1], 0.5)).length(); far < nearest {
+					d, up := arrow[1].sub(arrow[0]), to.sub(from).times(float64(b.Rise))
+					beside, nearest = d.x*up.x+d.y*up.y, far
+				}
+			}
+			if beside >= 0 {
+				t.Errorf("%s: the arrow from %v to %v points uphill", name, arrow[0], arrow[1])
+			}
+		}
+	}
+}
+
 // Names are written as text, whatever they hold.
 func TestOddNames(t *testing.T) {
 	st, l := dressed(t, "a: 0,0 40,0 keep=<k>@9-12 near=0-40@3\nobstacle <o>&\"\x01 2: 0,8 40,8", "")
