@@ -38,7 +38,19 @@ type crewRow struct {
 	cells   [crewColumns]string
 	fixed   bool // the post is
 	// words is the whole line of a row that is no post's.
-	words string
+	words rowWords
+}
+
+// rowWords are words around a name, which alone is cut where a line is short:
+// figures and warnings never are.
+type rowWords struct{ lead, name, rest string }
+
+func (w rowWords) String() string { return w.lead + w.name + w.rest }
+
+// fitting are the words as they fit a width.
+func (w rowWords) fitting(size, limit float64) string {
+	w.name = shortened(w.name, size, limit-textWidth(w.lead+w.rest, size))
+	return w.String()
 }
 
 // The cells of a post's row.

@@ -19,14 +19,18 @@ func between(run int, w []visited, l *layout.Layout) []crewRow {
 			continue
 		}
 		at := stationOf(run, w, l, o.Start, 0)
-		rows = append(rows, crewRow{kind: gateRow, station: at, words: "GATE " + plain(o.Gate) + ": " + tape(o.Clear) + " clear between faces, posts " +
-			tape(o.Span) + " on centre, " + leafWords(o)})
+		rows = append(rows, crewRow{kind: gateRow, station: at, words: rowWords{"GATE ", plain(o.Gate), ": " + tape(o.Clear) +
+			" clear between faces, posts " + tape(o.Span) + " on centre, " + leafWords(o)}})
 	}
 	return rows
 }
 
-func barredWords(b layout.Barred) string {
-	return "KEEP OUT " + joinedBy(plain(b.ID), " ", tape(b.From)+" to "+tape(b.To)) + ": no digging"
+func barredWords(b layout.Barred) rowWords {
+	words := rowWords{"KEEP OUT ", plain(b.ID), tape(b.From) + " to " + tape(b.To) + ": no digging"}
+	if words.name != "" {
+		words.rest = " " + words.rest
+	}
+	return words
 }
 
 func joinedBy(a, by, b string) string {
@@ -67,6 +71,6 @@ func closing(run int, w []visited, st site.Site, l *layout.Layout) []crewRow {
 	if i := nearest(run, w, l, b.End, last.to); i < 0 || w[i].station > last.from {
 		return nil
 	}
-	return []crewRow{{kind: closingRow, station: last.to, words: "back to " + plain(l.Posts[b.End].ID) + ": bay " + tape(b.Printed) +
-		", rails cut to " + tape(measure.RoundTo(b.Rail, measure.Sixteenth))}}
+	return []crewRow{{kind: closingRow, station: last.to, words: rowWords{"back to ", plain(l.Posts[b.End].ID), ": bay " + tape(b.Printed) +
+		", rails cut to " + tape(measure.RoundTo(b.Rail, measure.Sixteenth))}}}
 }

@@ -97,9 +97,17 @@ func (c *crewSheet) wordsRow(row crewRow, top float64) {
 	at := vec{crewMargin + crewTick, top + crewHeight/2.0}
 	right := c.size.x - crewMargin
 	bold := row.kind == barredRow
-	words := shortened(row.words, c.text, (right-at.x-40)/1.1)
+	limit := right - at.x - 4
 	if bold {
-		end := at.x + textWidth(words, c.text)*1.1 + 6
+		limit = (limit - 36) / 1.1
+	}
+	size := c.text
+	for size > baySize && textWidth(rowWords{row.words.lead, "...", row.words.rest}.String(), size) > limit {
+		size -= 0.5
+	}
+	words := row.words.fitting(size, limit)
+	if bold {
+		end := at.x + textWidth(words, size)*1.1 + 6
 		var hatch strings.Builder
 		for x := float64(crewMargin); x+9 <= right; x += 6 {
 			if x+9 < at.x || x > end {
@@ -108,7 +116,7 @@ func (c *crewSheet) wordsRow(row crewRow, top float64) {
 		}
 		c.path(hatch.String(), "none", stroke{mid, 0.7})
 	}
-	c.write(at, words, c.text, right-at.x, bold)
+	c.write(at, words, size, right-at.x, bold)
 	c.rule(top + crewHeight)
 }
 

@@ -59,9 +59,9 @@ func crewTable(p page, r crewRun) {
 	lines := strings.Split(b.String(), "\n")
 	for i, text := range lines[:len(lines)-1] {
 		if i >= 2 && r.rows[i-2].kind != postRow {
-			text = "    " + r.rows[i-2].words
+			text = "    " + r.rows[i-2].words.String()
 			if r.rows[i-2].kind == barredRow {
-				text = "XXX " + r.rows[i-2].words + " XXX"
+				text = "XXX " + r.rows[i-2].words.String() + " XXX"
 			}
 		}
 		p.line("%s", text)
@@ -102,7 +102,7 @@ func CrewSheetCSV(w io.Writer, st site.Site, l *layout.Layout) error {
 		for _, row := range r.rows {
 			if row.kind != postRow {
 				row.cells[crewStation] = tape(row.station)
-				row.cells[crewNote] = row.words
+				row.cells[crewNote] = row.words.String()
 			}
 			rows = append(rows, append([]string{r.id, kinds[row.kind]}, row.cells[:]...))
 		}

@@ -66,6 +66,22 @@ func (p *plan) barredWay(b layout.Barred) []vec {
 	return way
 }
 
+// longestName is the room for the name of a keep-out, an obstacle or a gate.
+const longestName = 150
+
+// nameForms are such a name, the longest first, as it is cut where there is no
+// room: names give way, the figures beside them never do.
+func nameForms(name string) []string {
+	var forms []string
+	for _, wide := range []float64{longestName, 110, 60, 30} {
+		forms = append(forms, shortened(name, labelSize, wide))
+	}
+	return slices.Compact(forms)
+}
+
+// runName is a run's, for the end of a line that must be whole.
+func (p *plan) runName(run int) string { return shortened(runID(p.site, run), labelSize, 90) }
+
 // labelBarred names every barred interval with its stations.
 func (p *plan) labelBarred() {
 	for _, b := range p.layout.Barred {
@@ -73,16 +89,15 @@ func (p *plan) labelBarred() {
 		if b.ID != "" {
 			id = " " + b.ID
 		}
-		listed := "Keep-out" + id + ", " + runID(p.site, b.Run) + " " + stations
+		listed := "Keep-out" + shortened(id, labelSize, longestName) + ", " + p.runName(b.Run) + " " + stations
 		way := p.barredWay(b)
 		if len(way) < 2 {
 			p.listed = append(p.listed, listed+": not on the run")
 			continue
 		}
-		name := "keep-out" + shortened(id, labelSize, 110)
 		placed := false
-		for _, words := range []string{name + " " + stations, name} {
-			l := newLabel(words, labelSize)
+		for _, name := range nameForms(id) {
+			l := newLabel("keep-out"+name+" "+stations, labelSize)
 			l.colour = red
 			if placed = p.place(l, p.besideBarred(b, way, l)); placed {
 				break

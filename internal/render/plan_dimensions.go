@@ -12,7 +12,7 @@ func (p *plan) dimensionStretches() {
 			drawn = p.dimension(c, words[0]) || p.dimension(c, words[1])
 		}
 		if !drawn && !p.pointTo(c, words[1]) {
-			p.listed = append(p.listed, "Stretch "+span(p.layout, c.start(), c.finish())+", "+runID(p.site, c.run)+
+			p.listed = append(p.listed, "Stretch "+span(p.layout, c.start(), c.finish())+", "+p.runName(c.run)+
 				" "+c.from().Imperial()+" to "+c.to().Imperial()+": "+words[0])
 		}
 	}

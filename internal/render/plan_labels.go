@@ -24,9 +24,6 @@ var quarter = func() (q [25]float64) {
 // labelGates names every gate with its clear opening.
 func (p *plan) labelGates() {
 	for i, o := range p.layout.Openings {
-		words := shortened(o.Gate, labelSize, 110) + " " + tape(o.Clear)
-		l := newLabel("gate "+words, labelSize)
-		l.colour = blue
 		a, b := p.at(p.layout.Posts[o.Start].At), p.at(p.layout.Posts[o.End].At)
 		d := b.sub(a).unit()
 		middle := a.towards(b, 0.5)
@@ -38,15 +35,22 @@ func (p *plan) labelGates() {
 				swing, far = open.unit(), open.length()
 			}
 		}
-		angle := d.upright()
-		spots := []spot{
-			{centre: middle.add(swing.times(far + 8)), angle: angle},
-			{centre: middle.sub(swing.times(10)), angle: angle},
-			{centre: middle.add(swing.times(far + 18)), angle: angle, leader: true, target: middle},
+		placed := false
+		for _, name := range nameForms(o.Gate) {
+			l := newLabel("gate "+name+" "+tape(o.Clear), labelSize)
+			l.colour = blue
+			angle := d.upright()
+			spots := []spot{
+				{centre: middle.add(swing.times(far + 8)), angle: angle},
+				{centre: middle.sub(swing.times(10)), angle: angle},
+				{centre: middle.add(swing.times(far + 18)), angle: angle, leader: true, target: middle},
+			}
+			if placed = p.place(l, append(spots, around(middle, swing.times(-1), l, 12, 130, false)...)); placed {
+				break
+			}
 		}
-		spots = append(spots, around(middle, swing.times(-1), l, 12, 130, false)...)
-		if !p.place(l, spots) {
-			p.listed = append(p.listed, "Gate "+words+", "+span(p.layout, o.Start, o.End)+", "+runID(p.site, o.Run))
+		if !placed {
+			p.listed = append(p.listed, "Gate "+shortened(o.Gate, labelSize, longestName)+" "+tape(o.Clear)+", "+span(p.layout, o.Start, o.End)+", "+p.runName(o.Run))
 		}
 	}
 }

@@ -92,15 +92,23 @@ func (p *plan) labelObstacles() {
 		if len(path) == 0 {
 			continue
 		}
-		words := shortened(o.ID, labelSize, 150) + ", clear by " + tape(o.Clearance)
-		spots, seen := p.besidePath(path, newLabel(words, labelSize))
-		l := newLabel(words, labelSize)
-		l.colour = red
-		switch {
-		case !seen:
-			p.listed = append(p.listed, "Obstacle "+words+": not on the drawing")
-		case !p.place(l, spots):
-			p.listed = append(p.listed, "Obstacle "+words)
+		clear := ", clear by " + tape(o.Clearance)
+		listed := "Obstacle " + shortened(o.ID, labelSize, longestName) + clear
+		placed := false
+		for _, name := range nameForms(o.ID) {
+			l := newLabel(name+clear, labelSize)
+			l.colour = red
+			spots, seen := p.besidePath(path, l)
+			if !seen {
+				listed += ": not on the drawing"
+				break
+			}
+			if placed = p.place(l, spots); placed {
+				break
+			}
+		}
+		if !placed {
+			p.listed = append(p.listed, listed)
 		}
 	}
 }

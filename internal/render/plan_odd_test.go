@@ -152,3 +152,42 @@ func TestOddNames(t *testing.T) {
 	}
 	checkPlan(t, st, l, PlanOptions{})
 }
+
+// However long a name is, the figures and the warning beside it are whole.
+func TestLongNames(t *testing.T) {
+	for _, n := range []int{1, 28, 64} {
+		id := strings.Repeat("W", n)
+		text := strings.ReplaceAll("ID: 0,0 60,0 60,30 gate=ID@20x16x2 keep=ID@48-50 keep=ID@53-56 keep=ID@64-67\nobstacle ID 1.5: -60,20 90,25", "ID", id)
+		st, l := dressed(t, text, "")
+		checkPlan(t, st, l, PlanOptions{})
+		checkCrewSheet(t, st, l, CrewOptions{Spec: sixFeet})
+		p, err := drawPlan(st, l, PlanOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		c, err := drawCrewSheet(st, l, CrewOptions{Spec: sixFeet})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, want := range []struct {
+			labels []label
+			end    string
+			times  int
+		}{
+			{p.labels, " 48' to 50'", 1}, {p.labels, " 53' to 56'", 1}, {p.labels, " 64' to 67'", 1},
+			{p.labels, ", clear by 1' 6\"", 1}, {p.labels, " 16'", 1},
+			{c.labels, "48' to 50': no digging", 1}, {c.labels, ": 16' clear between faces, posts 16' 5-1/2\" on centre, 2 leaves of 7' 11\"", 1},
+			{c.labels, "...", 0}, {p.labels, "...", 0},
+		} {
+			found := 0
+			for _, label := range want.labels {
+				if strings.HasSuffix(label.text, want.end) && label.text != "run "+shortened(id, labelSize, 90) {
+					found++
+				}
+			}
+			if found != want.times {
+				t.Errorf("%d letters: %q is told %d times, want %d", n, want.end, found, want.times)
+			}
+		}
+	}
+}
