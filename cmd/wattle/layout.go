@@ -117,5 +117,5 @@ func writeLayout(cmd *cobra.Command, job *wattlev1.CreateQuoteRequest, d drawing
 	if err := render.LayoutText(out, read.Site, l); err != nil {
 		return err
 	}
-	return printClosures(out, read.Closures)
+	return printClosures(out, read.ClosuresToProto())
 }

@@ -58,7 +58,10 @@ repeated call safe: the same id with the same job gets the same quote.
 				if err != nil {
 					return err
 				}
-				return printQuote(ctx, cmd.OutOrStdout(), conn, answer.GetQuote(), format)
+				if err := printQuote(ctx, cmd.OutOrStdout(), conn, answer.GetQuote(), format); err != nil || format == asJSON {
+					return err
+				}
+				return printClosures(cmd.OutOrStdout(), answer.GetClosures())
 			})
 		},
 	}

@@ -90,6 +90,14 @@ func TestServeLocalSurvivesKill(t *testing.T) {
 	if out, _ := run(exitDone, "quote", "list", "--format", "csv"); strings.Count(out, "\n") != 3 || !strings.Contains(out, name) || !strings.Contains(out, fingerprint) {
 		t.Errorf("the list said:\n%s", out)
 	}
+	lot := filepath.Join(t.TempDir(), "lot.yaml")
+	if err := os.WriteFile(lot, []byte(`{currency: USD, as_of: "2026-09-16", spec: {height: 6 ft},
+		site: {runs: [{id: lot, closed: true, traverse: {text: due W 40 ft; due S 30 ft; due E 40.01 ft; due N 30 ft}}]}}`), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if out, _ := run(exitDone, "quote", "create", lot); !strings.HasSuffix(out, "\nTraverse \"lot\": 140.01 ft, misclosure 0.12 in, 1 in 14,001, not balanced\n") {
+		t.Errorf("a quote off a traverse says:\n%s", out)
+	}
 	for format, start := range map[string]string{"csv": "item,", "svg": "<", "json": "{", "text": "Quote "} {
 		if out, _ := run(exitDone, "quote", "render", name, "--format", format); !strings.HasPrefix(out, start) {
 			t.Errorf("rendered as %s the quote starts with %.40q", format, out)

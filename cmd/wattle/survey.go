@@ -10,8 +10,6 @@ import (
 	"github.com/spf13/cobra"
 
 	wattlev1 "wattle/api/wattle/v1"
-	"wattle/internal/measure"
-	"wattle/internal/rpc"
 )
 
 // survey is what is added to a job file from files of their own: a map, and a
@@ -124,22 +122,4 @@ func (s *survey) name(site *wattlev1.Site) string {
 	default:
 		return strings.TrimSuffix(file, filepath.Ext(file))
 	}
-}
-
-// printClosures says how each traverse closes.
-func printClosures(w io.Writer, closures []rpc.Closure) error {
-	for i, c := range closures {
-		if i == 0 {
-			fmt.Fprintln(w)
-		}
-		balanced := ""
-		if c.Balanced {
-			balanced = ", balanced"
-		}
-		if _, err := fmt.Fprintf(w, "Traverse %s: %s long, misses its closing point by %s (%s)%s\n",
-			c.Run, c.Length.In(measure.Foot, 2), c.Misclosure.In(measure.Foot, 3), c.Ratio(), balanced); err != nil {
-			return err
-		}
-	}
-	return nil
 }

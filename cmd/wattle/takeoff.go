@@ -59,9 +59,11 @@ database. Without prices, sticks are cut for the least length.
 				return read.Explain(err)
 			case format == asCSV:
 				return render.TakeoffCSV(out, t)
-			default:
-				return printTakeoff(out, t, why)
 			}
+			if err := printTakeoff(out, t, why); err != nil {
+				return err
+			}
+			return printClosures(out, read.ClosuresToProto())
 		},
 	}
 	choose(cmd, &format, "format", asText, "how to print the take-off", asText, asJSON, asCSV)

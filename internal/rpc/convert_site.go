@@ -134,8 +134,12 @@ func runToProto(r site.Run) *wattlev1.Run {
 	return p
 }
 
+// terminusFromProto refuses a gap to no wall. Package site takes one: it was
+// once read over, so stored sites may have it.
 func terminusFromProto(v *fault.List, p *wattlev1.Terminus) site.Terminus {
-	return site.Terminus{TieIn: p.GetTieIn(), WallGap: readLength(v, "wall_gap", p.GetWallGap()), LinePostOf: p.GetLinePostOf()}
+	t := site.Terminus{TieIn: p.GetTieIn(), WallGap: readLength(v, "wall_gap", p.GetWallGap()), LinePostOf: p.GetLinePostOf()}
+	v.Require(t.TieIn || t.WallGap == 0, "wall_gap", "needs tie_in: only an end at a wall has a gap to it")
+	return t
 }
 
 // terminusToProto is nil for a free end.

@@ -58,7 +58,11 @@ func drawOf[T any](t *rapid.T, values ...T) T { return rapid.SampledFrom(values)
 func drawSite(t *rapid.T) site.Site {
 	side := func() site.Side { return drawOf(t, site.Left, site.Right) }
 	terminus := func() site.Terminus {
-		return site.Terminus{TieIn: drawBool(t), WallGap: drawLength(t), LinePostOf: drawText(t)}
+		end := site.Terminus{TieIn: drawBool(t), LinePostOf: drawText(t)}
+		if end.TieIn { // without a wall there is no gap to it
+			end.WallGap = drawLength(t)
+		}
+		return end
 	}
 	return site.Site{
 		Runs: some(t, 0, func() site.Run {

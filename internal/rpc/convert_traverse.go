@@ -1,8 +1,8 @@
 package rpc
 
 import (
+	"cmp"
 	"errors"
-	"regexp"
 	"slices"
 	"strconv"
 
@@ -31,12 +31,12 @@ func traverseFromProto(v *fault.List, p *wattlev1.Run) line {
 	}
 	for _, leg := range t.GetLegs() {
 		in.Legs = append(in.Legs, traverse.LegText{
-			Bearing: leg.GetBearing(), Distance: leg.GetDistance(), Rise: leg.GetRise(), Slope: leg.GetPercent(),
+			Bearing: leg.GetBearing(), Distance: leg.GetDistance(), Rise: leg.GetRise(), Percent: leg.GetPercent(),
 		})
 	}
 	found := &fault.List{}
 	r, ok := traverse.Run(found, in)
-	mergeTraverse(at, found)
+	mergeRenamed(at, found, map[string]string{"elevation": "start.elevation"})
 	if !ok || v.Len() > before {
 		return l
 	}
@@ -84,20 +84,14 @@ func legSource(t *wattlev1.Traverse, vertex int) source {
 	}
 }
 
-var slopeOfLeg = regexp.MustCompile(`^(legs\[\d+\])\.slope$`)
-
-// mergeTraverse takes what is wrong with a traverse into v, by the names that
-// the request has for it.
-func mergeTraverse(v, found *fault.List) {
+// mergeRenamed takes what was found into v, by the names that the request has
+// for it.
+func mergeRenamed(v, found *fault.List, names map[string]string) {
 	e, ok := errors.AsType[*fault.Error](found.Err())
 	if !ok {
 		return
 	}
 	for _, violation := range e.Violations {
-		field := violation.Field
-		if field == "elevation" {
-			field = "start.elevation"
-		}
-		v.Add(slopeOfLeg.ReplaceAllString(field, "$1.percent"), "%s", violation.Description)
+		v.Add(cmp.Or(names[violation.Field], violation.Field), "%s", violation.Description)
 	}
 }

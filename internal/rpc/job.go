@@ -20,6 +20,9 @@ type Job struct {
 
 	// Closures are how the traverses that should close do, in run order.
 	Closures []Closure
+	// GeoOrigin is the place of the local origin on the map; nil where there is
+	// no map.
+	GeoOrigin *geojson.LonLat
 
 	origin origin
 }
@@ -70,11 +73,32 @@ func (j *Job) readSite(v *fault.List, p *wattlev1.Site) {
 		j.Site.Obstacles = append(j.Site.Obstacles, obstacleFromProto(obstacles.Index(i), o))
 	}
 	j.origin.obstacles = len(j.Site.Obstacles)
-	if text := p.GetGeojson(); text != "" {
-		drawn, _ := geojson.Parse(v.At("geojson"), []byte(text), geojson.Options{})
-		j.Site.Runs = slices.Concat(j.Site.Runs, drawn.Runs)
-		j.Site.Obstacles = slices.Concat(j.Site.Obstacles, drawn.Obstacles)
+	j.readMap(v, p)
+}
+
+// readMap adds what the GeoJSON has.
+func (j *Job) readMap(v *fault.List, p *wattlev1.Site) {
+	given, options := p.GetGeojsonOrigin(), geojson.Options{Beside: len(j.Site.Runs) > 0}
+	if p.GetGeojson() == "" {
+		v.Require(given == nil, "geojson_origin", "there is no map; expected geojson beside it")
+		return
 	}
+	if given != nil {
+		at := v.At("geojson_origin")
+		east := at.Require(given.Longitude != nil, "longitude", "expected degrees east of Greenwich")
+		if north := at.Require(given.Latitude != nil, "latitude", "expected degrees north of the equator"); !east || !north {
+			return
+		}
+		options.Origin = &geojson.LonLat{Lon: given.GetLongitude(), Lat: given.GetLatitude()}
+	}
+	found := &fault.List{}
+	drawn, at := geojson.Parse(found.At("geojson"), []byte(p.GetGeojson()), options)
+	mergeRenamed(v, found, map[string]string{
+		"geojson.origin.lon": "geojson_origin.longitude", "geojson.origin.lat": "geojson_origin.latitude",
+	})
+	j.GeoOrigin = &at
+	j.Site.Runs = slices.Concat(j.Site.Runs, drawn.Runs)
+	j.Site.Obstacles = slices.Concat(j.Site.Obstacles, drawn.Obstacles)
 }
 
 // echo is the site for an answer: nil where the request gave it in local
@@ -86,13 +110,27 @@ func (j *Job) echo() *wattlev1.Site {
 	return SiteToProto(j.Site)
 }
 
-func (j *Job) closuresToProto(ls lengths) []*wattlev1.Closure {
+// geoOriginToProto is nil where there is no map.
+func (j *Job) geoOriginToProto() *wattlev1.GeoOrigin {
+	if j.GeoOrigin == nil {
+		return nil
+	}
+	return &wattlev1.GeoOrigin{Longitude: &j.GeoOrigin.Lon, Latitude: &j.GeoOrigin.Lat}
+}
+
+// ClosuresToProto are the closures for an answer.
+func (j *Job) ClosuresToProto() []*wattlev1.Closure {
+	ls := make(lengths)
 	var out []*wattlev1.Closure
 	for _, c := range j.Closures {
-		out = append(out, &wattlev1.Closure{
+		p := &wattlev1.Closure{
 			Run: c.Run, Length: ls.of(c.Length), East: ls.of(c.East), North: ls.of(c.North),
 			Misclosure: ls.of(c.Misclosure), Precision: c.Precision, Balanced: c.Balanced,
-		})
+		}
+		if c.Up != nil {
+			p.Up = ls.of(*c.Up)
+		}
+		out = append(out, p)
 	}
 	return out
 }

@@ -192,6 +192,110 @@ func TestGeoJSONComesAfterTheOwnRuns(t *testing.T) {
 	}
 }
 
+// A map lies about its own first position or about the origin that is given,
+// and the answer says which; with one it may hold obstacles only.
+func TestMapOrigin(t *testing.T) {
+	conn, _ := serve(t, &estimating.Service{}, Config{})
+	oak := `{"type":"Feature","properties":{"kind":"keep-out","id":"oak","clearance":"3 ft"},"geometry":{"type":"Point","coordinates":[-92.9999,42]}}`
+	own := run(at("0 ft,-50 ft"), at("24 ft,-50 ft"))
+	origin := func(lon, lat float64) *wattlev1.GeoOrigin {
+		return &wattlev1.GeoOrigin{Longitude: &lon, Latitude: &lat}
+	}
+	plan := func(geojson string, o *wattlev1.GeoOrigin, runs ...*wattlev1.Run) *wattlev1.PlanLayoutRequest {
+		request := jobOf(runs...)
+		request.Site.Geojson, request.Site.GeojsonOrigin = geojson, o
+		return request
+	}
+	for _, c := range []struct {
+		name     string
+		request  *wattlev1.PlanLayoutRequest
+		lon, lat float64
+		oak      string // how far east
+	}{
+		// 1/10,000 degree of longitude is 8.285 m at 42 degrees [a pi/180 cos 42 / sqrt(1 - e^2 sin^2 42) / 10,000].
+		{"its own", plan(lane, nil), -93, 42, "27 ft 2-3/16 in"},
+		{"a given one", plan(lane, origin(-92.9999, 42), own), -92.9999, 42, "0 in"},
+		{"obstacles only", plan(oak, origin(-93, 42), own), -93, 42, "27 ft 2-3/16 in"},
+	} {
+		answer, err := wattlev1.NewLayoutServiceClient(conn).PlanLayout(t.Context(), c.request)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		o := answer.GetGeojsonOrigin()
+		obstacles := answer.GetSite().GetObstacles()
+		if o.GetLongitude() != c.lon || o.GetLatitude() != c.lat || len(obstacles) != 1 {
+			t.Errorf("%s: origin %v, obstacles %v", c.name, o, obstacles)
+			continue
+		}
+		if east := measure.Must(obstacles[0].GetPath()[0].GetEast()).Imperial(); east != c.oak {
+			t.Errorf("%s: the oak is %s east, want %s", c.name, east, c.oak)
+		}
+	}
+	if answer, err := wattlev1.NewLayoutServiceClient(conn).PlanLayout(t.Context(), jobOf(own)); err != nil || answer.GetGeojsonOrigin() != nil {
+		t.Errorf("without a map: %v, origin %v", err, answer.GetGeojsonOrigin())
+	}
+	for _, c := range []struct {
+		name    string
+		request *wattlev1.PlanLayoutRequest
+		want    []string
+	}{
+		{"obstacles that are nowhere", plan(oak, nil, own), []string{"site.geojson: it has no run to begin at, so nothing says where it lies beside the other runs; expected geojson_origin"}},
+		{"no run at all", plan(oak, origin(-93, 42)), []string{"site.geojson: expected at least one run"}},
+		{"no map", plan("", origin(-93, 42), own), []string{"site.geojson_origin: there is no map"}},
+		{"off the earth", plan(lane, origin(-181, 91)), []string{"site.geojson_origin.longitude: ", "site.geojson_origin.latitude: "}},
+		{"swapped", plan(lane, origin(42, -93)), []string{"site.geojson_origin.latitude: "}},
+		{"half of it", plan(lane, &wattlev1.GeoOrigin{Longitude: new(-93.0)}), []string{"site.geojson_origin.latitude: "}},
+		{"far from it", plan(oak, origin(-92, 42), own), []string{"site.geojson.geometry.coordinates: more than 30 km from the origin"}},
+	} {
+		got := describe(refused(t, conn, c.request))
+		ok := len(got) == len(c.want)
+		for i := range min(len(got), len(c.want)) {
+			ok = ok && strings.HasPrefix(got[i], c.want[i])
+		}
+		if !ok {
+			t.Errorf("%s: got\n%s\nwant the starts\n%s", c.name, strings.Join(got, "\n"), strings.Join(c.want, "\n"))
+		}
+	}
+	// Without the shape's rules before it, reading says the same.
+	if _, err := JobFromProto(plan(lane, &wattlev1.GeoOrigin{})); !slices.Equal(fieldsOf(err), []string{"site.geojson_origin.longitude", "site.geojson_origin.latitude"}) {
+		t.Errorf("an origin without figures: %v", err)
+	}
+	if _, err := JobFromProto(plan(lane, origin(-181, 91))); !slices.Equal(fieldsOf(err), []string{"site.geojson_origin.longitude", "site.geojson_origin.latitude"}) {
+		t.Errorf("off the earth: %v", err)
+	}
+}
+
+// A layout and a take-off answer how a traverse closes, its elevations too.
+func TestClosuresAreAnswered(t *testing.T) {
+	conn, _ := serve(t, &estimating.Service{}, Config{})
+	hill := closed(survey(&wattlev1.Traverse{Text: "due E 40 ft; due N 30 ft; due W 40 ft; due S 30 ft rise -6 in", Balance: true}))
+	level := closed(survey(&wattlev1.Traverse{Text: "due E 40 ft; due N 30 ft; due W 40.01 ft; due S 30 ft", Start: at("0 ft,-100 ft")}))
+	level.Id = "level"
+	request := jobOf(hill, level)
+	l, err := wattlev1.NewLayoutServiceClient(conn).PlanLayout(t.Context(), request)
+	if err != nil {
+		t.Fatal(err)
+	}
+	m, err := wattlev1.NewTakeoffServiceClient(conn).ComputeTakeoff(t.Context(), &wattlev1.ComputeTakeoffRequest{Site: request.GetSite(), Spec: request.GetSpec()})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for name, closures := range map[string][]*wattlev1.Closure{"layout": l.GetClosures(), "take-off": m.GetClosures()} {
+		if len(closures) != 2 {
+			t.Errorf("%s: %v", name, closures)
+			continue
+		}
+		up, flat := closures[0], closures[1]
+		if up.GetRun() != "r" || !up.GetBalanced() || up.GetUp().GetPrinted() != "-6 in" || up.GetMisclosure().GetNanometres() == 0 {
+			t.Errorf("%s of the hill: %v", name, up)
+		}
+		if flat.GetRun() != "level" || flat.GetBalanced() || flat.GetUp() != nil || flat.GetPrecision() != 14_001 {
+			t.Errorf("%s of the level: %v", name, flat)
+		}
+	}
+}
+
 func TestBadForms(t *testing.T) {
 	conn, _ := serve(t, &estimating.Service{}, Config{})
 	level := run(at("0 ft,0 ft"), at("24 ft,0 ft"))
@@ -243,6 +347,15 @@ func TestBadForms(t *testing.T) {
 			[]string{`site.runs[0].traverse.legs[0].percent: "NaN" is not a slope`}},
 		{"a unit that is none", survey(&wattlev1.Traverse{Legs: []*wattlev1.Traverse_Leg{leg("due E", "20 ft"), leg("due N", "600 km")}}), "",
 			[]string{`site.runs[0].traverse.legs[1].distance: "600 km" is not a length`}},
+		{"no legs in a text", survey(&wattlev1.Traverse{Text: "# to come"}), "",
+			[]string{"site.runs[0].traverse.text: there are no legs"}},
+		{"rules of closing where nothing closes", survey(&wattlev1.Traverse{Text: "due E 20 ft", Balance: true, LeastPrecision: 5000}), "",
+			[]string{"site.runs[0].traverse.balance: only a traverse that closes", "site.runs[0].traverse.least_precision: only a traverse that closes"}},
+		{"no length, and a slope that is none", survey(&wattlev1.Traverse{Legs: []*wattlev1.Traverse_Leg{{Bearing: "E", Distance: "0 ft", Percent: "x"}, {Bearing: "E", Distance: "9 ft", Percent: "1", Rise: "1 in"}}}), "",
+			[]string{"site.runs[0].traverse.legs[0].distance: 0 in; expected more", `site.runs[0].traverse.legs[0].percent: "x" is not a slope`, "site.runs[0].traverse.legs[1].percent: both rise and percent"}},
+		{"a gap to no wall", with(func(r *wattlev1.Run) {
+			r.Start, r.End = &wattlev1.Terminus{WallGap: "3 in"}, &wattlev1.Terminus{WallGap: "3 in", LinePostOf: "x"}
+		}), "", []string{"site.runs[0].start.wall_gap: needs tie_in", "site.runs[0].end.wall_gap: needs tie_in"}},
 		{"closes badly", closed(survey(&wattlev1.Traverse{Text: "due E 40 ft; due N 30 ft; due W 40 ft; due S 29 ft"})), "",
 			[]string{"site.runs[0].traverse.closes: the traverse misses its closing point by 1 ft"}},
 		{"a gap of 1/64 in at the end of a loop", closed(run(at("0 ft,0 ft"), at("24 ft,0 ft"), at("24 ft,24 ft"), at("0 ft,1/64 in"))), "",

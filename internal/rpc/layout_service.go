@@ -43,7 +43,7 @@ func (s layoutService) plan(ctx context.Context, req jobRequest) (planned, error
 func (p planned) answer(ls lengths) *wattlev1.PlanLayoutResponse {
 	return &wattlev1.PlanLayoutResponse{
 		Layout: aroundToProto(ls, p.l, p.job.Site), Spec: SpecToProto(p.used),
-		Site: p.job.echo(), Closures: p.job.closuresToProto(ls),
+		Site: p.job.echo(), Closures: p.job.ClosuresToProto(), GeojsonOrigin: p.job.geoOriginToProto(),
 	}
 }
 

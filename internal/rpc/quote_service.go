@@ -25,7 +25,7 @@ func (s quoteService) CreateQuote(ctx context.Context, req *wattlev1.CreateQuote
 	if err != nil {
 		return nil, job.Explain(err)
 	}
-	answer := &wattlev1.CreateQuoteResponse{Quote: storedToProto(stored, req.GetView())}
+	answer := &wattlev1.CreateQuoteResponse{Quote: storedToProto(stored, req.GetView()), Closures: job.ClosuresToProto()}
 	if !s.limit.holds(answer) {
 		// The quote is stored: an error would be a lie.
 		answer.Quote = recordToProto(stored.Record)

@@ -105,6 +105,23 @@ func wants(t *testing.T, err error, code codes.Code, reason string) *status.Stat
 	return st
 }
 
+// A quote off a traverse answers how that closes, the first time and again; the
+// stored quote knows only where the fence stands.
+func TestQuoteAnswersClosures(t *testing.T) {
+	o := openOffice(t, Config{})
+	if _, err := o.importList(t, "march", market("2026-03-01", "14.97")); err != nil {
+		t.Fatal(err)
+	}
+	request := job("lot")
+	request.Site = &wattlev1.Site{Runs: []*wattlev1.Run{closed(survey(&wattlev1.Traverse{Text: "due E 40 ft; due N 30 ft; due W 40.01 ft; due S 30 ft"}))}}
+	for range 2 {
+		answer, err := o.quotes.CreateQuote(t.Context(), request)
+		if err != nil || len(answer.GetClosures()) != 1 || answer.GetClosures()[0].GetPrecision() != 14_001 {
+			t.Errorf("%v, closures %v", err, answer.GetClosures())
+		}
+	}
+}
+
 func TestPricesOverTheWire(t *testing.T) {
 	o := openOffice(t, Config{})
 	list := market("2026-03-01", "14.97")

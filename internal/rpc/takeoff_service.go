@@ -19,5 +19,5 @@ func (s takeoffService) ComputeTakeoff(ctx context.Context, req *wattlev1.Comput
 	if err != nil {
 		return nil, j.Explain(err)
 	}
-	return &wattlev1.ComputeTakeoffResponse{Takeoff: takeoffToProto(t, l), Spec: SpecToProto(used)}, nil
+	return &wattlev1.ComputeTakeoffResponse{Takeoff: takeoffToProto(t, l), Spec: SpecToProto(used), Closures: j.ClosuresToProto()}, nil
 }

@@ -17,8 +17,9 @@ type Closure struct {
 	// closure exact to the nanometre has no ratio, and 0 here.
 	Precision int64
 	// Up is how far above the start's elevation a traverse back to its start
-	// ends; 0 where no leg has a rise. It is reported, never balanced.
-	Up measure.Length
+	// ends, below zero where it ends low; nil where no leg has a rise or a
+	// slope. It is reported, never balanced.
+	Up *measure.Length
 	// Balanced: the vertices were brought to close by the compass rule.
 	Balanced bool
 }
@@ -70,7 +71,7 @@ func (r Result) close(to measure.Point, balance bool) Closure {
 	missed := r.Vertices[last].Sub(to)
 	c := Close(length, missed.North, missed.East)
 	if to == r.Vertices[0] && len(r.Elevations) > last {
-		c.Up = r.Elevations[last] - r.Elevations[0]
+		c.Up = new(r.Elevations[last] - r.Elevations[0])
 	}
 	if balance {
 		c.Balanced = true

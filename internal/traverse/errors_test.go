@@ -28,8 +28,8 @@ func TestBadInput(t *testing.T) {
 		in   Input
 		want string
 	}{
-		{Input{}, "legs: there are none; expected at least one"},
-		{Input{Text: "# nothing\n\n ; thence"}, "legs: there are none"},
+		{Input{}, "legs: there are no legs; expected at least one"},
+		{Input{Text: "# nothing\n\n ; thence"}, "text: there are no legs; expected at least one"},
 		{Input{Text: "E 10 ft", Legs: []LegText{leg}}, "legs: given beside a text"},
 		{Input{Text: "N 45-95-00 E 20 ft"}, `text: line 1: "N 45-95-00 E 20 ft" is not a bearing: 95 minutes; expected less than 60`},
 		{Input{Text: "\n# x\nN 45-00-60 E 20 ft"}, `text: line 3: "N 45-00-60 E 20 ft" is not a bearing: 60 seconds`},
@@ -60,15 +60,16 @@ func TestBadInput(t *testing.T) {
 		{Input{Text: "E 20 ft slope 0.0000001"}, "expected at most six decimals"},
 		{Input{Text: "E 1 nm slope 1000 %"}, "nothing is left of it in plan"},
 		{Input{Text: "E 1000 km"}, "unknown unit"},
-		{Input{Text: "E 600000 m"}, "legs: leg 1 ends at"},
+		{Input{Text: "E 600000 m"}, "legs: leg 1 ends at E 1968503 ft 11-1/4 in, N 0 in; expected"},
 		{Input{Text: strings.Repeat("E 1 ft;", MaxLegs+1)}, "text: 1001 legs; expected at most 1000"},
 		{Input{Legs: make([]LegText, MaxLegs+1)}, "legs: 1001 legs; expected at most 1000"},
 		{Input{Text: strings.Repeat(" ", MaxText+1)}, "text: 256001 bytes; expected at most 256000"},
-		{Input{Text: "E 10 ft", Start: far}, "start: E 500000000.000001 mm"},
-		{Input{Text: "E 10 ft", To: &far}, "to: E 500000000.000001 mm"},
+		{Input{Text: "E 10 ft", Start: far}, "start: E 1640419 ft 11-3/8 in, N 0 in; expected at most 1640419.948 ft = 500000 m from the origin each way"},
+		{Input{Text: "E 10 ft", To: &far}, "to: E 1640419 ft 11-3/8 in"},
 		{Input{Text: "E 10 ft", Elevation: -1 << 63}, "elevation: "},
 		{Input{Text: "E 10 ft", Balance: true}, "balance: only a traverse that closes can be balanced"},
 		{Input{Text: "E 10 ft", To: &near, LeastPrecision: -1}, "least_precision: -1; expected the N of 1 in N, or 0 for 2000"},
+		{Input{Text: "E 10 ft", LeastPrecision: 5000}, "least_precision: only a traverse that closes has a precision"},
 		{Input{Text: "E 10 ft; W 10 ft", Closes: true}, "closes: 2 leg(s) cannot go around"},
 		{Input{Text: "E 40 ft; due N 30 ft; W 40 ft; due S 29 ft", Closes: true},
 			"closes: the traverse misses its closing point by 1 ft = 0.305 m (1 ft north, 0 ft east) in 139 ft = 42.367 m, 1 in 139; expected 1 in 2000 or better"},
@@ -92,11 +93,26 @@ func TestAllWrongIsListed(t *testing.T) {
 	got = wrongWith(t, Input{Legs: []LegText{
 		{Bearing: "E", Distance: "20 ft"},
 		{Bearing: "X", Distance: "Y", Rise: "Z"},
-		{Bearing: "N 45-60 E", Distance: "20 ft", Slope: "x"},
-		{Bearing: "E", Distance: "20 ft", Rise: "1 ft", Slope: "2"},
+		{Bearing: "N 45-60 E", Distance: "20 ft", Percent: "x"},
+		{Bearing: "E", Distance: "20 ft", Rise: "1 ft", Percent: "2"},
+		{Bearing: "E", Distance: "-1 ft", Percent: "steep"},
+		{Bearing: "E", Distance: "0 ft", Rise: "high"},
+		{Bearing: "E", Distance: "0 ft", Rise: "1 ft", Percent: "x"},
 	}})
-	for i, want := range []string{"legs[1].bearing: ", "legs[1].distance: ", "legs[1].rise: ", "legs[2].bearing: ", "legs[2].slope: ", "legs[3].slope: both"} {
-		if len(got) != 6 || !strings.HasPrefix(got[i], want) {
+	wants := []string{
+		"legs[1].bearing: ", "legs[1].distance: ", "legs[1].rise: ", "legs[2].bearing: ", "legs[2].percent: ", "legs[3].percent: both rise and percent",
+		"legs[4].distance: -1 ft; expected more than 0", `legs[4].percent: "steep" is not`, "legs[5].distance: 0 in", `legs[5].rise: "high" is not`,
+		"legs[6].distance: 0 in", "legs[6].percent: both", `legs[6].percent: "x" is not`,
+	}
+	for i, want := range wants {
+		if len(got) != len(wants) || !strings.HasPrefix(got[i], want) {
+			t.Fatalf("%d of %q, want %q", i, got, want)
+		}
+	}
+	got = wrongWith(t, Input{Text: "E 0 ft slope steep\nE -1 ft rise 1 ft slope 2 %"})
+	for i, want := range []string{`text: line 1 ("E 0 ft slope steep"): 0 in; expected more than 0`, `text: line 1 ("E 0 ft slope steep"): "steep" is not a slope`,
+		`text: line 2 ("E -1 ft rise 1 ft slope 2 %"): both a rise and a slope`, `text: line 2 ("E -1 ft rise 1 ft slope 2 %"): -1 ft; expected`} {
+		if len(got) != 4 || !strings.HasPrefix(got[i], want) {
 			t.Fatalf("%d of %q, want %q", i, got, want)
 		}
 	}

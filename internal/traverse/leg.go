@@ -16,11 +16,11 @@ type Leg struct {
 }
 
 // LegText is one leg as it was written down. Bearing is read by
-// measure.ParseBearing, Distance and Rise by measure.Parse. Where Rise or Slope
-// is given the distance was measured along the slope; Slope is in percent of
-// the horizontal, up to six decimals, at most 1,000 either way: "3", "-2.5 %".
+// measure.ParseBearing, Distance and Rise by measure.Parse. Where Rise or Percent
+// is given the distance was measured along the slope; Percent is of the
+// horizontal, up to six decimals, at most 1,000 either way: "3", "-2.5 %".
 type LegText struct {
-	Bearing, Distance, Rise, Slope string
+	Bearing, Distance, Rise, Percent string
 }
 
 // report takes one thing wrong with a field of a leg.
@@ -33,39 +33,53 @@ func (t LegText) read(wrong report) (leg Leg, graded bool) {
 	if leg.Bearing, err = measure.ParseBearing(t.Bearing); err != nil {
 		wrong("bearing", "%v", err)
 	}
-	if leg.Distance, err = measure.Parse(t.Distance); err != nil {
-		wrong("distance", "%v", err)
-	} else if leg.Distance <= 0 {
-		wrong("distance", "%v; expected more than 0", leg.Distance)
-		return leg, false
-	}
+	leg.Distance, err = measure.Parse(t.Distance)
+	measured := err == nil && leg.Distance > 0
 	switch {
-	case t.Rise != "" && t.Slope != "":
-		wrong("slope", "both a rise and a slope; expected one of them")
-	case t.Rise != "":
-		rise, riseErr := measure.Parse(t.Rise)
-		switch {
-		case riseErr != nil:
-			wrong("rise", "%v", riseErr)
-		case err == nil && rise.Abs() >= leg.Distance:
-			wrong("rise", "a rise of %v in %v along the slope; expected less than the distance", rise, leg.Distance)
-		case err == nil:
-			leg.Distance, leg.Rise = belowRise(leg.Distance, rise), rise
-		}
-	case t.Slope != "":
-		percent, slopeErr := parsePercent(t.Slope)
-		if slopeErr != nil {
-			wrong("slope", "%v", slopeErr)
-		} else if err == nil {
-			leg.Distance, leg.Rise = belowSlope(leg.Distance, percent)
-		}
-	default:
-		return leg, false
+	case err != nil:
+		wrong("distance", "%v", err)
+	case !measured:
+		wrong("distance", "%s; expected more than 0", leg.Distance.Imperial())
 	}
-	if err == nil && leg.Distance == 0 {
+	rise, percent := t.grade(wrong)
+	switch {
+	case !measured:
+		return leg, false
+	case rise != nil && rise.Abs() >= leg.Distance:
+		wrong("rise", "a rise of %s in %s along the slope; expected less than the distance", rise.Imperial(), leg.Distance.Imperial())
+		return leg, false
+	case rise != nil:
+		leg.Distance, leg.Rise = belowRise(leg.Distance, *rise), *rise
+	case percent != nil:
+		leg.Distance, leg.Rise = belowSlope(leg.Distance, *percent)
+	}
+	if leg.Distance == 0 {
 		wrong("distance", "nothing is left of it in plan")
 	}
-	return leg, true
+	return leg, rise != nil || percent != nil
+}
+
+// grade is how the leg rises, one way or the other; neither where it does not
+// say so, or not well.
+func (t LegText) grade(wrong report) (rise *measure.Length, percent *int64) {
+	if t.Rise != "" && t.Percent != "" {
+		wrong("percent", "both rise and percent; expected one of them")
+	}
+	if t.Rise != "" {
+		if r, err := measure.Parse(t.Rise); err != nil {
+			wrong("rise", "%v", err)
+		} else {
+			rise = &r
+		}
+	}
+	if t.Percent != "" {
+		if p, err := parsePercent(t.Percent); err != nil {
+			wrong("percent", "%v", err)
+		} else {
+			percent = &p
+		}
+	}
+	return rise, percent
 }
 
 // belowRise is the horizontal distance under d along a slope that rises so far:

@@ -48,7 +48,7 @@ func (in Input) legs(v *fault.List) (legs []Leg, graded bool) {
 	}
 	written := calls(in.Text)
 	field, n := "legs", len(in.Legs)
-	if len(written) > 0 {
+	if in.Text != "" && n == 0 {
 		field, n = "text", len(written)
 	}
 	switch {
@@ -56,7 +56,7 @@ func (in Input) legs(v *fault.List) (legs []Leg, graded bool) {
 		v.Add("legs", "given beside a text; expected one of them")
 		return nil, false
 	case n == 0:
-		v.Add("legs", "there are none; expected at least one, such as N 45-30-00 E 120.50 ft")
+		v.Add(field, "there are no legs; expected at least one, such as N 45-30-00 E 120.50 ft")
 		return nil, false
 	case n > MaxLegs:
 		v.Add(field, "%d legs; expected at most %d", n, MaxLegs)
@@ -93,7 +93,7 @@ func (c call) read(wrong report) (Leg, bool) {
 		from, to := word[0], word[1]
 		value, into := rest[to:end], &leg.Rise
 		if strings.EqualFold(rest[from:to], "slope") {
-			into = &leg.Slope
+			into = &leg.Percent
 		}
 		end = from
 		if *into != "" || strings.Trim(value, " \t\u00a0,") == "" {
@@ -103,5 +103,9 @@ func (c call) read(wrong report) (Leg, bool) {
 		*into = strings.Trim(value, " \t\u00a0,")
 	}
 	leg.Distance = strings.Trim(rest[:end], " \t\u00a0,")
+	if leg.Rise != "" && leg.Percent != "" {
+		wrong("", "both a rise and a slope; expected one of them")
+		leg.Rise, leg.Percent = "", ""
+	}
 	return leg.read(wrong)
 }

@@ -80,7 +80,7 @@ func Run(v *fault.List, in Input) (Result, bool) {
 	r := Result{Legs: legs, Vertices: run(legs, in.Start)}
 	for i, p := range r.Vertices {
 		if !inPlane(p) {
-			v.Add("legs", "leg %d ends at %v; expected at most %v from the origin each way", i, p, measure.MaxLength)
+			v.Add("legs", "leg %d ends at %s; expected at most %s from the origin each way", i, place(p), farthest)
 			return Result{}, false
 		}
 	}
@@ -100,14 +100,20 @@ func Run(v *fault.List, in Input) (Result, bool) {
 }
 
 func checkInput(v *fault.List, in Input) {
-	v.Require(inPlane(in.Start), "start", "%v; expected at most %v from the origin each way", in.Start, measure.MaxLength)
-	v.Require(within(in.Elevation), "elevation", "%v; expected at most %v", in.Elevation, measure.MaxLength)
+	v.Require(inPlane(in.Start), "start", "%s; expected at most %s from the origin each way", place(in.Start), farthest)
+	v.Require(within(in.Elevation), "elevation", "%s; expected at most %s", in.Elevation.Imperial(), farthest)
 	if in.To != nil {
-		v.Require(inPlane(*in.To), "to", "%v; expected at most %v from the origin each way", *in.To, measure.MaxLength)
+		v.Require(inPlane(*in.To), "to", "%s; expected at most %s from the origin each way", place(*in.To), farthest)
 	}
 	v.Require(in.LeastPrecision >= 0, "least_precision", "%d; expected the N of 1 in N, or 0 for %d", in.LeastPrecision, LeastPrecision)
-	v.Require(in.Closes || in.To != nil || !in.Balance, "balance", "only a traverse that closes can be balanced")
+	closes := in.Closes || in.To != nil
+	v.Require(closes || !in.Balance, "balance", "only a traverse that closes can be balanced")
+	v.Require(closes || in.LeastPrecision <= 0, "least_precision", "only a traverse that closes has a precision; expected closes beside it, or none")
 }
+
+var farthest = feetAndMetres(measure.MaxLength)
+
+func place(p measure.Point) string { return "E " + p.East.Imperial() + ", N " + p.North.Imperial() }
 
 func inPlane(p measure.Point) bool {
 	return within(p.East) && within(p.North)

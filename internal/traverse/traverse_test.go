@@ -120,7 +120,7 @@ func TestRun(t *testing.T) {
 		{"brought onto it", Input{Text: "E 40 ft; due N 29.99 ft", To: &end, Balance: true}, []measure.Point{at(0, 0), {East: 40 * ft, North: 1_741_963}, at(40, 30)}, "1 in 6999"}, // 40/69.99 of 3,048,000 nm
 		{"3 in 60 by a limit of one's own", Input{Text: "E 40 ft; due N 20 ft", To: &measure.Point{East: 40 * ft, North: 23 * ft}, LeastPrecision: 20}, []measure.Point{at(0, 0), at(40, 0), at(40, 20)}, "1 in 20"},
 		{"legs", Input{Legs: []LegText{{Bearing: "N 90 E", Distance: `40'`}, {Bearing: "Az 0", Distance: "30 ft"}}}, []measure.Point{at(0, 0), at(40, 0), at(40, 30)}, ""},
-		{"along a slope of 3 in 4", Input{Legs: []LegText{{Bearing: "E", Distance: `50'`, Slope: "-75 %"}, {Bearing: "due N", Distance: "50 ft", Rise: "40 ft"}}}, []measure.Point{at(0, 0), at(40, 0), at(40, 30)}, ""},
+		{"along a slope of 3 in 4", Input{Legs: []LegText{{Bearing: "E", Distance: `50'`, Percent: "-75 %"}, {Bearing: "due N", Distance: "50 ft", Rise: "40 ft"}}}, []measure.Point{at(0, 0), at(40, 0), at(40, 30)}, ""},
 	} {
 		r := mustRun(t, c.in)
 		ratio := ""
@@ -143,8 +143,12 @@ func TestElevationsAround(t *testing.T) {
 	if want := []measure.Length{0, 30 * ft, 30 * ft, 0}; !slices.Equal(r.Elevations, want) || len(r.Vertices) != 4 {
 		t.Errorf("elevations %v of %v, want %v", r.Elevations, r.Vertices, want)
 	}
-	if r.Closure.Up != measure.SixtyFourth {
+	if r.Closure.Up == nil || *r.Closure.Up != measure.SixtyFourth {
 		t.Errorf("it comes back %v higher, want 1/64 in", r.Closure.Up)
+	}
+	flat := mustRun(t, Input{Text: "E 40 ft; due N 30 ft; W 40 ft; due S 30 ft", Closes: true})
+	if flat.Closure.Up != nil {
+		t.Errorf("legs without elevations come back %v higher", flat.Closure.Up)
 	}
 }
 
