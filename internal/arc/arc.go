@@ -35,7 +35,7 @@ type Curve struct {
 // the ends, and where the ends coincide.
 func Chords(c Curve, limit measure.Length) ([]measure.Point, error) {
 	if limit <= 0 {
-		return nil, fmt.Errorf("chords of at most %v; expected more than 0", limit)
+		return nil, fmt.Errorf("chords of at most %s; expected more than 0", limit.Inches(4))
 	}
 	a, err := measure.NewArc(c.From, c.To, c.Radius, c.Left, c.Major)
 	if err != nil {
@@ -48,13 +48,13 @@ func Chords(c Curve, limit measure.Length) ([]measure.Point, error) {
 	// Chords shorten as their number grows: double it until they fit, then
 	// halve between the last two.
 	short, n := fewest-1, fewest
-	for !fits(a, n, limit) {
+	for !c.fits(a, n, limit) {
 		if n == MaxChords {
-			return nil, fmt.Errorf("an arc of radius %v from %v to %v takes more than %d chords of at most %v", c.Radius, c.From, c.To, MaxChords, limit)
+			return nil, fmt.Errorf("an arc of radius %s takes more than %d chords of at most %s", c.Radius.Imperial(), MaxChords, limit.Inches(4))
 		}
 		short, n = n, min(2*n, MaxChords)
 	}
-	n = short + 1 + sort.Search(n-short-1, func(i int) bool { return fits(a, short+1+i, limit) })
+	n = short + 1 + sort.Search(n-short-1, func(i int) bool { return c.fits(a, short+1+i, limit) })
 	var points []measure.Point
 	for k := 1; k < n; k++ {
 		points = append(points, a.Point(k, n))
@@ -73,9 +73,17 @@ func Tangents(c Curve) (start, end measure.Angle, err error) {
 	return start, end, nil
 }
 
-// fits says whether no chord of n passes limit.
-func fits(a measure.Arc, n int, limit measure.Length) bool {
+// rounding is more than what the chords of an arc of at most half a circle,
+// equal but for their ends' rounding by a nanometre each way, differ by.
+const rounding = 8 * measure.Nanometre
+
+// fits says whether no chord of n passes limit. Each is looked at only where the
+// first does not tell.
+func (c Curve) fits(a measure.Arc, n int, limit measure.Length) bool {
 	last := a.Point(0, n)
+	if !c.Major && last.DistanceTo(a.Point(1, n)) <= limit-rounding {
+		return true
+	}
 	for k := 1; k <= n; k++ {
 		next := a.Point(k, n)
 		if last.DistanceTo(next) > limit {

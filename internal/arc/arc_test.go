@@ -104,9 +104,9 @@ func TestBadCurves(t *testing.T) {
 		want  string
 	}{
 		{good, 0, "chords of at most 0 in; expected more than 0"},
-		{good, -ft, "chords of at most -1 ft; expected more than 0"},
+		{good, -ft, "chords of at most -12 in; expected more than 0"},
 		{good, math.MinInt64, "expected more than 0"},
-		{good, measure.Millimetre / 10, "takes more than 10000 chords of at most 0.1 mm"},
+		{good, measure.Millimetre / 10, "an arc of radius 10 ft takes more than 10000 chords of at most 0.0039 in"},
 		{good, 1, "takes more than 10000 chords"},
 		{with(func(c *Curve) { c.Radius = 9 * ft }), ft, "a radius of 9 ft is less than half of the 20 ft between the ends"},
 		{with(func(c *Curve) { c.Radius = 0 }), ft, "a radius of 0 in; expected more than 0"},
@@ -141,6 +141,14 @@ func TestFewestChords(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		c := curves().Draw(t, "curve")
 		limit := measure.Length(rapid.Int64Range(int64(c.Radius/50), int64(2*c.Radius)).Draw(t, "limit"))
+		if rapid.Bool().Draw(t, "where rounding decides") {
+			a, err := measure.NewArc(c.From, c.To, c.Radius, c.Left, c.Major)
+			if err != nil {
+				t.Fatal(err)
+			}
+			n := rapid.IntRange(2, 60).Draw(t, "chords")
+			limit = max(1, a.Point(0, n).DistanceTo(a.Point(1, n))+measure.Length(rapid.Int64Range(-12, 12).Draw(t, "beside")))
+		}
 		inner, err := Chords(c, limit)
 		if err != nil {
 			t.Fatal(err)

@@ -19,7 +19,7 @@ type Arc struct {
 func NewArc(from, to Point, radius Length, left, major bool) (Arc, error) {
 	for _, l := range []Length{from.East, from.North, to.East, to.North} {
 		if l < -MaxLength || l > MaxLength {
-			return Arc{}, fmt.Errorf("an end of the arc is at %v; expected at most %v", l, MaxLength)
+			return Arc{}, fmt.Errorf("an end of the arc is at %s; expected at most %s", l.Imperial(), MaxLength.Imperial())
 		}
 	}
 	step := to.Sub(from)
@@ -28,11 +28,15 @@ func NewArc(from, to Point, radius Length, left, major bool) (Arc, error) {
 	whole := product(diameter, diameter)
 	switch {
 	case radius <= 0 || radius > MaxLength:
-		return Arc{}, fmt.Errorf("a radius of %v; expected more than 0 and at most %v", radius, MaxLength)
+		return Arc{}, fmt.Errorf("a radius of %s; expected more than 0 and at most %s", radius.Imperial(), MaxLength.Imperial())
 	case chord.isZero():
-		return Arc{}, fmt.Errorf("the arc ends where it starts, at %v; expected two points", from)
+		return Arc{}, fmt.Errorf("the arc ends where it starts; expected two points")
 	case whole.less(chord):
-		return Arc{}, fmt.Errorf("a radius of %v is less than half of the %v between the ends of the arc", radius, Hypot(step.East, step.North))
+		apart := Hypot(step.East, step.North)
+		if (2 * radius).Imperial() == apart.Imperial() {
+			return Arc{}, fmt.Errorf("a radius of %s is less than half of the %s between the ends of the arc", radius.Inches(8), apart.Inches(8))
+		}
+		return Arc{}, fmt.Errorf("a radius of %s is less than half of the %s between the ends of the arc", radius.Imperial(), apart.Imperial())
 	}
 	// The sine of the half angle is chord : diameter. Both squares are brought
 	// up to the full width, so that their roots are good to 63 bits.

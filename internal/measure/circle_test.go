@@ -79,12 +79,13 @@ func TestNewArcErrors(t *testing.T) {
 		radius   Length
 		want     string
 	}{
-		{at(0, 0), at(20*ft, 0), 10*ft - 1, "a radius of 3047.999999 mm is less than half of the 20 ft between the ends of the arc"},
+		{at(0, 0), at(20*ft, 0), 10*ft - 1, "a radius of 119.99999996 in is less than half of the 240 in between the ends of the arc"},
+		{at(0, 0), at(20*ft, 5*ft+1), 9*ft + 1, "a radius of 9 ft is less than half of the 20 ft 7-3/8 in between the ends of the arc"},
 		{at(0, 0), at(20*ft, 0), 0, "a radius of 0 in; expected more than 0"},
 		{at(0, 0), at(20*ft, 0), -10 * ft, "a radius of -10 ft; expected more than 0"},
-		{at(0, 0), at(20*ft, 0), far, "expected more than 0 and at most 500000000 mm"},
+		{at(0, 0), at(20*ft, 0), far, "expected more than 0 and at most 1640419 ft 11-3/8 in"},
 		{at(ft, ft), at(ft, ft), ft, "the arc ends where it starts"},
-		{at(far, 0), at(0, 0), ft, "an end of the arc is at 500000000.000001 mm"},
+		{at(far, 0), at(0, 0), ft, "an end of the arc is at 1640419 ft 11-3/8 in; expected"},
 		{at(0, 0), at(0, -1<<63), ft, "an end of the arc is at"},
 	} {
 		if a, err := NewArc(c.from, c.to, c.radius, true, false); err == nil || !strings.Contains(err.Error(), c.want) {

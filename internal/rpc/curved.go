@@ -77,7 +77,7 @@ func (c *curved) lay(from, to int) {
 		return
 	}
 	limit := arc.Spacing(c.fence.Curves, radius)
-	if radius > 0 && !v.Require(limit > 0, "radius", "spec.curves has no row for arcs as tight as %s", radius) {
+	if radius > 0 && !v.Require(limit > 0, "radius", "spec.curves has no row for arcs as tight as %s", radius.Imperial()) {
 		return
 	}
 	points, err := arc.Chords(c.curve(from, to), limit)

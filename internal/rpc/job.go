@@ -2,6 +2,7 @@ package rpc
 
 import (
 	"slices"
+	"sync"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/fault"
@@ -58,7 +59,7 @@ func readJob(v *fault.List, req jobRequest) Job {
 // readSite brings every form of a site to local coordinates: the request's own
 // runs and obstacles in their order, then those of its GeoJSON.
 func (j *Job) readSite(v *fault.List, p *wattlev1.Site) {
-	lr := lineReader{fence: j.Spec.WithDefaults, chords: mostChords}
+	lr := lineReader{fence: sync.OnceValue(j.Spec.WithDefaults), chords: mostChords}
 	runs, obstacles := v.At("runs"), v.At("obstacles")
 	for i, r := range p.GetRuns() {
 		run, l := alongFromProto(runs.Index(i), r), lr.read(runs.Index(i), r)
