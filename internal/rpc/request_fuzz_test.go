@@ -15,6 +15,7 @@ func FuzzRequest(f *testing.F) {
 	curved := jobOf(closed(run(bend("0 ft,0 ft,1 ft", "16 ft"), bend("0 ft,32 ft,2 ft", "16 ft"))),
 		survey(&wattlev1.Traverse{Text: "due E 20 ft slope 3 %; due N 24 ft; due W 20 ft; due S 24 ft", Closes: true, LeastPrecision: 1}))
 	curved.Site.Geojson = lane
+	curved.Site.GeojsonOrigin = &wattlev1.GeoOrigin{Longitude: new(-93.0), Latitude: new(42.0)}
 	if _, err := JobFromProto(curved); err != nil {
 		f.Fatal(err)
 	}
