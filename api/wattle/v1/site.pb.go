@@ -826,7 +826,8 @@ func (x *Pin) GetExisting() bool {
 	return false
 }
 
-// SlopePart is a part of a run that is stepped or racked, whatever the spec says; a post stands at each of its ends.
+// SlopePart is a part of a run that is stepped or racked, whatever the spec says. A post stands at each of its ends, but for
+// one within a gate's opening, which parts them itself.
 type SlopePart struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The station where it begins; text with a unit.
