@@ -1,7 +1,9 @@
 package render
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"wattle/internal/measure"
 )
@@ -45,9 +47,9 @@ var papers = map[string]vec{
 // Room kept on every sheet, in points.
 const (
 	margin    = 36
-	headRoom  = 44 // title
-	footRoom  = 92 // scale bar, north arrow, legend
-	labelRoom = 58 // around the fence, for dimensions and labels
+	headRoom  = 40 // title
+	tightRoom = 34 // around the fence: a dimension beside it
+	roomyRoom = 58 // and the names of posts besides
 )
 
 // sheet is a piece of paper with the site on it at a round scale, north up.
@@ -61,31 +63,38 @@ type sheet struct {
 	centre             measure.Point // of the site
 }
 
-// newSheet turns the paper to whichever way draws the site larger.
-func newSheet(paper vec, extent extent) sheet {
-	upright, across := fit(paper, extent), fit(vec{paper.y, paper.x}, extent)
-	if upright.feetPerInch < across.feetPerInch {
-		return upright
+// sheets are the sheets to try, those that draw the site largest first: the
+// paper upright and across, with foot giving the room that a sheet's foot
+// takes, and for each the largest scale that leaves little room around the
+// fence and the largest that leaves plenty.
+func sheets(paper vec, foot func(size vec) float64, e extent) []sheet {
+	var all []sheet
+	for _, room := range []float64{tightRoom, roomyRoom} {
+		for _, size := range []vec{paper, {paper.y, paper.x}} {
+			s := fit(size, foot(size), room, e)
+			if !slices.Contains(all, s) {
+				all = append(all, s)
+			}
+		}
 	}
-	return across
+	slices.SortStableFunc(all, func(a, b sheet) int { return cmp.Compare(a.feetPerInch, b.feetPerInch) })
+	return all
 }
 
-func fit(size vec, e extent) sheet {
+func fit(size vec, foot, around float64, e extent) sheet {
 	s := sheet{
 		size: size,
 		low:  vec{margin, margin + headRoom},
-		high: vec{size.x - margin, size.y - margin - footRoom},
+		high: vec{size.x - margin, size.y - margin - foot},
 	}
 	wide, tall := float64(e.high.East-e.low.East), float64(e.high.North-e.low.North)
-	room := s.high.sub(s.low).sub(vec{2 * labelRoom, 2 * labelRoom})
-	for power := 1.0; ; power *= 10 {
-		for _, feet := range []float64{1, 1.2, 1.5, 2, 2.5, 3, 4, 5, 6, 8} {
-			s.feetPerInch = feet * power
-			s.scale = 72 / (s.feetPerInch * float64(measure.Foot))
-			if wide*s.scale <= room.x && tall*s.scale <= room.y {
-				s.centre = e.middle()
-				return s
-			}
+	room := s.high.sub(s.low).sub(vec{2 * around, 2 * around})
+	for i := 0; ; i++ {
+		s.feetPerInch = roundScale(i)
+		s.scale = 72 / (s.feetPerInch * float64(measure.Foot))
+		if wide*s.scale <= room.x && tall*s.scale <= room.y {
+			s.centre = e.middle()
+			return s
 		}
 	}
 }

@@ -24,8 +24,10 @@ type PlanOptions struct {
 // with their stations, bays with their widths, gates with leaves and swings, a
 // dimension for every stretch and one for the chords of an arc, the fall of the
 // ground, keep-outs, obstacles with their clearance, and fences beside a run.
-// What has no room on the drawing is counted in the legend; a stretch, gate,
-// keep-out or obstacle without room is listed on a sheet below the first.
+// The paper lies and the scale is as leaves the least without room. What has no
+// room on the drawing is counted at the foot; a stretch, gate, keep-out or
+// obstacle without room is listed where the sheet is blank, or on a sheet below
+// the first.
 func PlanSVG(w io.Writer, st site.Site, l *layout.Layout, o PlanOptions) error {
 	p, err := drawPlan(st, l, o)
 	if err != nil {
@@ -59,7 +61,11 @@ type plan struct {
 	barredHalf []float64
 	// reach is, by post, how far away the nearest neighbour is on paper.
 	reach []float64
-	// left counts what found no room; listed is what goes to a further sheet.
+	// byBay are the pieces that the width of their only bay tells; told is, by
+	// bay, whether a dimension or its width does.
+	byBay []piece
+	told  []bool
+	// left counts what found no room; listed is what must be told all the same.
 	leftPosts, leftBays        int
 	leftGrades, leftNeighbours int
 	grades, neighbours         int // to be told
@@ -89,10 +95,40 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 		p.legs = append(p.legs, r.Legs())
 	}
 	p.findPieces()
-	p.sheet = p.newSheet(paper, p.extent())
+	var best *plan
+	for _, s := range sheets(paper, p.footRoom, p.extent()) {
+		next := *p // nothing is drawn yet
+		next.sheet = s
+		next.drawAll()
+		if best == nil || next.missing() < best.missing() {
+			best = &next
+		}
+		if best.missing() == 0 || len(l.Posts) > manyPosts {
+			break
+		}
+	}
+	return best, nil
+}
+
+// manyPosts is from how many posts a site is drawn on the first sheet that
+// comes into question: there is no room for all their labels on any.
+const manyPosts = 400
+
+// missing weighs what has no room beside the fence; a further sheet is the
+// worst.
+func (p *plan) missing() int {
+	n := p.leftPosts + p.leftBays + p.leftGrades + p.leftNeighbours + 2*len(p.listed)
+	if p.size.y > p.sheet.size.y {
+		n += 1000
+	}
+	return n
+}
+
+func (p *plan) drawAll() {
 	p.size = p.sheet.size
 	p.frame = lineBox(vec{p.low.x, (p.low.y + p.high.y) / 2}, vec{p.high.x, (p.low.y + p.high.y) / 2}, p.high.y-p.low.y)
 	p.mask = newMask(p.low, p.high, p.size)
+	p.told = make([]bool, len(p.layout.Bays))
 	p.chooseSides()
 	p.measurePosts()
 	p.measureBarred()
@@ -106,21 +142,22 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 	p.drawNeighbours()
 
 	p.labelWalls()
-	p.dimensionStretches()
 	p.labelGates()
-	p.labelFixedPosts()
+	p.labelFixedPosts(true)
+	p.dimensionStretches()
+	p.labelFixedPosts(false)
 	p.labelBarred()
+	p.labelBetween(true)
 	p.labelBays()
 	p.labelObstacles()
 	p.labelNeighbours()
 	p.labelGrades()
-	p.labelLinePosts()
+	p.labelBetween(false)
 	p.labelRuns()
 
 	p.drawHead()
-	p.drawFoot()
 	p.drawList()
-	return p, nil
+	p.drawFoot()
 }
 
 func (p *plan) extent() extent {

@@ -11,7 +11,13 @@ func (p *plan) dimensionStretches() {
 		} else {
 			drawn = p.dimension(c, words[0]) || p.dimension(c, words[1])
 		}
-		if !drawn && !p.pointTo(c, words[1]) {
+		drawn = drawn || p.pointTo(c, words[1])
+		switch {
+		case drawn && len(c.bays) == 1:
+			p.told[c.firstBay] = true
+		case !drawn && len(c.bays) == 1 && p.labelBay(c, 0):
+			p.byBay = append(p.byBay, c)
+		case !drawn:
 			p.listed = append(p.listed, "Stretch "+span(p.layout, c.start(), c.finish())+", "+p.runName(c.run)+
 				" "+c.from().Imperial()+" to "+c.to().Imperial()+": "+words[0])
 		}
@@ -46,7 +52,8 @@ func (p *plan) dimension(c piece, words string) bool {
 		inset := ends.times(float64(i / len(offsets)))
 		step := out.times(offsets[i%len(offsets)])
 		from, to := a.add(step), b.add(step)
-		if !p.mask.within(lineBox(from, to, 4)) || !p.mask.clear(lineBox(from.add(inset), to.sub(inset), 2), text|built) {
+		if !p.mask.within(lineBox(from, to, 4)) || !p.mask.clear(lineBox(from.add(inset), to.sub(inset), 2), text|built) ||
+			!p.extends(a, step) || !p.extends(b, step) {
 			continue
 		}
 		for _, k := range []float64{0.5, 0.35, 0.65, 0.2, 0.8} {
@@ -71,10 +78,21 @@ func (p *plan) dimension(c piece, words string) bool {
 // extend draws an end of a dimension line: the extension line from the fence,
 // by a step and a little more, and the slash.
 func (p *plan) extend(at, step, slash vec) {
-	far := at.add(step).add(step.unit().times(3))
-	p.draw.line(at.add(step.unit().times(5)), far, stroke{light, 0.4})
+	near, far := extension(at, step)
+	p.draw.line(near, far, stroke{light, 0.4})
 	p.draw.line(at.add(step).sub(slash), at.add(step).add(slash), stroke{dark, 0.8})
 	p.mask.fill(lineBox(at, far, 0.5), ink)
+}
+
+func extension(at, step vec) (near, far vec) {
+	d := step.unit()
+	return at.add(d.times(5)), at.add(step).add(d.times(3))
+}
+
+// extends reports whether an extension line crosses no text.
+func (p *plan) extends(at, step vec) bool {
+	near, far := extension(at, step)
+	return p.mask.clear(lineBox(near, far, 0.5), text)
 }
 
 func (p *plan) stroke(a, b vec, s stroke) {
@@ -97,7 +115,8 @@ func (p *plan) dimensionArc(c piece, words []string) bool {
 	for _, side := range []float64{left, -left} {
 		for _, w := range words {
 			for _, off := range []float64{25, 37, 49} {
-				if line := parallel(points, side*off); line != nil && p.freeLine(line) && p.besideArc(line, side, newDimension(w)) {
+				if line := parallel(points, side*off); line != nil && p.freeLine(line) && p.extends(points[0], line[0].sub(points[0])) &&
+					p.extends(points[len(points)-1], line[len(points)-1].sub(points[len(points)-1])) && p.besideArc(line, side, newDimension(w)) {
 					end := len(points) - 1
 					last := points[end].sub(points[end-1]).unit()
 					p.extend(points[0], line[0].sub(points[0]), first.add(first.left()).times(2))

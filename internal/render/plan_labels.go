@@ -40,7 +40,13 @@ func (p *plan) labelGates() {
 			l := newLabel("gate "+name+" "+tape(o.Clear), labelSize)
 			l.colour = blue
 			angle := d.upright()
+			off := far + 8
+			if l.box.width > b.sub(a).length() {
+				// Past the dimension lines of the stretches beside the gate.
+				off = max(off, offsets[0]+9)
+			}
 			spots := []spot{
+				{centre: middle.add(swing.times(off)), angle: angle},
 				{centre: middle.add(swing.times(far + 8)), angle: angle},
 				{centre: middle.sub(swing.times(10)), angle: angle},
 				{centre: middle.add(swing.times(far + 18)), angle: angle, leader: true, target: middle},
@@ -74,11 +80,13 @@ func (p *plan) bearings() (along, in []vec) {
 	return along, in
 }
 
-// labelFixedPosts names every fixed post with its station.
-func (p *plan) labelFixedPosts() {
+// labelFixedPosts names every fixed post of gates, or every other, with its
+// station.
+func (p *plan) labelFixedPosts(ofGates bool) {
 	_, in := p.bearings()
 	for i, post := range p.layout.Posts {
-		if post.Role == layout.Line || p.joint[i] {
+		gate := post.Role == layout.GateHinge || post.Role == layout.GateLatch
+		if post.Role == layout.Line || p.joint[i] || gate != ofGates {
 			continue
 		}
 		l := newLabel(p.postText(post), labelSize)
@@ -93,12 +101,12 @@ func (p *plan) labelFixedPosts() {
 		switch post.Role {
 		case layout.Corner, layout.Bend:
 			spots = []spot{outwards, inwards}
-		case layout.Pull, layout.Pinned:
+		case layout.Pull, layout.Pinned, layout.GateHinge, layout.GateLatch:
 			spots = []spot{inwards, outwards, beside}
 		default:
 			spots = []spot{beside, inwards, outwards}
 		}
-		spots = append(spots, around(at, inside, l, half+4, half+70, false)...)
+		spots = append(spots, around(at, inside, l, half+4, half+90, false)...)
 		if !p.place(l, spots) {
 			p.leftPosts++
 		}
@@ -112,29 +120,37 @@ func (p *plan) labelBays() {
 		if len(c.stretches) > 1 && c.alike() {
 			continue
 		}
-		half := p.half(c.start())
-		for _, bay := range c.bays {
-			a, b := p.bayEnds(bay)
-			l := newLabel(tape(bay.Printed), baySize)
-			l.box.width -= 1.5 // beside extension lines every point counts
-			d := b.sub(a).unit()
-			off := p.out(c.run, d).times(half + 4.5 + l.box.height/2)
-			middle, angle := a.towards(b, 0.5), d.upright()
-			// Inside, where posts are named, a width keeps its distance from names.
-			apart := l
-			apart.box.width += 10
-			if l.box.width > b.sub(a).length() ||
-				!p.place(l, []spot{{centre: middle.add(off), angle: angle}}) && !p.place(apart, []spot{{centre: middle.sub(off), angle: angle}}) {
+		for i := range c.bays {
+			if !p.told[c.firstBay+i] && !p.labelBay(c, i) {
 				p.leftBays++
 			}
 		}
 	}
 }
 
-// labelLinePosts names line posts, and those between the chords of an arc, with
-// their stations: all of them, or every second, fifth, tenth and so on of a
-// piece where they stand too close.
-func (p *plan) labelLinePosts() {
+// labelBay writes the width of a bay of a piece beside it, and reports whether
+// it has room.
+func (p *plan) labelBay(c piece, i int) bool {
+	a, b := p.bayEnds(c.bays[i])
+	l := newLabel(tape(c.bays[i].Printed), baySize)
+	l.box.width -= 1.5 // beside extension lines every point counts
+	if l.box.width > b.sub(a).length() {
+		return false
+	}
+	d := b.sub(a).unit()
+	off := p.out(c.run, d).times(p.half(c.start()) + 4.5 + l.box.height/2)
+	middle, angle := a.towards(b, 0.5), d.upright()
+	// Inside, where posts are named, a width keeps its distance from names.
+	apart := l
+	apart.box.width += 10
+	p.told[c.firstBay+i] = p.place(l, []spot{{centre: middle.add(off), angle: angle}}) || p.place(apart, []spot{{centre: middle.sub(off), angle: angle}})
+	return p.told[c.firstBay+i]
+}
+
+// labelBetween names the posts between the ends of a piece with their stations,
+// those between the chords of an arc or the line posts: all of them, or every
+// second, fifth, tenth and so on of a piece where they stand too close.
+func (p *plan) labelBetween(joints bool) {
 	for _, c := range p.pieces {
 		long := 0.0
 		for _, s := range c.stretches {
@@ -143,40 +159,42 @@ func (p *plan) labelLinePosts() {
 		}
 		pitch := long / float64(max(len(c.bays), 1))
 		every := everyNth(pitch, labelSize*1.2+2)
-		half := p.half(c.start())
 		for i := 1; i < len(c.bays); i++ {
 			index := c.bays[i].Start
-			post := p.layout.Posts[index]
-			if post.Role != layout.Line && !p.joint[index] {
-				continue // named already
-			}
-			if i%every != 0 {
-				p.leftPosts++
+			if p.joint[index] != joints || !joints && p.layout.Posts[index].Role != layout.Line {
 				continue
 			}
-			a, _ := p.bayEnds(c.bays[i-1])
-			_, b := p.bayEnds(c.bays[i])
-			d := b.sub(a).unit()
-			inside := p.out(c.run, d).times(-1)
-			l := newLabel(p.postText(post), labelSize)
-			at := p.at(post.At)
-			var spots []spot
-			if l.box.width+6 <= pitch {
-				spots = append(spots, spot{centre: at.add(inside.times(half + 4 + l.box.height/2)), angle: d.upright()})
-			}
-			// Across the fence: inside, outside, then inside again further off.
-			for _, off := range []float64{half + 4, -half - 4, half + 14, half + 26, half + 40} {
-				centre := at.add(inside.times(off + math.Copysign(l.box.width/2, off)))
-				spots = append(spots, spot{centre: centre, angle: inside.upright(), leader: off > half+4, target: at.add(inside.times(half + 2))})
-			}
-			if every == 1 && pitch > 2*l.box.height && len(c.stretches) == 1 {
-				spots = append(spots, around(at, inside, l, half+12, half+47, true)...)
-			}
-			if !p.place(l, spots) {
+			if i%every != 0 || !p.labelPost(c, i, pitch, every == 1) {
 				p.leftPosts++
 			}
 		}
 	}
+}
+
+// labelPost names the post at which a bay of a piece begins, where posts stand
+// a pitch apart, and reports whether there is room.
+func (p *plan) labelPost(c piece, bay int, pitch float64, all bool) bool {
+	half := p.half(c.start())
+	post := p.layout.Posts[c.bays[bay].Start]
+	a, _ := p.bayEnds(c.bays[bay-1])
+	_, b := p.bayEnds(c.bays[bay])
+	d := b.sub(a).unit()
+	inside := p.out(c.run, d).times(-1)
+	l := newLabel(p.postText(post), labelSize)
+	at := p.at(post.At)
+	var spots []spot
+	if l.box.width+6 <= pitch {
+		spots = append(spots, spot{centre: at.add(inside.times(half + 4 + l.box.height/2)), angle: d.upright()})
+	}
+	// Across the fence: inside, outside, then inside again further off.
+	for _, off := range []float64{half + 4, -half - 4, half + 14, half + 26, half + 40} {
+		centre := at.add(inside.times(off + math.Copysign(l.box.width/2, off)))
+		spots = append(spots, spot{centre: centre, angle: inside.upright(), leader: off > half+4, target: at.add(inside.times(half + 2))})
+	}
+	if all && pitch > 2*l.box.height {
+		spots = append(spots, around(at, inside, l, half+12, half+47, true)...)
+	}
+	return p.place(l, spots)
 }
 
 // everyNth is the least of 1, 2, 5, 10, 20, 50... by which labels of a height

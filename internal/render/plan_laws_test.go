@@ -7,6 +7,7 @@ import (
 	"io"
 	"math"
 	"regexp"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -50,11 +51,20 @@ func checkPlan(t fataler, st site.Site, l *layout.Layout, o PlanOptions) {
 		told[kindOf(a)]++
 	}
 	checkClear(t, p)
+	for _, c := range p.byBay {
+		bay := c.bays[0]
+		a, b := p.bayEnds(bay)
+		if !slices.ContainsFunc(p.labels, func(l label) bool {
+			return l.text == tape(bay.Printed) && l.size == baySize && l.box.centre.sub(a.towards(b, 0.5)).length() < 30
+		}) {
+			t.Errorf("the width of the bay from %s is not told", l.Posts[bay.Start].ID)
+		}
+	}
 	obstacles := 0
 	for _, o := range st.Obstacles {
 		obstacles += min(len(o.Path), 1)
 	}
-	for kind, want := range map[string]int{"stretch": len(p.pieces), "gate": len(l.Openings), "keep-out": len(l.Barred), "obstacle": obstacles, "grade": p.grades - p.leftGrades} {
+	for kind, want := range map[string]int{"stretch": len(p.pieces) - len(p.byBay), "gate": len(l.Openings), "keep-out": len(l.Barred), "obstacle": obstacles, "grade": p.grades - p.leftGrades} {
 		if told[kind] != want {
 			t.Errorf("%d of kind %s are told, want %d", told[kind], kind, want)
 		}

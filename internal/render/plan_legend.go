@@ -18,8 +18,10 @@ const (
 	legendLeft   = margin + 222
 	legendColumn = 155
 	legendRow    = 12
-	legendRows   = 3 // that the foot of a sheet has room for
-	noteRow      = 9.5
+	footTop      = 12 // below the line over the foot
+	barHeight    = 48 // of north and the scale bar
+	noteRow      = 9
+	noteRows     = 3 // that notes usually take
 )
 
 // entries are the signs in use.
@@ -63,35 +65,33 @@ func postEntry(s sign) entry {
 	return entry{signWords[s], func(p *plan, at vec) { p.drawSign(s, at, vec{1, 0}, 5) }}
 }
 
-// newSheet is a sheet whose foot has room for the legend.
-func (p *plan) newSheet(paper vec, e extent) sheet {
-	size, n := newSheet(paper, e).size, len(p.entries())
-	more := float64(legendHeight(size, n)-legendRows) * legendRow
-	if n > 5 { // and for notes about the further signs
-		more += 2 * noteRow
-	}
-	s := fit(vec{size.x, size.y - more}, e)
-	s.size = size
-	return s
+// footRoom is the room that the foot of a sheet takes: the legend, north and the
+// scale bar beside it, and below them the notes.
+func (p *plan) footRoom(size vec) float64 {
+	return footTop + p.legendHeight(size) + noteRows*noteRow
 }
 
-// legendHeight is how many rows n entries take on a sheet.
-func legendHeight(size vec, n int) int {
+// legendRows is how many rows the legend takes on a sheet.
+func (p *plan) legendRows(size vec) int {
 	columns := max(1, int((size.x-margin-legendLeft)/legendColumn))
-	return max(legendRows, (n+columns-1)/columns)
+	return (len(p.entries()) + columns - 1) / columns
+}
+
+func (p *plan) legendHeight(size vec) float64 {
+	return max(barHeight, float64(p.legendRows(size)*legendRow)) + 4
 }
 
 // drawLegend explains the signs in use, and says what was left out.
-func (p *plan) drawLegend(at vec) {
-	entries := p.entries()
-	rows := legendHeight(p.sheet.size, len(entries))
-	for i, e := range entries {
-		place := at.add(vec{float64(i/rows) * legendColumn, float64(i%rows) * legendRow})
+func (p *plan) drawLegend(top float64) {
+	rows := p.legendRows(p.sheet.size)
+	for i, e := range p.entries() {
+		place := vec{legendLeft + float64(i/rows)*legendColumn, top + (float64(i%rows)+0.5)*legendRow}
 		e.draw(p, place.add(vec{8, 0}))
 		p.write(place.add(vec{22, 0}), e.words, labelSize, legendColumn-25, false)
 	}
-	for i, note := range p.notes() {
-		p.write(at.add(vec{0, float64(rows*legendRow) + 4 + float64(i)*noteRow}), note, labelSize, p.sheet.size.x-margin-at.x, false)
+	limit := p.sheet.size.x - 2*margin
+	for i, note := range fitted(p.notes(), labelSize, limit-3) {
+		p.write(vec{margin, top + p.legendHeight(p.sheet.size) + (float64(i)+0.5)*noteRow}, note, labelSize, limit, false)
 	}
 }
 

@@ -50,12 +50,12 @@ func (p *plan) drawHead() {
 	p.draw.line(vec{margin, y}, vec{p.sheet.size.x - margin, y}, stroke{light, 0.6})
 }
 
-// drawFoot draws north, the scale bar and the legend.
+// drawFoot draws north, the scale bar, the legend and the notes.
 func (p *plan) drawFoot() {
-	top := p.high.y + 14
-	p.drawNorth(vec{margin + 12, top + 26})
-	p.drawScaleBar(vec{margin + 44, top + 20})
-	p.drawLegend(vec{legendLeft, top + 4})
+	top := p.high.y + footTop
+	p.drawNorth(vec{margin + 12, top + 17})
+	p.drawScaleBar(vec{margin + 44, top + 14})
+	p.drawLegend(top)
 }
 
 func (p *plan) drawNorth(at vec) {
@@ -100,53 +100,32 @@ func (p *plan) drawScaleBar(at vec) {
 	p.write(at.add(vec{0, 16}), p.scaleText()+", north up", labelSize, 180, false)
 }
 
-// notes say what the drawing does not show as it is.
-func (p *plan) notes() []string {
-	notes := []string{"Posts: number and station. Lengths are on centre, to 1/16 in."}
-	if p.leftPosts > 0 {
-		notes = append(notes, fmt.Sprintf("No room for the labels of %d of %s; the layout list has them all.", p.leftPosts, counted(len(p.layout.Posts), "post")))
-	}
-	if p.leftBays > 0 {
-		notes = append(notes, fmt.Sprintf("No room for the widths of %d of %s; the layout list has them all.", p.leftBays, counted(len(p.layout.Bays), "bay")))
-	}
-	if p.leftGrades > 0 {
-		notes = append(notes, fmt.Sprintf("No room for %d of %s of the ground.", p.leftGrades, counted(p.grades, "grade")))
-	}
-	if p.leftNeighbours > 0 {
-		notes = append(notes, fmt.Sprintf("No room for the gap of %d of %s.", p.leftNeighbours, counted(p.neighbours, "existing fence")))
-	}
+// notes say what the drawing does not show as it is, and what it leaves out.
+func (p *plan) notes() string {
+	words := "Posts: number and station. Lengths are on centre, to 1/16 in."
 	if p.enlarged {
-		notes = append(notes, "Posts are drawn larger than they are.")
+		words += " Posts are drawn larger than they are."
 	}
 	if p.spread {
-		notes = append(notes, "Existing fences are drawn further off than they are.")
+		words += " Existing fences are drawn further off than they are."
 	}
-	if len(p.listed) > 0 {
-		notes = append(notes, "What has no room here is listed on the next sheet.")
-	}
-	return notes
-}
-
-// drawList adds sheets below the first for what must be told and had no room.
-func (p *plan) drawList() {
-	const pitch, between = 10, 14
-	sheet := p.sheet.size
-	columnWidth := 0.0
-	for _, words := range p.listed {
-		columnWidth = max(columnWidth, textWidth(words, labelSize)+between)
-	}
-	columnWidth = min(columnWidth, sheet.x-2*margin)
-	columns := max(1, int((sheet.x-2*margin)/columnWidth))
-	rows := int((sheet.y - 2*margin - headRoom) / pitch)
-	for i, words := range p.listed {
-		onSheet := i % (columns * rows)
-		if onSheet == 0 {
-			top := p.size.y
-			p.size.y += sheet.y
-			p.draw.line(vec{0, top}, vec{sheet.x, top}, stroke{light, 0.6})
-			p.write(vec{margin, top + margin + 8}, "Without room on the drawing", 12, sheet.x-2*margin, true)
+	var left []string
+	for _, n := range []struct {
+		count, of  int
+		what, each string
+	}{
+		{p.leftPosts, len(p.layout.Posts), "the labels", "post"}, {p.leftBays, len(p.layout.Bays), "the widths", "bay"},
+		{p.leftGrades, p.grades, "the fall", "grade"}, {p.leftNeighbours, p.neighbours, "the gap", "existing fence"},
+	} {
+		if n.count > 0 {
+			left = append(left, fmt.Sprintf("%s of %d of %s", n.what, n.count, counted(n.of, n.each)))
 		}
-		at := vec{margin + float64(onSheet/rows)*columnWidth, p.size.y - sheet.y + margin + headRoom + float64(onSheet%rows)*pitch}
-		p.write(at, words, labelSize, columnWidth-between+4, false)
 	}
+	if len(left) > 0 {
+		words += " No room for " + list(left) + "; the layout list has all posts and bays."
+	}
+	if p.size.y > p.sheet.size.y {
+		words += " What else has no room here is listed on the next sheet."
+	}
+	return words
 }
