@@ -43,6 +43,8 @@ func BenchmarkPlace(b *testing.B) {
 		{"79993 ft, 1000 barred", 79_993 * ft, alike("8 ft"), 1000},
 		{"100000 bays", 800_000 * ft, alike("8 ft"), 0},
 		{"9993 ft, 200 barred, uneven", 9_993 * ft, slope, 200},
+		{"79993 ft, 1 barred, uneven", 79_993 * ft, slope, 1},
+		{"799993 ft, 1 barred, uneven", 799_993 * ft, slope, 1},
 		{"193 ft, 4 barred, uneven", 193 * ft, slope, 4},
 	} {
 		b.Run(c.name, func(b *testing.B) {

@@ -2,9 +2,11 @@ package spacing
 
 import (
 	"maps"
+	"math"
 	"slices"
 	"testing"
 
+	"wattle/internal/fault"
 	"wattle/internal/measure"
 
 	"pgregory.net/rapid"
@@ -152,6 +154,76 @@ func TestSlidingLeast(t *testing.T) {
 	})
 }
 
+// The new lows of a curve, and of the least up to a reach.
+func TestRisingLeast(t *testing.T) {
+	followed := 0
+	rapid.Check(t, func(t *rapid.T) {
+		var all, of curve
+		at := measure.Length(0)
+		value := lengthIn(0, 60).Draw(t, "value")
+		for range rapid.IntRange(0, 8).Draw(t, "pieces") {
+			lo := at + max(0, lengthIn(-9, 3).Draw(t, "gap"))
+			p := piece{span{lo, lo + lengthIn(0, 3).Draw(t, "length")}, value, lengthIn(-3, 0).Draw(t, "slope")}
+			if rapid.IntRange(0, 9).Draw(t, "up") == 0 {
+				p.slope = 1
+			}
+			all, of, at = all.draw(p), of.drawLow(p), p.hi+1
+			value = p.value(at) + min(max(lengthIn(-9, 9).Draw(t, "step"), -3), 1)
+		}
+		// lows keeps of the values at some places those under all before.
+		lows := func(c map[measure.Length]measure.Length) map[measure.Length]measure.Length {
+			kept := map[measure.Length]measure.Length{}
+			least := measure.Length(math.MaxInt64)
+			for x := measure.Length(-100); x <= 200; x++ {
+				if v, ok := c[x]; ok && v < least {
+					kept[x], least = v, v
+				}
+			}
+			return kept
+		}
+		want := lows(values(all))
+		if got := values(of); !maps.Equal(got, want) {
+			t.Fatalf("new lows of %v are %v, want %v", all, got, want)
+		}
+		places := set{}
+		for x := range want {
+			places[x] = true
+		}
+		if got := of.lows(); !maps.Equal(setOf(got), places) {
+			t.Fatalf("new lows %v of %v, want %v", got, all, want)
+		}
+		target := lengthIn(-3, 20).Draw(t, "target")
+		rise := rising{of: of}
+		var got curve
+		expected := map[measure.Length]measure.Length{}
+		x, to := lengthIn(-5, 5).Draw(t, "first"), lengthIn(-3, 10).Draw(t, "reach")
+		for range rapid.IntRange(1, 6).Draw(t, "ramps") {
+			r := ramp{span{x, x + lengthIn(0, 30).Draw(t, "length")}, to, rapid.Bool().Draw(t, "climbs")}
+			got = rise.over(r, target, got)
+			for ; x <= r.hi; x++ {
+				for y, v := range want {
+					v += (x - target).Abs()
+					if old, had := expected[x]; y <= to && (!had || v < old) {
+						expected[x] = v
+					}
+				}
+				if r.climbs && x < r.hi {
+					to++
+				}
+			}
+			x += max(0, lengthIn(-3, 3).Draw(t, "hole"))
+			to += max(0, lengthIn(-5, 8).Draw(t, "jump"))
+		}
+		followed = max(followed, len(got))
+		if v := values(got); !maps.Equal(v, lows(expected)) {
+			t.Fatalf("%v, want %v", v, lows(expected))
+		}
+	})
+	if followed < 5 {
+		t.Errorf("the longest curve had %d pieces", followed)
+	}
+}
+
 func TestStairs(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := Request{Start: lengthIn(-9, 9).Draw(t, "start")}
@@ -220,6 +292,25 @@ func TestStairs(t *testing.T) {
 			}
 		}
 	})
+}
+
+// A search for long gives up.
+func TestSearchIsBounded(t *testing.T) {
+	r := push(1000)
+	for _, c := range []struct {
+		pieces int
+		want   fault.Kind
+	}{{20_000, fault.Exhausted}, {MaxPieces, 0}} {
+		s, _ := prepare(r)
+		layers, _ := s.layers()
+		s.pieces = c.pieces
+		in := s.inners(Grain)[0]
+		row := row{stretch: s, layers: layers, inner: in.at}
+		row.open()
+		if places, err := row.best(in, r.Targets(1000)); fault.KindOf(err) != c.want || (places == nil) != (err != nil) {
+			t.Errorf("with %d pieces: %d placed, %v", c.pieces, len(places), err)
+		}
+	}
 }
 
 // The windows hold every row that keeps the rules, and what narrow takes from

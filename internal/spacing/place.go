@@ -22,7 +22,7 @@ const Grain = measure.Inch / 4
 //
 // Errors: *Blocked where there is no row; fault.Invalid for a request that is
 // wrong in itself, or a Reach that falls; fault.Exhausted past MaxBays,
-// MaxBarred or MaxPieces.
+// MaxBarred, MaxPieces or MaxKept.
 func Place(r Request) ([]measure.Length, error) { return place(r, Grain) }
 
 func place(r Request, grain measure.Length) ([]measure.Length, error) {
@@ -82,64 +82,6 @@ func (s *stretch) inners(grain measure.Length) []inner {
 		stairs{s, grain, measure.Millimetre / 1000},
 		stairs{s, grain, 4 * far}, // steps alone
 	}
-}
-
-// best is the row of least departure in the windows, the lowest of several;
-// nil where the windows hold none.
-func (r *row) best(in inner, targets []measure.Length) ([]measure.Length, error) {
-	n := len(r.layers)
-	costs := make([]curve, n)
-	var own, room curve
-	var pieces int
-	var ramps []ramp
-	var rest sliding
-	for i := n - 1; i > 0; i-- {
-		w := r.windows[i]
-		if len(w) == 0 {
-			return nil, nil // the reach broke its promise
-		}
-		// A target outside the window is taken at its edge, which takes the
-		// same from every row. So no cost passes the sum of the windows'
-		// widths, which lie one above the other in the stretch.
-		t := min(max(targets[i-1], w[0].lo), w[len(w)-1].hi)
-		own = own[:0]
-		rest.start(costs[min(i+1, n-1)], r.least)
-		for _, p := range w {
-			if i == n-1 {
-				own = own.drawDeparture(piece{span: p}, t)
-				continue
-			}
-			ramps = in.ramps(ramps[:0], p)
-			for _, up := range ramps {
-				own = rest.over(up, t, own)
-			}
-		}
-		if pieces += len(own); pieces > MaxPieces {
-			return nil, exhausted(r.stretch)
-		}
-		if cap(room)-len(room) < len(own) {
-			room = make(curve, 0, max(len(own), 1024))
-		}
-		had := len(room)
-		room = append(room, own...)
-		costs[i] = room[had:]
-	}
-	places := make([]measure.Length, 0, n-1)
-	before := r.start
-	for i := 1; i < n; i++ {
-		x, ok := costs[i].lowest(before+r.least, r.bay(i-1, before))
-		if !ok {
-			return nil, nil
-		}
-		places = append(places, x)
-		before = x
-	}
-	return places, nil
-}
-
-func exhausted(s *stretch) error {
-	return fault.New(fault.Exhausted, "SPACING_TOO_LARGE",
-		"the stretch of %v from %v is too long, or its barred intervals too many, to find the least departure", s.end-s.start, s.start)
 }
 
 // nearest is a row in the windows, each post in turn as near its target as

@@ -26,12 +26,15 @@ import (
 const (
 	MaxBays   = 500_000
 	MaxBarred = 100_000
-	// MaxPieces bounds the memory (128 MB) and time of the search for the
-	// least departure. It takes most where one barred interval pushes along
-	// every post to the end, the bays being so near their limits that none
-	// takes up the push: 2,800 such bays stay under it, 5,000 do not. Where
-	// pushes die away after tens of posts it is never near.
-	MaxPieces = 4_000_000
+	// MaxPieces bounds the time (a few seconds) of the search for the least
+	// departure. It takes most where one barred interval pushes along every
+	// post to the end, the bays being so near their limits that none takes up
+	// the push: 30,000 such bays stay under it, 40,000 do not. Where pushes die
+	// away after tens of posts it is never near.
+	MaxPieces = 400_000_000
+	// MaxKept bounds the memory (128 MB) of it. It is near only where, besides,
+	// Least is so near the limits that a push may leave a bay of no more.
+	MaxKept = 4_000_000
 )
 
 // Interval is the open interval (Low, High) of stations in which no inner post
@@ -64,6 +67,7 @@ type stretch struct {
 	limits            Limits
 	barred            []Interval // ascending, disjoint, each with a place inside
 	free              []span     // within [start+least, end-least]
+	pieces            int        // how many more the search may draw
 }
 
 func prepare(r Request) (*stretch, error) {
@@ -88,7 +92,7 @@ func prepare(r Request) (*stretch, error) {
 			"a stretch may have %d barred intervals, this one has %d", MaxBarred, len(r.Barred))
 	}
 	least := min(max(r.Least, 1), far)
-	s := &stretch{start: r.Start, end: r.End, least: least, limits: r.Limits, barred: merge(r)}
+	s := &stretch{start: r.Start, end: r.End, least: least, limits: r.Limits, barred: merge(r), pieces: MaxPieces}
 	from, to := s.start+least, s.end-least
 	for _, b := range s.barred {
 		if last := min(b.Low, to); from <= last {

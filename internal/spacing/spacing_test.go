@@ -3,6 +3,7 @@ package spacing
 import (
 	"errors"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -85,17 +86,39 @@ func TestPlaceWithLimitsThatDiffer(t *testing.T) {
 	}
 }
 
+// push is a stretch of n bays of 8 ft with a foot of slack in all. A tenth of
+// the way the post is barred from 9 in below its target to 1 in above.
+func push(n int) Request {
+	r := feet((measure.Length(n)*8*measure.Foot - measure.Foot).String(), alike("8 ft"), "")
+	pushed := r.Targets(n)[n/10]
+	r.Barred = []Interval{{pushed - 9*measure.Inch, pushed + measure.Inch}}
+	return r
+}
+
+// The push goes up, being shorter that way, and takes along the posts below it
+// until their slack has used it up: each no farther than the one above asks.
+func TestLongPush(t *testing.T) {
+	const n = 10_000
+	r := push(n)
+	want := r.Targets(n)
+	pushed, along := n/10, 0
+	want[pushed] = r.Barred[0].High
+	for i := pushed - 1; want[i] < want[i+1]-8*measure.Foot; i-- {
+		want[i], along = want[i+1]-8*measure.Foot, along+1
+	}
+	if got, err := Place(r); err != nil || !slices.Equal(got, want) || along != 833 {
+		t.Errorf("%d posts pushed along: %v; want 833 and no other post moved: %d placed", along, err, len(got))
+	}
+}
+
 func TestRefused(t *testing.T) {
 	with := func(change func(*Request)) Request {
 		r := feet("40 ft", alike("8 ft"), "7 ft..9 ft")
 		change(&r)
 		return r
 	}
-	// 5,000 bays with a foot of slack in all, and a post a tenth of the way
-	// pushed nearly as far as it goes, either way.
-	long := feet("39999 ft", alike("8 ft"), "")
-	pushed := long.Targets(5000)[500]
-	long.Barred = []Interval{{pushed - 9*measure.Inch, pushed + measure.Inch}}
+	kept := push(5_000)
+	kept.Least = measure.Must("7 ft 11 in")
 	for _, c := range []struct {
 		name  string
 		r     Request
@@ -112,7 +135,7 @@ func TestRefused(t *testing.T) {
 		{"a target too few", with(func(r *Request) { r.Targets = func(n int) []measure.Length { return make([]measure.Length, n-2) } }), fault.Invalid, "targets"},
 		{"too many barred", with(func(r *Request) { r.Barred = make([]Interval, MaxBarred+1) }), fault.Exhausted, ""},
 		{"too many bays", with(func(r *Request) { r.End = MaxBays*measure.Foot + 1; r.Limits = alike("1 ft"); r.Barred = nil }), fault.Exhausted, ""},
-		{"too long a push", long, fault.Exhausted, ""},
+		{"too long a push down to the least width", kept, fault.Exhausted, ""},
 	} {
 		_, err := Place(c.r)
 		e, ok := errors.AsType[*fault.Error](err)
