@@ -32,9 +32,10 @@ const (
 type LayoutServiceClient interface {
 	// PlanLayout places the posts, bays and gate openings of a site. The same request always gives the same answer.
 	PlanLayout(ctx context.Context, in *PlanLayoutRequest, opts ...grpc.CallOption) (*PlanLayoutResponse, error)
-	// StreamLayout is PlanLayout for layouts of any size: one message that holds all but the posts and the bays, then posts
-	// and bays in pieces, in order. One straight stretch of many thousand bays over changing grades is refused
-	// (RESOURCE_EXHAUSTED): pin a post to divide it.
+	// StreamLayout is PlanLayout for layouts of up to 500,000 bays: one message that holds all but the posts and the bays,
+	// then posts and bays in pieces, in order. Where one straight stretch of very many bays leaves hardly any slack and a
+	// keep-out pushes a post, the search for the least departure may be given up (RESOURCE_EXHAUSTED): pin a post to divide
+	// the stretch.
 	StreamLayout(ctx context.Context, in *StreamLayoutRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[StreamLayoutResponse], error)
 	// DrawLayout draws the plan of a site or the developed elevation of a run, to scale, or writes the crew sheet.
 	DrawLayout(ctx context.Context, in *DrawLayoutRequest, opts ...grpc.CallOption) (*DrawLayoutResponse, error)
@@ -95,9 +96,10 @@ func (c *layoutServiceClient) DrawLayout(ctx context.Context, in *DrawLayoutRequ
 type LayoutServiceServer interface {
 	// PlanLayout places the posts, bays and gate openings of a site. The same request always gives the same answer.
 	PlanLayout(context.Context, *PlanLayoutRequest) (*PlanLayoutResponse, error)
-	// StreamLayout is PlanLayout for layouts of any size: one message that holds all but the posts and the bays, then posts
-	// and bays in pieces, in order. One straight stretch of many thousand bays over changing grades is refused
-	// (RESOURCE_EXHAUSTED): pin a post to divide it.
+	// StreamLayout is PlanLayout for layouts of up to 500,000 bays: one message that holds all but the posts and the bays,
+	// then posts and bays in pieces, in order. Where one straight stretch of very many bays leaves hardly any slack and a
+	// keep-out pushes a post, the search for the least departure may be given up (RESOURCE_EXHAUSTED): pin a post to divide
+	// the stretch.
 	StreamLayout(*StreamLayoutRequest, grpc.ServerStreamingServer[StreamLayoutResponse]) error
 	// DrawLayout draws the plan of a site or the developed elevation of a run, to scale, or writes the crew sheet.
 	DrawLayout(context.Context, *DrawLayoutRequest) (*DrawLayoutResponse, error)
