@@ -1,26 +1,47 @@
 package render
 
-// dimensionStretches writes the length of every stretch, or of an arc's chords
-// together, beside it.
-func (p *plan) dimensionStretches() {
+// dimensionPieces writes the length of every stretch, or of an arc's chords
+// together, on a dimension line beside it, and returns those that have no room
+// for one.
+func (p *plan) dimensionPieces() (short []piece) {
 	for _, c := range p.pieces {
 		words := c.words()
-		var drawn bool
+		drawn := false
 		if len(c.stretches) > 1 {
 			drawn = p.dimensionArc(c, words)
 		} else {
 			drawn = p.dimension(c, words[0]) || p.dimension(c, words[1])
 		}
-		drawn = drawn || p.pointTo(c, words[1])
+		if drawn {
+			p.tell(c)
+		} else {
+			short = append(short, c)
+		}
+	}
+	return short
+}
+
+// tellShort tells the lengths of pieces that have no room for a dimension line:
+// with a leader, by the width of the only bay, or in the list.
+func (p *plan) tellShort(short []piece) {
+	for _, c := range short {
+		words := c.words()
 		switch {
-		case drawn && len(c.bays) == 1:
-			p.told[c.firstBay] = true
-		case !drawn && len(c.bays) == 1 && p.labelBay(c, 0):
+		case p.pointTo(c, words[1]):
+			p.tell(c)
+		case len(c.bays) == 1 && p.labelBay(c, 0):
 			p.byBay = append(p.byBay, c)
-		case !drawn:
+		default:
 			p.listed = append(p.listed, "Stretch "+span(p.layout, c.start(), c.finish())+", "+p.runName(c.run)+
 				" "+c.from().Imperial()+" to "+c.to().Imperial()+": "+words[0])
 		}
+	}
+}
+
+// tell notes that a dimension of a piece tells the width of its only bay.
+func (p *plan) tell(c piece) {
+	if len(c.bays) == 1 {
+		p.told[c.firstBay] = true
 	}
 }
 
