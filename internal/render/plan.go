@@ -48,6 +48,8 @@ type plan struct {
 	mask   *mask
 	labels []label
 	leaves []leaf
+	// gatesFirst: the posts of gates are named before stretches are dimensioned.
+	gatesFirst bool
 	// frame is the sheet's low to high: what lies outside is not drawn.
 	frame box
 	// legs are the site's, by run.
@@ -67,6 +69,7 @@ type plan struct {
 	told  []bool
 	// left counts what found no room; listed is what must be told all the same.
 	leftPosts, leftBays        int
+	leftFixed                  int // of the posts, those that are fixed
 	leftGrades, leftNeighbours int
 	grades, neighbours         int // to be told
 	listed                     []string
@@ -97,14 +100,16 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 	p.findPieces()
 	var best *plan
 	for _, s := range sheets(paper, p.footRoom, p.extent()) {
-		next := *p // nothing is drawn yet
-		next.sheet = s
-		next.drawAll()
-		if best == nil || next.missing() < best.missing() {
-			best = &next
-		}
-		if best.missing() == 0 || len(l.Posts) > manyPosts {
-			break
+		for _, gatesFirst := range []bool{true, false} {
+			next := *p // nothing is drawn yet
+			next.sheet, next.gatesFirst = s, gatesFirst
+			next.drawAll()
+			if best == nil || next.betters(best) {
+				best = &next
+			}
+			if best.missing() == 0 || len(l.Posts) > manyPosts {
+				return best, nil
+			}
 		}
 	}
 	return best, nil
@@ -114,10 +119,20 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 // comes into question: there is no room for all their labels on any.
 const manyPosts = 400
 
-// missing weighs what has no room beside the fence; a further sheet is the
+// betters reports whether a plan leaves less without room than another of at
+// least its scale: to be drawn smaller, less by a quarter.
+func (p *plan) betters(other *plan) bool {
+	if p.feetPerInch > other.feetPerInch {
+		return 4*p.missing() < 3*other.missing()
+	}
+	return p.missing() < other.missing()
+}
+
+// missing weighs what has no room beside the fence: fixed posts, by which the
+// crew starts, and what is listed more than the rest; a further sheet is the
 // worst.
 func (p *plan) missing() int {
-	n := p.leftPosts + p.leftBays + p.leftGrades + p.leftNeighbours + 2*len(p.listed)
+	n := p.leftPosts + 3*p.leftFixed + p.leftBays + p.leftGrades + p.leftNeighbours + 4*len(p.listed)
 	if p.size.y > p.sheet.size.y {
 		n += 1000
 	}
@@ -143,8 +158,13 @@ func (p *plan) drawAll() {
 
 	p.labelWalls()
 	p.labelGates()
-	p.labelFixedPosts(true)
+	if p.gatesFirst {
+		p.labelFixedPosts(true)
+	}
 	short := p.dimensionPieces()
+	if !p.gatesFirst {
+		p.labelFixedPosts(true)
+	}
 	p.labelFixedPosts(false)
 	p.tellShort(short)
 	p.labelBarred()

@@ -6,7 +6,7 @@ package render
 func (p *plan) dimensionPieces() (short []piece) {
 	for _, c := range p.pieces {
 		words := c.words()
-		drawn := false
+		var drawn bool
 		if len(c.stretches) > 1 {
 			drawn = p.dimensionArc(c, words)
 		} else {

@@ -41,7 +41,7 @@ func (p *plan) labelGates() {
 			l.colour = blue
 			angle := d.upright()
 			off := far + 8
-			if l.box.width > b.sub(a).length() {
+			if out := p.out(o.Run, d); l.box.width > b.sub(a).length() && out.x*swing.x+out.y*swing.y > 0 {
 				// Past the dimension lines of the stretches beside the gate.
 				off = max(off, offsets[0]+9)
 			}
@@ -101,7 +101,16 @@ func (p *plan) labelFixedPosts(ofGates bool) {
 		switch post.Role {
 		case layout.Corner, layout.Bend:
 			spots = []spot{outwards, inwards}
-		case layout.Pull, layout.Pinned, layout.GateHinge, layout.GateLatch:
+		case layout.GateHinge, layout.GateLatch:
+			// Outside, dimension lines come after.
+			spots = []spot{inwards}
+			for _, s := range around(at, inside, l, half+4, half+50, false) {
+				if step := s.centre.sub(at); step.x*inside.x+step.y*inside.y > 0 {
+					spots = append(spots, s)
+				}
+			}
+			spots = append(spots, outwards, beside)
+		case layout.Pull, layout.Pinned:
 			spots = []spot{inwards, outwards, beside}
 		default:
 			spots = []spot{beside, inwards, outwards}
@@ -109,6 +118,7 @@ func (p *plan) labelFixedPosts(ofGates bool) {
 		spots = append(spots, around(at, inside, l, half+4, half+90, false)...)
 		if !p.place(l, spots) {
 			p.leftPosts++
+			p.leftFixed++
 		}
 	}
 }
@@ -166,6 +176,9 @@ func (p *plan) labelBetween(joints bool) {
 			}
 			if i%every != 0 || !p.labelPost(c, i, pitch, every == 1) {
 				p.leftPosts++
+				if joints {
+					p.leftFixed++
+				}
 			}
 		}
 	}

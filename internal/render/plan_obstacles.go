@@ -93,14 +93,13 @@ func (p *plan) labelObstacles() {
 			continue
 		}
 		clear := ", clear by " + tape(o.Clearance)
-		listed := "Obstacle " + shortened(o.ID, labelSize, longestName) + clear
-		placed := false
+		placed, where := false, ""
 		for _, name := range nameForms(o.ID) {
 			l := newLabel(name+clear, labelSize)
 			l.colour = red
 			spots, seen := p.besidePath(path, l)
 			if !seen {
-				listed += ": not on the drawing"
+				where = ": not on the drawing"
 				break
 			}
 			if placed = p.place(l, spots); placed {
@@ -108,7 +107,7 @@ func (p *plan) labelObstacles() {
 			}
 		}
 		if !placed {
-			p.listed = append(p.listed, listed)
+			p.listed = append(p.listed, "Obstacle "+shortened(o.ID, labelSize, longestName)+clear+where)
 		}
 	}
 }
