@@ -48,8 +48,7 @@ type plan struct {
 	mask   *mask
 	labels []label
 	leaves []leaf
-	// gatesFirst: the posts of gates are named before stretches are dimensioned.
-	gatesFirst bool
+	gates  gateOrder
 	// frame is the sheet's low to high: what lies outside is not drawn.
 	frame box
 	// legs are the site's, by run.
@@ -100,9 +99,9 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 	p.findPieces()
 	var best *plan
 	for _, s := range sheets(paper, p.footRoom, p.extent()) {
-		for _, gatesFirst := range []bool{true, false} {
+		for _, order := range []gateOrder{gatesInside, gatesAcross, gatesLast} {
 			next := *p // nothing is drawn yet
-			next.sheet, next.gatesFirst = s, gatesFirst
+			next.sheet, next.gates = s, order
 			next.drawAll()
 			if best == nil || next.betters(best) {
 				best = &next
@@ -115,9 +114,19 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 	return best, nil
 }
 
+// gateOrder is when and where the posts of gates are named: before stretches
+// are dimensioned, inside or just across the fence, or after.
+type gateOrder int
+
+const (
+	gatesInside gateOrder = iota
+	gatesAcross
+	gatesLast
+)
+
 // manyPosts is from how many posts a site is drawn on the first sheet that
 // comes into question: there is no room for all their labels on any.
-const manyPosts = 400
+const manyPosts = 300
 
 // betters reports whether a plan leaves less without room than another of at
 // least its scale: to be drawn smaller, less by a quarter.
@@ -158,11 +167,11 @@ func (p *plan) drawAll() {
 
 	p.labelWalls()
 	p.labelGates()
-	if p.gatesFirst {
+	if p.gates != gatesLast {
 		p.labelFixedPosts(true)
 	}
 	short := p.dimensionPieces()
-	if !p.gatesFirst {
+	if p.gates == gatesLast {
 		p.labelFixedPosts(true)
 	}
 	p.labelFixedPosts(false)

@@ -102,8 +102,9 @@ func (p *plan) labelFixedPosts(ofGates bool) {
 		case layout.Corner, layout.Bend:
 			spots = []spot{outwards, inwards}
 		case layout.GateHinge, layout.GateLatch:
-			// Outside, dimension lines come after.
-			spots = []spot{inwards}
+			if spots = []spot{inwards}; p.gates == gatesAcross {
+				spots = append(spots, outwards)
+			}
 			for _, s := range around(at, inside, l, half+4, half+50, false) {
 				if step := s.centre.sub(at); step.x*inside.x+step.y*inside.y > 0 {
 					spots = append(spots, s)
