@@ -176,3 +176,68 @@ func TestAttachedRunKeepsItsPlaces(t *testing.T) {
 		}
 	}
 }
+
+// A gate at an attached end hangs on a post of a gate's size in a gate's hole,
+// at whichever end of the run.
+func TestGateAtAnAttachedEnd(t *testing.T) {
+	for _, b := range []string{"b: of=a 8,0 8,20 gate=g@2.75inx4", "b: 8,20 8,0 of=a gate=g@15'9.25\"x4"} {
+		l := plan(t, "a: 0,0 24,0\n"+b, bare())
+		p := l.Posts[1]
+		if p.Role != layout.GateHinge && p.Role != layout.GateLatch || p.Size != "6x6" || p.Hole.Diameter != 18*in || p.Stock != 10*ft || len(p.Visits) != 2 {
+			t.Errorf("%s: %+v", b, p)
+		}
+	}
+	_, err := layout.Plan(mustSite("a: 0,0 24,0 keep=gas@8.6..9\nb: of=a 8,0 8,20 gate=g@2.75inx4"), bare())
+	if err == nil || !strings.Contains(err.Error(), `site.runs[1].start.line_post_of: the gate's post there needs a wider hole`) {
+		t.Errorf("got %v", err)
+	}
+}
+
+// Where the run that another starts at cannot be planned by itself, that is
+// said, although the site as a whole could be.
+func TestHostThatCannotBePlannedAlone(t *testing.T) {
+	f := bare()
+	f.Slope.MaxRack = measure.Must("0.7 ft")
+	_, err := layout.Plan(mustSite("a: 0,0 16,0 ground=0:0 ground=16:2.2\nb: of=a 3,1 3,10 8,10 8,0"), f)
+	if err == nil || !strings.Contains(err.Error(), "the runs that others start at cannot be planned without those") {
+		t.Errorf("got %v", err)
+	}
+}
+
+// What reached a moved end follows it, and what is off the run now is gone.
+func TestAttachedRunCutShort(t *testing.T) {
+	for _, b := range []string{
+		"b: of=a 8,-3 8,20 step=0..2", "b: of=a 8,-3 8,20 beside=left@0..2@8in", "b: of=a 8,-3 8,20 keep=k@0..2",
+		"b: 8,20 8,-3 of=a step=21..23", "b: of=a 8,1 8,20 step=0..19 ground=0:0 ground=19:2",
+	} {
+		l := plan(t, "a: 0,0 24,0 ground=0:0 ground=24:0\n"+b, bare())
+		if got := posts(l, layout.Pinned); len(got) > 0 && !strings.Contains(b, "ground") {
+			t.Errorf("%s: pinned %q", b, got)
+		}
+		if hasCaution(l, "ground-extended") {
+			t.Errorf("%s: %v", b, l.Cautions)
+		}
+	}
+}
+
+// Of three ends at one post, two that go on with an anchor's turn both end at
+// it, as a run with a vertex there does [DT-7].
+func TestAnchorWhereThreeMeet(t *testing.T) {
+	f := bare()
+	f.Alignment.Rules = "woven-wire"
+	l := plan(t, "a: 0,0 24,0\nb: 24,0 47,5\nc: 24,-10 24,0", f)
+	for _, p := range l.Posts {
+		if len(p.Visits) == 3 && (p.Role != layout.Junction || p.Because != layout.ByAnchor) {
+			t.Errorf("%+v", p)
+		}
+	}
+	for _, st := range l.Stretches {
+		if !st.StartEnd.Terminal || !st.FinishEnd.Terminal {
+			t.Errorf("rails pass a post: %+v", st)
+		}
+	}
+	f.Alignment.Rules = "highway-chain-link"
+	if l := plan(t, "a: 0,0 300,0\nb: 300,0 600,0", f); !hasCaution(l, "runs-go-on") {
+		t.Errorf("cautions %v", l.Cautions)
+	}
+}

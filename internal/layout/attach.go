@@ -21,7 +21,7 @@ type attachment struct {
 // run it names: the runs without such ends are planned first, by themselves.
 // It answers the site with those vertices moved to their posts, and all else
 // where it was measured: a moved start shifts the stations of the run.
-func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []attachment) {
+func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []attachment, error) {
 	var wanted []attachment
 	hosts, index := site.Site{Obstacles: s.Obstacles}, make([]int, 0, len(s.Runs))
 	ids := make(map[string]int, len(s.Runs))
@@ -39,11 +39,13 @@ func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []at
 		}
 	}
 	if len(wanted) == 0 {
-		return s, nil
+		return s, nil, nil
 	}
 	l, err := PlanAs(rules, hosts, f)
-	if err != nil {
-		return s, nil // the whole plan says what is wrong, by its own indices
+	if err != nil { // the whole plan most likely says what is wrong, by its own indices
+		alone := new(fault.List)
+		alone.At("site").At("runs").Index(wanted[0].run).At(endField(wanted[0].finish)).Add("line_post_of", "the runs that others start at cannot be planned without those: %v", err)
+		return s, nil, alone.Err()
 	}
 	s.Runs = append([]site.Run(nil), s.Runs...)
 	for i := range wanted {
@@ -62,8 +64,7 @@ func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []at
 				found = p
 			}
 		}
-		field := map[bool]string{false: "start", true: "end"}[a.finish]
-		at := v.Index(a.run).At(field)
+		at := v.Index(a.run).At(endField(a.finish))
 		if found == nil {
 			at.Add("line_post_of", "run %q has no line post", s.Runs[host].ID)
 			continue
@@ -75,31 +76,38 @@ func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []at
 		a.at, a.point = Visit{host, found.Visits[0].Station}, found.At
 		before := r.Length()
 		r.Vertices[vertex] = found.At
-		if a.finish {
-			*r = shifted(*r, 0)
-		} else {
-			*r = shifted(*r, r.Length()-before)
-		}
-		r.Validate(v.Index(a.run))
+		*r = shifted(*r, before, !a.finish)
+		apart := *r
+		apart.KeepOuts = nil // those off the run stay, in their places of the list
+		apart.Validate(v.Index(a.run))
 	}
-	return s, wanted
+	return s, wanted, nil
 }
 
-// shifted is a run whose stations are counted from elsewhere, by so much more,
-// or whose end was moved. Ground and intervals that pass its ends are cut there.
-func shifted(r site.Run, by measure.Length) site.Run {
-	length := r.Length()
-	inside := func(s measure.Length) measure.Length { return min(max(s+by, 0), length) }
-	var ground []site.GroundPoint
-	for i, g := range r.Ground {
-		at := g.Station + by
-		next := i+1 == len(r.Ground) || r.Ground[i+1].Station+by > 0
-		last := i == 0 || r.Ground[i-1].Station+by < length
-		if next && last { // the points past an end say how the ground lies at it
-			ground = append(ground, site.GroundPoint{Station: inside(g.Station), Elevation: r.GroundAt(min(max(at, 0), length) - by)})
+// shifted is a run one of whose ends was moved, with all else where it was
+// measured: where the start moved, stations are counted from there. What reached
+// the moved end follows it; slope parts and neighbours that are off the run now
+// are gone, and ground is cut at its ends.
+func shifted(r site.Run, before measure.Length, start bool) site.Run {
+	length, by := r.Length(), measure.Length(0)
+	if start {
+		by = length - before
+	}
+	to := func(s measure.Length) measure.Length {
+		switch s {
+		case 0:
+			return 0
+		case before:
+			return length
+		default:
+			return min(max(s+by, 0), length)
 		}
 	}
-	r.Ground = slices.CompactFunc(ground, func(a, b site.GroundPoint) bool { return a.Station == b.Station })
+	r.Ground = slices.Clone(r.Ground)
+	for i := range r.Ground {
+		r.Ground[i].Station = to(r.Ground[i].Station)
+	}
+	r.Ground = slices.CompactFunc(r.Ground, func(a, b site.GroundPoint) bool { return a.Station == b.Station })
 	r.Gates = slices.Clone(r.Gates)
 	for i := range r.Gates {
 		r.Gates[i].Station += by
@@ -111,19 +119,29 @@ func shifted(r site.Run, by measure.Length) site.Run {
 	r.KeepOuts = slices.Clone(r.KeepOuts)
 	for i := range r.KeepOuts {
 		k := &r.KeepOuts[i]
-		k.From, k.To = inside(k.From), k.To+by
+		k.From, k.To = k.From+by, k.To+by
 	}
 	r.Slopes = slices.Clone(r.Slopes)
 	for i := range r.Slopes {
 		p := &r.Slopes[i]
-		p.From, p.To = inside(p.From), inside(p.To)
+		p.From, p.To = to(p.From), to(p.To)
 	}
+	r.Slopes = slices.DeleteFunc(r.Slopes, func(p site.SlopePart) bool { return p.From >= p.To })
 	r.Neighbours = slices.Clone(r.Neighbours)
 	for i := range r.Neighbours {
 		n := &r.Neighbours[i]
-		n.From, n.To = inside(n.From), inside(n.To)
+		n.From, n.To = to(n.From), to(n.To)
 	}
+	r.Neighbours = slices.DeleteFunc(r.Neighbours, func(n site.Neighbour) bool { return n.From >= n.To })
 	return r
+}
+
+// endField is the request's name for an end of a run.
+func endField(finish bool) string {
+	if finish {
+		return "end"
+	}
+	return "start"
 }
 
 func terminus(r *site.Run, finish bool) *site.Terminus {
@@ -170,7 +188,10 @@ func (p *placer) share(post int, node int32) {
 	n := &p.nodes[node]
 	n.post = int32(post)
 	line := &p.out.Posts[post]
-	line.Role, line.Existing = Junction, line.Existing || n.existing
+	if set := p.kind(n.kind).post; n.kind.gate { // the end is a gate's: its post and its hole
+		line.Size, line.Width, line.Stock, line.Hole = set.Size, set.Width, set.Stock, set.Hole
+	}
+	line.Role, line.Existing = max(n.role, Junction), line.Existing || n.existing
 	line.Visits = append(line.Visits, p.visits[n.first:n.end]...)
 }
 
@@ -179,12 +200,18 @@ func (p *placer) share(post int, node int32) {
 func (p *planner) checkHeld(v *fault.List) {
 	for i := range p.marks {
 		m := &p.marks[i]
-		if m.held == nil || p.out.Posts[p.nodes[m.node].post].Visits[0] == *m.held {
+		if m.held == nil {
 			continue
 		}
-		field := "start"
-		if m.legOut < 0 {
-			field = "end"
+		field := endField(m.legOut < 0)
+		n := &p.nodes[m.node]
+		if p.out.Posts[n.post].Visits[0] == *m.held {
+			for _, b := range p.noHoles(m.held.Run, p.kind(n.kind).pit.Radius()) {
+				if b.from < m.held.Station && m.held.Station < b.to && !n.existing {
+					v.Index(int(m.run)).At(field).Add("line_post_of", "the gate's post there needs a wider hole, and that reaches into the %s", p.say(b))
+				}
+			}
+			continue
 		}
 		v.Index(int(m.run)).At(field).Add("line_post_of", "the line post of run %q at %s moves where other runs meet that run; give it a pin or a vertex there instead",
 			p.site.Runs[m.held.Run].ID, p.at(m.held.Run, m.held.Station))

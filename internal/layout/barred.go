@@ -72,7 +72,11 @@ func (p *planner) tellBarred() {
 			}
 		}
 		slices.SortStableFunc(told, func(a, b site.KeepOut) int { return cmp.Compare(a.From, b.From) })
+		length := p.given.Runs[i].Length()
 		for _, k := range told {
+			if k.To <= 0 || k.From >= length {
+				continue // off a run whose end was moved
+			}
 			p.out.Barred = append(p.out.Barred, Barred{Run: i, ID: k.ID, From: k.From, To: k.To})
 		}
 	}
@@ -146,8 +150,12 @@ func (p *planner) checkBarred(v *fault.List) {
 			if m.station < b.to && m.station > b.from &&
 				!slices.ContainsFunc(told, func(t noHole) bool { return t.keepOut == b.keepOut && t.id == b.id }) {
 				told = append(told, b)
+				from, to := m.station-radius, m.station+radius
+				if r := &p.site.Runs[run]; !r.Closed {
+					from, to = max(from, 0), min(to, r.Length())
+				}
 				p.blame(v, b).Add("", "%s of run %q stands in it: its hole, %s across, reaches from %s to %s, into the %s",
-					p.name(m), p.site.Runs[run].ID, (2 * radius).Imperial(), p.at(run, m.station-radius), p.at(run, m.station+radius), p.say(b))
+					p.name(m), p.site.Runs[run].ID, (2 * radius).Imperial(), p.at(run, from), p.at(run, to), p.say(b))
 			}
 		}
 	}

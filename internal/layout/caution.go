@@ -28,7 +28,10 @@ import (
 //	ground-extended         the measured ground ends short of the run
 //	ground-gap              gaps under the boards are wide, and filled
 //	ground-touches-boards   the ground rises above the lower ends of boards
-//	gate-on-slope           the ground rises across a gate's opening
+//	gate-on-slope           the ground changes under a gate's opening
+//	tall-posts              posts stand much taller than the fence is high
+//	holes-overlap           holes of neighbouring posts reach into one another
+//	runs-go-on              pull posts are not looked for across two runs that go on as one
 //	no-access               a neighbouring fence leaves too little room to work in
 //	hole-near-neighbour     a hole reaches the line of a neighbouring fence
 type Caution struct {
@@ -53,12 +56,12 @@ func (p *planner) cautionClear(a, b *mark, gate site.Gate, span measure.Length) 
 	})
 }
 
-// cautionStock says where the ground, frost or the deeper hole of a gate takes posts to a
-// longer stock: a consequence of the rules that costs money.
+// cautionStock says where the ground, frost or the deeper hole of a gate takes
+// posts to a longer stock: a consequence of the rules that costs money.
 func (p *planner) cautionStock() {
 	if w := p.longer; w.n > 0 {
-		p.tell("ground-lengthens-posts", "site.runs", "Steps, or gates on a slope, take %d posts to a longer stock: up to %s instead of %s. Narrower bays step less, and racked ones not at all.",
-			w.n, w.by.Imperial(), w.from.Imperial())
+		p.tell("ground-lengthens-posts", "site.runs", "Steps, or gates on a slope, take %s to a longer stock: up to %s instead of %s. Narrower bays step less, and racked ones not at all.",
+			many(w.n, "post"), w.by.Imperial(), w.from.Imperial())
 	}
 	line := p.spec.Pit(p.spec.Posts.Size, false)
 	if before := line.FrostlessStock; before > 0 && line.Stock > before {
@@ -70,7 +73,7 @@ func (p *planner) cautionStock() {
 		})
 	}
 	for i := range p.nodes {
-		if !p.nodes[i].kind.gate {
+		if !p.nodes[i].kind.gate || p.nodes[i].existing {
 			continue
 		}
 		gate := p.kind(p.nodes[i].kind).pit

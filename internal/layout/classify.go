@@ -38,7 +38,7 @@ func (p *planner) classify() {
 		case arms >= 3:
 			n.role = max(n.role, Junction)
 			if arms == len(members) {
-				p.through(members)
+				p.through(n, members)
 			}
 		case len(members) == 2: // two ends
 			p.twoEnds(n, &p.marks[members[0]], &p.marks[members[1]])
@@ -106,6 +106,15 @@ func cornerKind(turn measure.Angle, boardsLeft bool) CornerKind {
 	return OutsideCorner
 }
 
+// cautionGoesOn says, where the spec has pull posts by distance or by grade, that
+// they are looked for in each run by itself, though two go on as one.
+func (p *planner) cautionGoesOn(a, b *mark) {
+	if rules := p.spec.Alignment; a.run != b.run && (rules.PullSpacing > 0 || rules.GradeBreak > 0) {
+		p.tell("runs-go-on", fmt.Sprintf("site.runs[%d]", b.run), "Runs %q and %q go on as one fence where they meet, at %s of the first. Long straights and breaks of grade are looked for in each run by itself; draw them as one run to have pull posts across the joint.",
+			p.site.Runs[a.run].ID, p.site.Runs[b.run].ID, p.at(int(a.run), a.station))
+	}
+}
+
 // twoEnds joins two ends to a corner or a bend. Seen from the run listed first,
 // the way is along it to the post and on along the other; of one run's own two
 // ends, its finish is the way in.
@@ -127,6 +136,7 @@ func (p *planner) twoEnds(n *node, a, b *mark) {
 			if class == spec.SetConcrete {
 				n.because = ByConcrete
 			}
+			p.cautionGoesOn(a, b)
 		}
 		return
 	}

@@ -34,7 +34,8 @@ func (p *planner) elevate(v *fault.List) {
 		p.elevateStretch(&p.out.Stretches[i], &p.shares[i], tops)
 	}
 	for _, o := range p.out.Openings {
-		top := max(p.out.Posts[o.Start].Ground, p.out.Posts[o.End].Ground) + p.spec.Height
+		_, highest := p.underOpening(&o)
+		top := highest + p.spec.Height
 		tops[o.Start], tops[o.End] = max(tops[o.Start], top), max(tops[o.End], top)
 	}
 	for i := range p.out.Posts {
@@ -94,6 +95,7 @@ func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) 
 		} else {
 			hump, dip := profile.Departure(from, to)
 			bay.Top = start + s.Height
+			tops[bay.Start], tops[bay.End] = max(tops[bay.Start], bay.Top), max(tops[bay.End], end+s.Height)
 			bay.MostGap, bay.LeastGap = clearance+dip, clearance-hump
 			// The limits are exact in plan; elevations are rounded, so a rail
 			// that fills its stock may come out a nanometre longer.
@@ -103,6 +105,20 @@ func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) 
 			bay.Fill = bay.MostGap - clearance
 		}
 	}
+}
+
+// underOpening is the lowest and the highest ground under a gate's opening, its
+// posts' own among it.
+func (p *planner) underOpening(o *Opening) (lowest, highest measure.Length) {
+	a, b := &p.out.Posts[o.Start], &p.out.Posts[o.End]
+	lowest, highest = min(a.Ground, b.Ground), max(a.Ground, b.Ground)
+	for _, v := range a.Visits {
+		if v.Run == o.Run && len(p.site.Runs[o.Run].Ground) > 0 {
+			low, high := p.profiles[o.Run].Range(v.Station, v.Station+o.Span)
+			return min(lowest, low), max(highest, high)
+		}
+	}
+	return lowest, highest
 }
 
 // raise sets how far a post stands above grade, and the stock that takes.

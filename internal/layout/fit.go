@@ -152,7 +152,7 @@ func (p *planner) noteBlocked(st Stretch, err error, v *fault.List) {
 func (p *planner) cautionMoved(st Stretch, places, ideal []measure.Length) {
 	moved, most := 0, measure.Length(0)
 	for i := range places {
-		if off := (places[i] - ideal[i]).Abs(); off > 0 {
+		if off := (places[i] - ideal[i]).Abs(); off >= measure.Sixteenth/2 { // else it prints as nothing
 			moved, most = moved+1, max(most, off)
 		}
 	}

@@ -67,9 +67,9 @@ func (p *planner) checkGround(v *fault.List) {
 		}
 	}
 	for _, o := range p.out.Openings {
-		rise := (p.out.Posts[o.End].Ground - p.out.Posts[o.Start].Ground).Abs()
-		if rise > *p.spec.GroundClearance {
-			p.tell("gate-on-slope", fmt.Sprintf("site.runs[%d].gates", o.Run), "Gate %q: the ground changes by %s across its opening; its leaves hang level from the higher side and must clear the ground where they swing.",
+		lowest, highest := p.underOpening(&o)
+		if rise := highest - lowest; rise > *p.spec.GroundClearance+rounded {
+			p.tell("gate-on-slope", fmt.Sprintf("site.runs[%d].gates", o.Run), "Gate %q: the ground changes by %s under its opening; its leaves hang level above the highest of it and must clear the ground where they swing.",
 				o.Gate, rise.Imperial())
 		}
 	}
@@ -90,16 +90,19 @@ func (p *planner) cautionTall() {
 		}
 	}
 	if tall.n > 0 {
-		p.tell("tall-posts", "site.runs", "Steps, or gates on a slope, leave %d posts up to %s above grade, where the fence is %s high; their holes are as deep as that height asks for. A taller post takes more wind: have its depth and section checked.",
-			tall.n, tall.by.Imperial(), p.spec.Height.Imperial())
+		p.tell("tall-posts", "site.runs", "Steps, or gates on a slope, leave %s up to %s above grade, where the fence is %s high; their holes are as deep as that height asks for. A taller post takes more wind: have its depth and section checked.",
+			many(tall.n, "post"), tall.by.Imperial(), p.spec.Height.Imperial())
 	}
 }
 
-func bays(n int) string {
+func bays(n int) string { return many(n, "bay") }
+
+// many is a number of things in words: "1 bay", "2 bays".
+func many(n int, noun string) string {
 	if n == 1 {
-		return "1 bay"
+		return "1 " + noun
 	}
-	return fmt.Sprintf("%d bays", n)
+	return fmt.Sprintf("%d %ss", n, noun)
 }
 
 // tell adds a caution.

@@ -16,15 +16,21 @@ const mostNamed = 10
 func (p *planner) keepPosts() {
 	var kept []string
 	for i := range p.out.Posts {
-		if post := &p.out.Posts[i]; post.Existing {
-			post.Stock, post.Hole = 0, Hole{}
-			kept = append(kept, post.ID)
+		post := &p.out.Posts[i]
+		if !post.Existing {
+			continue
 		}
+		post.Stock, post.Hole = 0, Hole{}
+		name := post.ID
+		if post.AboveGrade > p.spec.PostTop()+together {
+			name += ", which must stand " + post.AboveGrade.Imperial() + " above grade"
+		}
+		kept = append(kept, name)
 	}
 	if len(kept) == 0 {
 		return
 	}
-	names := strings.Join(kept[:min(len(kept), mostNamed)], ", ")
+	names := strings.Join(kept[:min(len(kept), mostNamed)], "; ")
 	if len(kept) > mostNamed {
 		names += fmt.Sprintf(" and %d more", len(kept)-mostNamed)
 	}
@@ -52,8 +58,8 @@ func (p *planner) cautionHoles() {
 		look(o.Start, o.End, o.Span)
 	}
 	if over.n > 0 {
-		p.tell("holes-overlap", "site.runs", "The holes of %d pairs of neighbouring posts reach into one another, the most by %s at %s and %s: no earth is left between them, and concrete is counted in both. Dig them as one, or move a post.",
-			over.n, over.by.Imperial(), p.out.Posts[first[0]].ID, p.out.Posts[first[1]].ID)
+		p.tell("holes-overlap", "site.runs", "The holes of %s of neighbouring posts reach into one another, the most by %s at %s and %s: no earth is left between them, and concrete is counted in both. Dig them as one, or move a post.",
+			many(over.n, "pair"), over.by.Imperial(), p.out.Posts[first[0]].ID, p.out.Posts[first[1]].ID)
 	}
 }
 

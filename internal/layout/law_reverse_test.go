@@ -120,7 +120,7 @@ func mirrors(t *rapid.T, s site.Site, f spec.Spec, l *layout.Layout, st layout.S
 	}
 	for i, bay := range l.Bays[st.FirstBay : st.FirstBay+st.Bays] {
 		other := m.Bays[o.FirstBay+o.Bays-1-i]
-		if (other.Width-bay.Width).Abs() > 1 || (other.Limit-bay.Limit).Abs() > 1000 || (other.Rise+bay.Rise).Abs() > 10 {
+		if (other.Width-bay.Width).Abs() > measure.Length(st.Bays) || (other.Limit-bay.Limit).Abs() > 1000 || (other.Rise+bay.Rise).Abs() > 10 {
 			t.Errorf("bay %d of %d is %d of %d rising %d, the other way %d of %d rising %d", i, st.Bays, bay.Width, bay.Limit, bay.Rise, other.Width, other.Limit, other.Rise)
 		}
 	}

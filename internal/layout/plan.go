@@ -66,6 +66,9 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
+	if p.hostless != nil {
+		return nil, p.hostless
+	}
 	p.keepPosts()
 	if p.rules >= 2 {
 		p.cautionTall()
@@ -85,7 +88,7 @@ func (p *planner) fix(s site.Site, siteSound bool, v *fault.List) error {
 	sound := func() bool { return v.Len() == 0 }
 	var attached []attachment
 	if sound() {
-		s, attached = attach(p.rules, s, p.spec, runs)
+		s, attached, p.hostless = attach(p.rules, s, p.spec, runs)
 	}
 	p.given, p.site = s, s
 	p.turn(siteSound)
@@ -131,6 +134,7 @@ type planner struct {
 	members  []int32    // marks by node; see node.first
 	joins    [][2]int32 // marks that are one post wherever they stand
 	barred   map[holeOn][]noHole
+	hostless error // why the runs that others start at cannot be planned alone
 	longer   worst // posts that the ground takes to a longer stock, by it, from the level's
 	profiles []*site.Profile
 

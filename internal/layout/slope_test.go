@@ -192,6 +192,38 @@ func TestGateOnASlope(t *testing.T) {
 	}
 }
 
+// A hump inside an opening lifts the leaves, and so the tops of both posts.
+func TestHumpUnderAGate(t *testing.T) {
+	l := plan(t, "a: 0,0 40,0 gate=g@18x4 ground=0:0 ground=18:0 ground=20:1 ground=22:0 ground=40:0", bare())
+	o := l.Openings[0]
+	if l.Posts[o.Start].Top() != 7*ft || l.Posts[o.End].Top() != 7*ft || !hasCaution(l, "gate-on-slope") {
+		t.Errorf("tops %s, %s; %v", l.Posts[o.Start].Top(), l.Posts[o.End].Top(), l.Cautions)
+	}
+}
+
+// Where two runs disagree about the ground at their post, it reaches the boards
+// of both.
+func TestTopsWhereGroundDiffers(t *testing.T) {
+	l := plan(t, "a: 0,0 16,0 ground=0:2\nb: 16,0 16,16 ground=0:3", bare())
+	for _, p := range l.Posts {
+		if len(p.Visits) == 2 && p.Top() != 9*ft {
+			t.Errorf("top %s", p.Top())
+		}
+	}
+}
+
+// How tall a kept post must be is told.
+func TestKeptPostsOnSteps(t *testing.T) {
+	f := bare()
+	f.Slope.Mode, f.Posts.Stock = spec.Stepped, []measure.Length{8 * ft, 10 * ft}
+	l := plan(t, "a: 0,0 16,0 old=8 ground=0:0 ground=16:3", f)
+	for _, c := range l.Cautions {
+		if c.Code == "existing-posts" && !strings.Contains(c.Text, "(P2, which must stand 7 ft 6 in above grade)") {
+			t.Error(c.Text)
+		}
+	}
+}
+
 func TestGroundRefusals(t *testing.T) {
 	for _, c := range []struct {
 		name, site string

@@ -12,7 +12,7 @@ import (
 // one fence, as if a run had a vertex there: the straightest pair that turns by
 // less than a corner, ties by run order. Only the others end at the post. An
 // end at a gate or a wall ends there whatever it meets.
-func (p *planner) through(members []int32) {
+func (p *planner) through(n *node, members []int32) {
 	spokes := make([]spoke, 0, len(members))
 	at := p.marks[members[0]].at
 	first, _ := p.arm(&p.marks[members[0]])
@@ -45,9 +45,19 @@ func (p *planner) through(members []int32) {
 			}
 		}
 	}
-	if best.turn <= 180*measure.Degree {
-		p.marks[best.a].terminal, p.marks[best.b].terminal = false, false
+	if best.turn > 180*measure.Degree {
+		return
 	}
+	switch p.spec.Classify(best.turn) {
+	case spec.Anchors: // both end at it
+		n.because = ByAnchor
+		return
+	case spec.SetConcrete:
+		n.because = ByConcrete
+	case spec.Bends, spec.Turns:
+	}
+	p.marks[best.a].terminal, p.marks[best.b].terminal = false, false
+	p.cautionGoesOn(&p.marks[best.a], &p.marks[best.b])
 }
 
 // spoke is an end seen from the post that it shares.

@@ -60,6 +60,7 @@ func corpusJobs(t testing.TB) map[string]Request {
 		{ID: "branch", Vertices: []measure.Point{at(0, 0), at(0, 30)}},
 	}}
 	add("junction", tee, Pricing{ProfitPercent: dec("30")}, nil)
+	landJobs(add)
 	return jobs
 }
 

@@ -68,12 +68,6 @@ var familyRules = map[Family]string{VerticalBoards: "trade"}
 // RuleSets lists the names of all rule sets, in order.
 func RuleSets() []string { return slices.Sorted(maps.Keys(ruleSets)) }
 
-// RuleSetNamed is the set of that name.
-func RuleSetNamed(name string) (RuleSet, bool) {
-	set, known := ruleSets[name]
-	return set, known
-}
-
 // fillAlignment fills the corner angle and the alignment from the rule set.
 func (s *Spec) fillAlignment() {
 	a := &s.Alignment

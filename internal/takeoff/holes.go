@@ -17,10 +17,12 @@ type hole struct {
 	diameter, depth, gravel, embedment measure.Length
 }
 
-func holes(l *layout.Layout) tally[hole] {
+// holes that take concrete, in kinds: none where the posts are set without, but
+// for those that the alignment sets in concrete whatever the others are.
+func holes(l *layout.Layout, c spec.Concrete) tally[hole] {
 	var kinds tally[hole]
 	for i, p := range l.Posts {
-		if p.Existing {
+		if p.Existing || c.Set == spec.NoSet && p.Because != layout.ByConcrete {
 			continue
 		}
 		h := p.Hole
@@ -59,8 +61,8 @@ func (h hole) name(n int) string {
 // rounds once for the job; dry set rounds every hole up and takes no waste.
 func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 	c := s.Concrete
-	kinds := holes(l)
-	if c.Set == spec.NoSet || len(kinds.kinds) == 0 {
+	kinds := holes(l, c)
+	if len(kinds.kinds) == 0 {
 		return nil, nil
 	}
 	yield := new(big.Rat).Mul(money.Rat(c.YieldPerPound), whole(c.BagPounds))

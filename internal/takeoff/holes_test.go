@@ -10,6 +10,7 @@ import (
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/site"
 	"wattle/internal/spec"
 	"wattle/internal/timber"
 )
@@ -170,4 +171,28 @@ func TestGravel(t *testing.T) {
 	if line.Net.String() != "1.5708" || line.Order.String() != "2" {
 		t.Errorf("net %s, order %s, want 1.5708 and 2", line.Net, line.Order)
 	}
+}
+
+// A post that a slight turn sets in concrete takes it though the others stand in
+// tamped soil [DT-7].
+func TestConcreteOfOnePost(t *testing.T) {
+	s := spec.Spec{Height: 6 * measure.Foot, Concrete: spec.Concrete{Set: spec.NoSet}, Alignment: spec.Alignment{Rules: "woven-wire"}}.WithDefaults()
+	at := func(e, n measure.Length) measure.Point {
+		return measure.Point{East: e * measure.Foot, North: n * measure.Foot}
+	}
+	l, err := layout.Plan(site.Site{Runs: []site.Run{{ID: "a", Vertices: []measure.Point{at(0, 0), at(24, 0), at(48, 1)}}}}, s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	count, err := Count(l, s, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	// A hole of 12 in, 24 in of it filled around a 4x4: 1.4006 ft3, 2.334 bags.
+	for _, line := range count.Lines {
+		if strings.HasPrefix(line.Item, "concrete-") && line.Order.String() == "3" {
+			return
+		}
+	}
+	t.Errorf("no three bags among %+v", count.Lines)
 }

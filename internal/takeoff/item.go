@@ -64,7 +64,7 @@ func items(l *layout.Layout, s spec.Spec) []item {
 	for _, stock := range append([]measure.Length{s.Boards.Stock}, longerStocks(l, s)...) {
 		all = append(all, boardItem(s.Boards.Size, stock))
 	}
-	if s.Concrete.Set != spec.NoSet && len(posts.kinds) > 0 {
+	if len(holes(l, s.Concrete).kinds) > 0 {
 		all = append(all, concreteItem(s.Concrete))
 	}
 	if slices.ContainsFunc(l.Posts, func(p layout.Post) bool { return p.Hole.Gravel > 0 && !p.Existing }) {
