@@ -93,11 +93,15 @@ func TestPullPosts(t *testing.T) {
 		{"anchors at most 660 ft apart", "woven-wire", "a: 0,0 1320,0", "0@660 ft"},
 		{"around a loop", "highway-chain-link", "a: 0,0 360,0 360,100 0,100 closed", "0@180 ft 0@640 ft"},
 		{"back out of a keep-out", "highway-chain-link", "a: 0,0 600,0 keep=gas@299..301", "0@298 ft 6 in"},
+		{"on out of a keep-out, where back would take one more", "pulls-40", "a: 0,0 160,0 gate=g@78x4 keep=h@119..121", "0@38 ft 10-5/8 in 0@121 ft 6 in"},
 		{"none asked for", "trade", "a: 0,0 2000,0", ""},
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			f := bare()
 			f.Alignment.Rules = c.rules
+			if c.rules == "pulls-40" {
+				f.Alignment = spec.Alignment{PullSpacing: 40 * ft}
+			}
 			l := plan(t, c.site, f)
 			if got := strings.Join(posts(l, layout.Pull), " "); got != c.want {
 				t.Errorf("pull posts %q, want %q", got, c.want)
@@ -144,7 +148,7 @@ func TestAttachedEnds(t *testing.T) {
 		t.Error("the branch's rails do not end at the junction")
 	}
 	_, err := layout.Plan(mustSite("a: 0,0 60,0\nb: of=a 23,9 23,30"), sixFoot(spec.Layout{}))
-	if err == nil || !strings.Contains(err.Error(), "site.runs[1].start.line_post_of: the nearest line post of run \"a\" stands 9 ft") {
+	if err == nil || !strings.Contains(err.Error(), "site.runs[1].start.line_post_of: no line post of run \"a\" stands within a bay of there, 8 ft") {
 		t.Errorf("got %v", err)
 	}
 }

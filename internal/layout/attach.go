@@ -47,6 +47,7 @@ func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []at
 		alone.At("site").At("runs").Index(wanted[0].run).At(endField(wanted[0].finish)).Add("line_post_of", "the runs that others start at cannot be planned without those: %v", err)
 		return s, nil, alone.Err()
 	}
+	lines := nearestOf(l.Posts, index, f.Layout.MaxBay)
 	s.Runs = append([]site.Run(nil), s.Runs...)
 	for i := range wanted {
 		a := &wanted[i]
@@ -56,21 +57,9 @@ func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []at
 		if a.finish {
 			vertex = len(r.Vertices) - 1
 		}
-		var found *Post
-		for j := range l.Posts {
-			p := &l.Posts[j]
-			if p.Role == Line && index[p.Visits[0].Run] == host &&
-				(found == nil || p.At.DistanceTo(r.Vertices[vertex]) < found.At.DistanceTo(r.Vertices[vertex])) {
-				found = p
-			}
-		}
-		at := v.Index(a.run).At(endField(a.finish))
+		found := lines.to(host, r.Vertices[vertex])
 		if found == nil {
-			at.Add("line_post_of", "run %q has no line post", s.Runs[host].ID)
-			continue
-		}
-		if off := found.At.DistanceTo(r.Vertices[vertex]); off > f.Layout.MaxBay {
-			at.Add("line_post_of", "the nearest line post of run %q stands %s away; expected one within a bay, %s", s.Runs[host].ID, off.Imperial(), f.Layout.MaxBay.Imperial())
+			v.Index(a.run).At(endField(a.finish)).Add("line_post_of", "no line post of run %q stands within a bay of there, %s", s.Runs[host].ID, f.Layout.MaxBay.Imperial())
 			continue
 		}
 		a.at, a.point = Visit{host, found.Visits[0].Station}, found.At
@@ -126,7 +115,7 @@ func shifted(r site.Run, before measure.Length, start bool) site.Run {
 		p := &r.Slopes[i]
 		p.From, p.To = to(p.From), to(p.To)
 	}
-	r.Slopes = slices.DeleteFunc(r.Slopes, func(p site.SlopePart) bool { return p.From >= p.To })
+	r.Slopes = slices.DeleteFunc(r.Slopes, func(p site.SlopePart) bool { return p.To-p.From < site.LeastSlopePart })
 	r.Neighbours = slices.Clone(r.Neighbours)
 	for i := range r.Neighbours {
 		n := &r.Neighbours[i]

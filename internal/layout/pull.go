@@ -27,7 +27,7 @@ func (p *planner) pulls() []spot {
 		for _, s := range p.straights(i, r.Closed, length) {
 			for at := s.from; s.to-at > most; {
 				parts := (s.to - at + most - 1) / most
-				next := p.clearOfBarred(run, at, p.bendNear(i, at, at+(s.to-at)/parts, at+most))
+				next := p.clearOfBarred(run, straight{at, s.to}, p.bendNear(i, at, at+(s.to-at)/parts, at+most))
 				if next >= s.to {
 					break
 				}
@@ -92,10 +92,11 @@ func (p *planner) bendNear(run int, before, at, most measure.Length) measure.Len
 	return best
 }
 
-// clearOfBarred is where, from a place on, a pull post may stand: the place
-// itself, or where no hole is dug there, back from it, or if that is hardly
-// past the post before, on.
-func (p *planner) clearOfBarred(run int32, before, at measure.Length) measure.Length {
+// clearOfBarred is where on the rest of a straight a pull post may stand that
+// would stand at a place: there, or where no hole is dug there, back from it or
+// on, whichever leaves the straight the fewer parts; back where that is the
+// same, unless it is hardly past the post before.
+func (p *planner) clearOfBarred(run int32, rest straight, at measure.Length) measure.Length {
 	back, on := at, at
 	barred := p.noHoles(int(run), p.lineHole()) // by where they begin
 	for _, b := range barred {
@@ -108,8 +109,10 @@ func (p *planner) clearOfBarred(run int32, before, at measure.Length) measure.Le
 			back = b.from
 		}
 	}
-	if back > before+p.spec.Layout.MaxBay/2 {
-		return back
+	most := p.spec.Alignment.PullSpacing
+	parts := func(from measure.Length) measure.Length { return (rest.to - from + most - 1) / most }
+	if back <= rest.from+p.spec.Layout.MaxBay/2 || on-rest.from <= most && parts(on) < parts(back) {
+		return on
 	}
-	return on
+	return back
 }

@@ -124,12 +124,18 @@ func (r Run) validatePins(v *fault.List, end measure.Length) {
 	}
 }
 
+// LeastSlopePart is the least length of a slope part: its two posts must not be
+// one.
+const LeastSlopePart = measure.Foot
+
 func (r Run) validateSlopes(v *fault.List, end measure.Length) {
 	order := make([]int, 0, len(r.Slopes))
 	for i, s := range r.Slopes {
-		if requireInterval(v.Index(i), s.From, s.To, end) {
-			order = append(order, i)
+		if !requireInterval(v.Index(i), s.From, s.To, end) {
+			continue
 		}
+		v.Index(i).Require(s.To-s.From >= LeastSlopePart, "to", "a part from %s to %s is too short; expected at least %s", s.From.Imperial(), s.To.Imperial(), LeastSlopePart.Imperial())
+		order = append(order, i)
 	}
 	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(r.Slopes[i].From, r.Slopes[j].From) })
 	reach := 0 // in order: the part that reaches furthest so far
