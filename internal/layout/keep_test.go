@@ -71,6 +71,7 @@ func TestKeepOutsThatCannotBe(t *testing.T) {
 		{"an end post", "a: 0,0 40,0 keep=gas@39.75..40", `site.runs[0].keep_outs[0]: the end post at 40 ft of run "a" stands in it: its hole, 1 ft across, reaches from 39 ft 6 in`},
 		{"a gate post", "a: 0,0 40,0 gate=g@10x4 keep=gas@9..9.5", `site.runs[0].keep_outs[0]: the first post of gate "g" of run "a" stands in it: its hole, 1 ft 6 in across,`},
 		{"a corner, by an obstacle", "a: 0,0 40,0 40,20\n!oak: 41,-1 clear=3", `site.obstacles[0]: the post at vertex 1 of run "a" stands in it`},
+		{"a corner of a run with an arc", "a: 0,0 10,0 12,1 13,3 13,20 33,20 chord=2 keep=gas@31..32", `site.runs[0].keep_outs[0]: the post at 31 ft 5-11/16 in of run "a" stands in it`},
 		{"a pin", "a: 0,0 40,0 pin=9.75 keep=gas@10..13", `site.runs[0].keep_outs[0]: the pinned post at 9 ft 9 in of run "a" stands in it`},
 		{"a closed run's start", "a: 0,0 20,0 20,20 0,20 closed keep=gas@79.75..79.9", `site.runs[0].keep_outs[0]: the post at vertex 0 of run "a" stands in it`},
 	} {

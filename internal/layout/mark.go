@@ -101,6 +101,8 @@ func (p *planner) name(m *mark) string {
 		return fmt.Sprintf("the pinned post at %s", p.at(int(m.run), m.station))
 	case m.because != "" && m.vertex < 0:
 		return fmt.Sprintf("the pull post at %s", p.at(int(m.run), m.station))
+	case m.passes() && len(run.Chords) > 0: // its vertices are not those that were given
+		return fmt.Sprintf("the post at %s", p.at(int(m.run), m.station))
 	case m.passes():
 		return fmt.Sprintf("the post at vertex %d", m.vertex)
 	default:
