@@ -6,8 +6,8 @@ import (
 	"wattle/internal/spec"
 )
 
-// Every code that Plan lists, as a person reads it. Bays and crossings have
-// their own tests.
+// The codes that Plan lists, as a person reads them. Crossings and the lay of
+// the land have their own tests.
 func TestCautions(t *testing.T) {
 	frost := sixFoot(spec.Layout{})
 	frost.Holes.FrostDepth = 42 * in
