@@ -156,7 +156,7 @@ func TestSlidingLeast(t *testing.T) {
 
 // The new lows of a curve, and of the least up to a reach.
 func TestRisingLeast(t *testing.T) {
-	followed := 0
+	followed := 0 // curves of several pieces, which the draws must not miss
 	rapid.Check(t, func(t *rapid.T) {
 		var all, of curve
 		at := measure.Length(0)
@@ -214,13 +214,15 @@ func TestRisingLeast(t *testing.T) {
 			x += max(0, lengthIn(-3, 3).Draw(t, "hole"))
 			to += max(0, lengthIn(-5, 8).Draw(t, "jump"))
 		}
-		followed = max(followed, len(got))
+		if len(got) > 2 {
+			followed++
+		}
 		if v := values(got); !maps.Equal(v, lows(expected)) {
 			t.Fatalf("%v, want %v", v, lows(expected))
 		}
 	})
-	if followed < 5 {
-		t.Errorf("the longest curve had %d pieces", followed)
+	if followed < 2 {
+		t.Errorf("%d curves had more than two pieces", followed)
 	}
 }
 
