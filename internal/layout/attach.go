@@ -115,7 +115,7 @@ func shifted(r site.Run, before measure.Length, start bool) site.Run {
 		p := &r.Slopes[i]
 		p.From, p.To = to(p.From), to(p.To)
 	}
-	r.Slopes = slices.DeleteFunc(r.Slopes, func(p site.SlopePart) bool { return p.To-p.From < site.LeastSlopePart })
+	r.Slopes = slices.DeleteFunc(r.Slopes, func(p site.SlopePart) bool { return p.From >= p.To })
 	r.Neighbours = slices.Clone(r.Neighbours)
 	for i := range r.Neighbours {
 		n := &r.Neighbours[i]

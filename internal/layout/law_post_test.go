@@ -63,7 +63,7 @@ func TestPostLaws(t *testing.T) {
 				if p.Stock != 0 || h != (layout.Hole{}) {
 					t.Errorf("the old post %s is bought: %+v", p.ID, p)
 				}
-			case h.Depth != h.Gravel+h.Float+h.Embedment || p.Stock < p.AboveGrade+h.Embedment || !slices.Contains(f.Posts.Stock, p.Stock):
+			case h.Depth != h.Gravel+h.Float+h.Embedment || p.Stock+measure.Millimetre/1000 < p.AboveGrade+h.Embedment || !slices.Contains(f.Posts.Stock, p.Stock):
 				t.Errorf("%s of %s in a hole of %+v", p.ID, p.Stock, h)
 			}
 			if p.Role == layout.Line && (len(p.Visits) != 1 || p.Size != f.Posts.Size || p.Existing) {

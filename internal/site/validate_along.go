@@ -124,20 +124,12 @@ func (r Run) validatePins(v *fault.List, end measure.Length) {
 	}
 }
 
-// LeastSlopePart is the least length of a slope part: its two posts must not be
-// one. A part that goes on through a loop's start comes as two, each of any
-// length.
-const LeastSlopePart = measure.Foot
-
 func (r Run) validateSlopes(v *fault.List, end measure.Length) {
 	order := make([]int, 0, len(r.Slopes))
 	for i, s := range r.Slopes {
-		if !requireInterval(v.Index(i), s.From, s.To, end) {
-			continue
+		if requireInterval(v.Index(i), s.From, s.To, end) {
+			order = append(order, i)
 		}
-		goesOn := r.Closed && (s.From == 0 || s.To == end)
-		v.Index(i).Require(goesOn || s.To-s.From >= LeastSlopePart, "to", "a part from %s to %s is too short; expected at least %s", s.From.Imperial(), s.To.Imperial(), LeastSlopePart.Imperial())
-		order = append(order, i)
 	}
 	slices.SortStableFunc(order, func(i, j int) int { return cmp.Compare(r.Slopes[i].From, r.Slopes[j].From) })
 	reach := 0 // in order: the part that reaches furthest so far

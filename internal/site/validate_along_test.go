@@ -109,7 +109,6 @@ func TestValidateParts(t *testing.T) {
 		"slope past the end":   {straight, parts(SlopePart{20 * ft, 41 * ft, true}), []string{"slopes[0].to: 41 ft lies past the end"}},
 		"slope before":         {straight, parts(SlopePart{-1, 4 * ft, true}), []string{"slopes[0].from: expected a station of 0 or more"}},
 		"slope without width":  {straight, parts(SlopePart{ft, ft, true}), []string{"slopes[0].to: an interval from 1 ft to 1 ft has no width"}},
-		"slope too short":      {straight, parts(SlopePart{ft, ft + 11*measure.Inch, true}), []string{"slopes[0].to: a part from 1 ft to 1 ft 11 in is too short; expected at least 1 ft"}},
 		"slopes overlap":       {straight, parts(SlopePart{9 * ft, 20 * ft, true}, SlopePart{0, 10 * ft, true}), []string{"slopes[0].from: the part from 9 ft to 20 ft overlaps slopes[1] from 0 in to 10 ft"}},
 		"a slope over two":     {straight, parts(SlopePart{0, 40 * ft, true}, SlopePart{5 * ft, 10 * ft, true}, SlopePart{20 * ft, 30 * ft, true}), []string{"slopes[1].from", "slopes[2].from: the part from 20 ft to 30 ft overlaps slopes[0]"}},
 		"neighbours":           {straight, beside(Neighbour{0, 40 * ft, Right, 0}, Neighbour{5 * ft, 9 * ft, Left, ft}), nil},
