@@ -95,7 +95,8 @@ func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) 
 		} else {
 			hump, dip := profile.Departure(from, to)
 			bay.Top = start + s.Height
-			tops[bay.Start], tops[bay.End] = max(tops[bay.Start], bay.Top), max(tops[bay.End], end+s.Height)
+			p.raiseOver(bay.Start, start, tops)
+			p.raiseOver(bay.End, end, tops)
 			bay.MostGap, bay.LeastGap = clearance+dip, clearance-hump
 			// The limits are exact in plan; elevations are rounded, so a rail
 			// that fills its stock may come out a nanometre longer.
@@ -104,6 +105,14 @@ func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) 
 		if bay.MostGap > *s.Slope.MaxGroundGap+rounded {
 			bay.Fill = bay.MostGap - clearance
 		}
+	}
+}
+
+// raiseOver raises the top of the boards beside a post to where a racked bay has
+// it whose own ground there is higher than the post's, by more than is one post.
+func (p *planner) raiseOver(post int, ground measure.Length, tops []measure.Length) {
+	if ground > p.out.Posts[post].Ground+together {
+		tops[post] = max(tops[post], ground+p.spec.Height)
 	}
 }
 

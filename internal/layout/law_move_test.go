@@ -70,13 +70,13 @@ func TestOrderLaw(t *testing.T) {
 		if slices.ContainsFunc(s.Runs, func(r site.Run) bool { return r.Start.LinePostOf != "" }) {
 			t.Skip("a run is listed after the one it ends at")
 		}
+		if strings.Contains(codes(l), "ground-differs") {
+			t.Skip("the first run's ground counts, and with another a post may be too tall for any stock")
+		}
 		shuffled := site.Site{Runs: rapid.Permutation(s.Runs).Draw(t, "order"), Obstacles: s.Obstacles}
 		m, err := layout.Plan(shuffled, f)
 		if err != nil {
 			t.Fatal(err)
-		}
-		if strings.Contains(codes(l), "ground-differs") {
-			return // the first run's ground counts
 		}
 		if strings.Contains(codes(l), "runs-cross") {
 			return // of two runs that lie on one another the first is the straighter

@@ -215,13 +215,14 @@ func sameFence(t *rapid.T, l, m *layout.Layout) {
 	}
 }
 
-// ways are how stretches end, in no order.
+// ways are how stretches end, in no order; their lengths, which the new start
+// may round by a nanometre, to 1/64 in.
 func ways(l *layout.Layout) []string {
 	var all []string
 	for _, st := range l.Stretches {
 		a, b := st.StartEnd, st.FinishEnd
 		a.Post, b.Post = 0, 0
-		all = append(all, fmt.Sprint(st.Length(), st.Bays, st.Stepped, a, b))
+		all = append(all, fmt.Sprint(measure.RoundTo(st.Length(), in/64), st.Bays, st.Stepped, a, b))
 	}
 	slices.Sort(all)
 	return all
