@@ -14,7 +14,6 @@ type attachment struct {
 	run    int
 	finish bool
 	at     Visit // of the line post, on the other run
-	point  measure.Point
 }
 
 // attach finds, for every end that asks for one, the nearest line post of the
@@ -48,11 +47,11 @@ func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []at
 		return s, nil, alone.Err()
 	}
 	lines := nearestOf(l.Posts, index, f.Layout.MaxBay)
-	s.Runs = append([]site.Run(nil), s.Runs...)
+	s.Runs = slices.Clone(s.Runs)
 	for i := range wanted {
 		a := &wanted[i]
 		r := &s.Runs[a.run]
-		r.Vertices = append([]measure.Point(nil), r.Vertices...)
+		r.Vertices = slices.Clone(r.Vertices)
 		vertex, host := 0, ids[terminus(r, a.finish).LinePostOf]
 		if a.finish {
 			vertex = len(r.Vertices) - 1
@@ -62,7 +61,7 @@ func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []at
 			v.Index(a.run).At(endField(a.finish)).Add("line_post_of", "no line post of run %q stands within a bay of there, %s", s.Runs[host].ID, f.Layout.MaxBay.Imperial())
 			continue
 		}
-		a.at, a.point = Visit{host, found.Visits[0].Station}, found.At
+		a.at = Visit{host, found.Visits[0].Station}
 		before := r.Length()
 		r.Vertices[vertex] = found.At
 		*r = shifted(*r, before, !a.finish)
