@@ -1,5 +1,6 @@
 // Package timber knows sawn softwood: what a nominal size measures once
-// dressed, what it weighs, and how many board feet it counts as.
+// dressed, what it weighs, how many board feet it counts as, and how its width
+// moves with its moisture.
 package timber
 
 import (
