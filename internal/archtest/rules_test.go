@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber site geojson spec layout cutting takeoff check book quote costindex render"
+const pure = "fault measure civil money trig traverse arc spacing timber steel site geojson spec layout cutting takeoff check book quote costindex render"
 
 // Third-party modules that rows name.
 const (
@@ -33,7 +33,8 @@ var rows = []row{
 	{"internal/spacing", "measure fault", "posts on a line of stations is arithmetic under limits; it knows no fence, so that enumeration can check it"},
 	{"internal/traverse", "measure fault", "bearings and distances become points before anything is known of what stands on them"},
 	{"internal/arc", "measure fault", "a curve becomes chords by its radius and a limit, whatever sets that limit"},
-	{"internal/timber", "measure fault", "sizes of dressed wood are facts about wood, not about fences or prices"},
+	{"internal/timber", "measure fault " + decimals, "sizes and movement of wood are facts about wood, not about fences or prices"},
+	{"internal/steel", "measure fault", "sizes and weights of pipe are facts about steel, not about fences or prices"},
 
 	{"internal/site", "measure fault", "what was measured on the ground does not depend on what is built there"},
 	{"internal/geojson", "site measure fault github.com/tidwall/geodesic", "a map becomes the same site as any other measurement, so that nothing after it knows longitudes"},
