@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel site geojson spec layout cutting takeoff check book quote costindex render"
+const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec layout cutting takeoff check book quote costindex render"
 
 // Third-party modules that rows name.
 const (
@@ -36,15 +36,16 @@ var rows = []row{
 	{"internal/timber", "measure fault " + decimals, "sizes and movement of wood are facts about wood, not about fences or prices"},
 	{"internal/steel", "measure fault", "sizes and weights of pipe are facts about steel, not about fences or prices"},
 
-	{"internal/site", "measure fault", "what was measured on the ground does not depend on what is built there"},
+	{"internal/site", "civil measure fault " + decimals, "what was measured on the ground does not depend on what is built there"},
 	{"internal/geojson", "site measure fault github.com/tidwall/geodesic", "a map becomes the same site as any other measurement, so that nothing after it knows longitudes"},
-	{"internal/spec", "arc timber money measure fault " + decimals, "a spec is data; it must not know how it is laid out or counted"},
-	{"internal/layout", "spacing site spec timber measure fault", "where the posts stand must not depend on what anything costs"},
+	{"internal/section", "timber measure fault", "what a post measures across is a fact about wood and steel, not about fences"},
+	{"internal/spec", "arc section timber money measure fault " + decimals, "a spec is data; it must not know how it is laid out or counted"},
+	{"internal/layout", "spacing site spec section timber measure fault", "where the posts stand must not depend on what anything costs"},
 	{"internal/cutting", "money measure fault " + decimals, "pieces and stock are lengths and prices; no fence in it, so that published cutting instances can check it"},
-	{"internal/takeoff", "layout cutting site spec timber money measure fault " + decimals, "quantities are counted from a layout; prices reach it only as candidate stock, never as the book"},
+	{"internal/takeoff", "layout cutting site spec section steel timber money measure fault " + decimals, "quantities are counted from a layout; prices reach it only as candidate stock, never as the book"},
 	{"internal/check", "takeoff layout site spec measure fault", "checks advise on what was planned and counted; they change no number and see no price"},
 	{"internal/book", "money civil measure fault " + decimals, "prices are kept and resolved without knowing what will be built from them"},
-	{"internal/quote", "takeoff check book layout cutting arc site spec timber money civil measure fault " + decimals + " golang.org/x/text",
+	{"internal/quote", "takeoff check book layout cutting arc site spec section timber money civil measure fault " + decimals + " golang.org/x/text",
 		"a quote is built from take-off and prices in memory, where it can be replayed; x/text brings its text to NFC before hashing"},
 	{"internal/costindex", "takeoff book quote spec money civil measure fault " + decimals, "cost history is arithmetic over priced take-offs, not over rows"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},

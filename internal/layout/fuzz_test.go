@@ -8,9 +8,9 @@ import (
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/section"
 	"wattle/internal/site"
 	"wattle/internal/spec"
-	"wattle/internal/timber"
 )
 
 // encoded hands out what a site and a spec are made of from fuzzed bytes; past
@@ -98,8 +98,8 @@ func (e *encoded) spec() spec.Spec {
 		ShortEnd: []spec.End{"", spec.Start, spec.Finish, spec.Both, "odd"}[e.byte()%5],
 		Feather:  int(int8(e.byte())),
 	})
-	f.Posts.Size = []timber.Size{"", "4x4", "6x6", "odd"}[e.byte()%4]
-	f.Posts.GateSize = []timber.Size{"", "4x4", "6x6", "odd"}[e.byte()%4]
+	f.Posts.Size = []section.Section{"", "4x4", "6x6", "odd"}[e.byte()%4]
+	f.Posts.GateSize = []section.Section{"", "4x4", "6x6", "odd"}[e.byte()%4]
 	for bits := e.byte(); bits > 0; bits >>= 1 {
 		if bits&1 == 0 {
 			continue

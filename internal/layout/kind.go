@@ -2,13 +2,13 @@ package layout
 
 import (
 	"wattle/internal/measure"
+	"wattle/internal/section"
 	"wattle/internal/spec"
-	"wattle/internal/timber"
 )
 
 // kind is what decides how a post is set.
 type kind struct {
-	size timber.Size
+	size section.Section
 	gate bool
 }
 
@@ -29,7 +29,7 @@ func (p *planner) kind(k kind) *setPost {
 	if k.gate {
 		governs += "+gate"
 	}
-	set := &setPost{width: spec.PostWidth(k.size), pit: pit}
+	set := &setPost{width: k.size.Width(), pit: pit}
 	set.post = Post{
 		Size:       k.size,
 		Width:      set.width,

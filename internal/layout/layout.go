@@ -4,7 +4,7 @@ package layout
 
 import (
 	"wattle/internal/measure"
-	"wattle/internal/timber"
+	"wattle/internal/section"
 )
 
 // Layout is where everything stands. Indices refer to the slices of the same
@@ -37,7 +37,7 @@ type Post struct {
 	Visits []Visit
 	At     measure.Point
 	Role   Role
-	Size   timber.Size
+	Size   section.Section
 	Width  measure.Length // actual width of a square post
 	// AboveGrade is from grade to the post top.
 	AboveGrade measure.Length
@@ -236,4 +236,11 @@ type Opening struct {
 	Start, End  int            // posts
 	// HingeAtStart: a single leaf hangs at the lower station.
 	HingeAtStart bool
+	// Slides: one cantilever leaf, LeafWidth long, half as long again as the
+	// clear opening, slides past the fence at the end where a single leaf would
+	// hang. Two roller posts carry it: the post at that end and Roller, half the
+	// opening on and beside the line of the fence, so that it is none of
+	// Layout.Posts and has no Visits. Nil for leaves that swing.
+	Slides bool
+	Roller *Post
 }

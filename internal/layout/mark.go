@@ -4,8 +4,8 @@ import (
 	"fmt"
 
 	"wattle/internal/measure"
+	"wattle/internal/section"
 	"wattle/internal/site"
-	"wattle/internal/timber"
 )
 
 // together is how near two fixed posts stand to be one post.
@@ -24,7 +24,7 @@ type mark struct {
 	gateIn  int32 // the gate of this run whose opening ends here, and
 	gateOut int32 // the one whose opening begins here; -1 for fence
 	wall    bool  // a tie-in
-	size    timber.Size
+	size    section.Section
 	width   measure.Length
 	station measure.Length
 	at      measure.Point
@@ -56,7 +56,7 @@ func (m *mark) pulls() bool {
 }
 
 // grow gives the mark the larger of its own section and another.
-func (m *mark) grow(size timber.Size, width measure.Length) {
+func (m *mark) grow(size section.Section, width measure.Length) {
 	if width > m.width {
 		m.size, m.width = size, width
 	}

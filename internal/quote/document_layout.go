@@ -3,7 +3,7 @@ package quote
 import (
 	"wattle/internal/layout"
 	"wattle/internal/measure"
-	"wattle/internal/timber"
+	"wattle/internal/section"
 )
 
 // roles and corners name layout's enumerations in documents.
@@ -157,7 +157,7 @@ func readPost(t tree) layout.Post {
 	h := t.at("hole")
 	p := layout.Post{
 		ID: t.text("id"), At: measure.Point{East: t.length("east"), North: t.length("north")},
-		Role: layout.Role(t.choice("role", roles)), Size: timber.Size(t.text("size")), Width: t.length("width"),
+		Role: layout.Role(t.choice("role", roles)), Size: section.Section(t.text("size")), Width: t.length("width"),
 		AboveGrade: t.length("above_grade"), Stock: t.length("stock"),
 		Hole: layout.Hole{
 			Diameter: h.length("diameter"), Depth: h.length("depth"), Gravel: h.length("gravel"),

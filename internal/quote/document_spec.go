@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"wattle/internal/measure"
+	"wattle/internal/section"
 	"wattle/internal/spec"
 	"wattle/internal/timber"
 )
@@ -166,7 +167,7 @@ func readSpec(t tree, rules int) spec.Spec {
 	}
 	p := t.at("posts")
 	s.Posts = spec.Posts{
-		Size: timber.Size(p.text("size")), GateSize: timber.Size(p.text("gate_size")), Stock: p.lengths("stock"),
+		Size: section.Section(p.text("size")), GateSize: section.Section(p.text("gate_size")), Stock: p.lengths("stock"),
 		AboveBoards: p.length("above_boards"), Caps: p.optionalBool("caps"),
 	}
 	r := t.at("rails")
@@ -178,6 +179,9 @@ func readSpec(t tree, rules int) spec.Spec {
 		readGround(t, &s)
 	} else {
 		s = levelSpec(s)
+	}
+	if rules <= landVersion {
+		s = plainSpec(s)
 	}
 	w := t.at("waste")
 	s.Waste = spec.Waste{

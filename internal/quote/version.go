@@ -30,6 +30,24 @@ func levelSpec(s spec.Spec) spec.Spec {
 	return s
 }
 
+// landVersion is the last rules version of vertical boards alone, without
+// options.
+const landVersion = 2
+
+// plainSpec is a spec of landVersion or before in today's terms, as levelSpec is
+// of levelVersion.
+func plainSpec(s spec.Spec) spec.Spec {
+	s.Layout.Hang = spec.Lapped
+	s.Posts.TerminalSize = s.Posts.Size
+	s.Holes.TerminalDiameter = s.Holes.Diameter
+	s.Rails.MaxSpan = 1
+	s.Boards.Pattern = spec.SideBySide
+	s.Fasteners.ScrewsPerRailEnd, s.Fasteners.Coating = 4, spec.HotDip
+	s.Gates.Frame = spec.WoodFrame
+	s.Labour.By = spec.ByFence
+	return s
+}
+
 // requireLevel notes everything of a request that its rules version does not
 // know.
 func (r Request) requireLevel(v *fault.List) {

@@ -125,7 +125,7 @@ func crewRuns(st site.Site, l *layout.Layout) []crewRun {
 
 // postCells are what a post's row says wherever it is visited.
 func postCells(p layout.Post, level bool) (c [crewColumns]string) {
-	c[crewPost], c[crewRole], c[crewSize] = plain(p.ID), p.Role.String(), plain(p.Size.String())
+	c[crewPost], c[crewRole], c[crewSize] = plain(p.ID), p.Role.String(), plain(p.Size.Describe())
 	c[crewNote] = becauseText(p.Because)
 	if p.Existing {
 		c[crewRole] += ", keep"

@@ -60,7 +60,7 @@ func crewTallies(l *layout.Layout) (posts, holes []string) {
 			set.Posts = append(set.Posts, p)
 		}
 	}
-	posts = tally(&set, func(p layout.Post) string { return plain(p.Size.String()) + ", " + tape(p.Stock) })
+	posts = tally(&set, func(p layout.Post) string { return plain(p.Size.Describe()) + ", " + tape(p.Stock) })
 	holes = tally(&set, func(p layout.Post) string {
 		words := tape(p.Hole.Diameter) + " x " + tape(p.Hole.Depth)
 		if p.Hole.Gravel > 0 {

@@ -30,7 +30,7 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 	}
 	t := newTable(strings.Repeat("l", len(heads)), heads...)
 	for _, post := range l.Posts {
-		cells := []string{post.ID, visits(st, post), post.At.East.Imperial() + ", " + post.At.North.Imperial(), post.Role.String(), post.Size.String()}
+		cells := []string{post.ID, visits(st, post), post.At.East.Imperial() + ", " + post.At.North.Imperial(), post.Role.String(), post.Size.Describe()}
 		if post.Existing {
 			cells = append(cells, "-", "-")
 		} else {
@@ -95,7 +95,7 @@ func LayoutCSV(w io.Writer, st site.Site, l *layout.Layout) error {
 	rows := [][]string{heads}
 	for _, p := range l.Posts {
 		for _, v := range p.Visits {
-			row := []string{p.ID, runID(st, v.Run), v.Station.Imperial(), feet(p.At.East), feet(p.At.North), p.Role.String(), p.Size.String(), p.AboveGrade.Imperial()}
+			row := []string{p.ID, runID(st, v.Run), v.Station.Imperial(), feet(p.At.East), feet(p.At.North), p.Role.String(), p.Size.Describe(), p.AboveGrade.Imperial()}
 			if p.Existing {
 				row = append(row, "", "", "", "", "", "")
 			} else {

@@ -31,7 +31,7 @@ func scope(r quote.Request, q *quote.Quote) string {
 
 // postSizes counts the posts of each size: "20 of 4x4 and 4 of 6x6".
 func postSizes(l *layout.Layout) string {
-	return tallied(l, func(p layout.Post) string { return p.Size.String() })
+	return tallied(l, func(p layout.Post) string { return p.Size.Describe() })
 }
 
 // holes counts the holes alike: "20 of 1 ft across and 2 ft 6 in deep".

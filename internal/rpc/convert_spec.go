@@ -6,6 +6,7 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/fault"
+	"wattle/internal/section"
 	"wattle/internal/spec"
 	"wattle/internal/timber"
 )
@@ -128,8 +129,8 @@ func postsFromProto(v *fault.List, p *wattlev1.Spec_Posts) spec.Posts {
 		return spec.Posts{}
 	}
 	return spec.Posts{
-		Size:        timber.Size(p.GetSize()),
-		GateSize:    timber.Size(p.GetGateSize()),
+		Size:        section.Section(p.GetSize()),
+		GateSize:    section.Section(p.GetGateSize()),
 		Stock:       readLengths(v, "stock", p.GetStock()),
 		AboveBoards: readLength(v, "above_boards", p.GetAboveBoards()),
 		Caps:        p.Caps,

@@ -18,6 +18,8 @@ type Site struct {
 	// Obstacles are things in plan that no hole may be dug near; each bars an
 	// interval of every run that passes it (see Site.Barred).
 	Obstacles []Obstacle
+	// Conditions are what the job finds around the fence.
+	Conditions Conditions
 }
 
 // Run is one continuous fence line. Its polyline is the line of post centres,
@@ -92,6 +94,10 @@ type Gate struct {
 	Hinge Hinge
 	// Swing is the side of the run to which the leaf opens.
 	Swing Side
+	// Slides: a cantilever leaf that slides past the fence at the end where a
+	// single leaf would hang (Hinge), on two roller posts there; at the other end
+	// stands a catch post. It has one leaf.
+	Slides bool
 }
 
 // Hinge is the end of a gate opening at which a single leaf hangs.

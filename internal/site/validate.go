@@ -34,6 +34,7 @@ func (s Site) Validate(v *fault.List) {
 		}
 	}
 	s.validateObstacles(v.At("obstacles"))
+	s.Conditions.validate(v.At("conditions"))
 	v.Require(total <= measure.MaxSiteTotal, "runs", "expected at most %s in all", measure.MaxSiteTotal)
 }
 

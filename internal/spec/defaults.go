@@ -17,19 +17,26 @@ import (
 // Validate asks for.
 func (s Spec) WithDefaults() Spec {
 	fill(&s.Family, VerticalBoards)
+	s.fillDetails()
+	if d := s.Family.Definition(); d != nil && d.Fill != nil {
+		d.Fill(&s)
+	}
 	pointer(&s.GroundClearance, 2*measure.Inch)
 	pointer(&s.Access, 24*measure.Inch)
 	s.fillAlignment()
-	s.Slope.fillIn(*s.GroundClearance)
-	s.Rails.fillIn(s.Height)
+	s.fillSlope()
+	if s.HasRails() {
+		s.Rails.fillIn(s.Height)
+	}
 	s.Layout.fillIn(s.Rails)
 	s.Posts.fillIn()
-	s.Holes.fillIn(s.Posts)
 	s.Concrete.fillIn()
-	s.Boards.fillIn(s.BoardLength())
+	s.Holes.fillIn(s.Posts, s.Concrete)
+	s.Extras.fillIn()
+	s.fillBoards()
 	s.Fasteners.fillIn(s.Boards.Thickness)
-	s.Gates.fillIn()
-	fill(&s.Gates.HingesPerLeaf, s.HingesPerLeaf())
+	s.fillGates()
+	s.Labour.fillIn()
 	s.Waste.fillIn()
 	pointer(&s.Kerf, measure.Inch/8)
 	s.Items = maps.Clone(s.Items)
@@ -42,7 +49,10 @@ func (s Spec) WithDefaults() Spec {
 func (l *Layout) fillIn(rails Rails) {
 	fill(&l.Method, Even)
 	fill(&l.MaxBay, 8*measure.Foot)
-	fill(&l.RailStock, rails.stickFor(l.MaxBay))
+	fill(&l.Hang, Lapped)
+	if l.Hang != Free {
+		fill(&l.RailStock, rails.stickFor(l.MaxBay))
+	}
 	pointer(&l.TerminalLimit, true)
 	fill(&l.ShortEnd, Finish)
 	if l.Method == Feathered {
@@ -53,16 +63,21 @@ func (l *Layout) fillIn(rails Rails) {
 
 func (p *Posts) fillIn() {
 	fill(&p.Size, "4x4")
+	fill(&p.TerminalSize, p.Size)
 	stock(&p.Stock, 8, 10, 12)
 	pointer(&p.Caps, true)
 }
 
-func (h *Holes) fillIn(posts Posts) {
+func (h *Holes) fillIn(posts Posts, c Concrete) {
 	pointer(&h.ByHeight, true)
-	pointer(&h.Gravel, 6*measure.Inch)
+	gravel := 6 * measure.Inch
+	if c.Set == Driven {
+		gravel = 0
+	}
+	pointer(&h.Gravel, gravel)
 	pointer(&h.GateExtraDepth, 6*measure.Inch)
-	_, nominal := posts.Size.Nominal()
-	fill(&h.Diameter, 3*nominal)
+	fill(&h.Diameter, holeFor(posts.Size, c.Set))
+	fill(&h.TerminalDiameter, max(holeFor(posts.TerminalSize, c.Set), h.Diameter))
 }
 
 func (c *Concrete) fillIn() {
@@ -75,6 +90,7 @@ func (c *Concrete) fillIn() {
 
 func (r *Rails) fillIn(height measure.Length) {
 	fill(&r.Size, "2x4")
+	fill(&r.MaxSpan, 1)
 	fill(&r.Count, railCount(height))
 	pointer(&r.TopReveal, 6*measure.Inch)
 	pointer(&r.BottomReveal, 6*measure.Inch)
@@ -102,6 +118,7 @@ func (b *Boards) fillIn(length measure.Length) {
 	fill(&b.Thickness, thickness)
 	fill(&b.Width, width)
 	pointer(&b.MinRip, measure.Inch*3/2)
+	fill(&b.Pattern, SideBySide)
 	fill(&b.StartAt, StartVisible)
 	if length > 0 && length <= longestPart {
 		fill(&b.Stock, (length+measure.Foot-1)/measure.Foot*measure.Foot)
@@ -115,6 +132,8 @@ func (f *Fasteners) fillIn(board measure.Length) {
 	fill(&f.RailNail, "16d")
 	fill(&f.PerBoardPerRail, 2) // [FAS-3]
 	fill(&f.PerRailEnd, 2)
+	fill(&f.ScrewsPerRailEnd, 4)
+	fill(&f.Coating, HotDip)
 	f.NailsPerPound = nailsPerPound(f.NailsPerPound)
 }
 
@@ -122,6 +141,24 @@ func (g *Gates) fillIn() {
 	pointer(&g.HingeGap, measure.Inch/2)
 	pointer(&g.LatchGap, measure.Inch/2)
 	pointer(&g.CentreGap, measure.Inch)
+}
+
+// fillBoards fills the boards of a family that has any.
+func (s *Spec) fillBoards() {
+	if s.HasBoards() {
+		s.Boards.fillIn(s.BoardLength())
+	}
+}
+
+func (l *Labour) fillIn() {
+	fill(&l.By, ByFence)
+	if l.By == ByTasks {
+		fill(&l.Crew, 3)
+		if l.HoursPerDay.IsZero() {
+			l.HoursPerDay = decimal.MustNew(8, 0)
+		}
+	}
+	l.Equipment = slices.Clone(l.Equipment)
 }
 
 func (w *Waste) fillIn() {

@@ -4,14 +4,8 @@ import (
 	"fmt"
 
 	"wattle/internal/measure"
-	"wattle/internal/timber"
+	"wattle/internal/section"
 )
-
-// PostWidth is the actual width of a square post.
-func PostWidth(size timber.Size) measure.Length {
-	_, width := size.Dressed()
-	return width
-}
 
 // PostTop is the height of the post top above grade.
 func (s Spec) PostTop() measure.Length { return s.Height + s.Posts.AboveBoards }
@@ -19,12 +13,14 @@ func (s Spec) PostTop() measure.Length { return s.Height + s.Posts.AboveBoards }
 // GatePostSize is the section of both posts of a gate: the spec's own, or by
 // rule a size up (4x4 to 6x6) where opening / leaves is 4 ft or more (common
 // practice); a 6x6 stays.
-func (s Spec) GatePostSize(opening measure.Length, leaves int) timber.Size {
+func (s Spec) GatePostSize(opening measure.Length, leaves int) section.Section {
 	switch {
 	case s.Posts.GateSize != "":
 		return s.Posts.GateSize
 	case s.Posts.Size == "4x4" && opening >= measure.Length(leaves)*4*measure.Foot:
 		return "6x6"
+	case s.Posts.TerminalSize.Width() > s.Posts.Size.Width():
+		return s.Posts.TerminalSize
 	default:
 		return s.Posts.Size
 	}
@@ -64,15 +60,27 @@ func (s Spec) depthWithoutFrost() (measure.Length, HoleRule) {
 	return depth, rule
 }
 
+// holeFor is the diameter of the hole of a post by rule: wood and what is not
+// pipe 3 x the nominal width (common practice); pipe 4 x the outside diameter up
+// to 4 in, 3 x above [AS-2]; what is driven makes a hole of its own width.
+func holeFor(size section.Section, set Setting) measure.Length {
+	switch nominal := size.Nominal(); {
+	case set == Driven:
+		return size.Width()
+	case size.Kind() == section.Pipe && nominal <= 4*measure.Inch:
+		return 4 * nominal
+	default:
+		return 3 * nominal
+	}
+}
+
 // HoleDiameter is the diameter of the hole of a post of the given size: the
-// spec's own for line posts, else 3 x the nominal width (common practice) and
-// never less than the line holes'.
-func (s Spec) HoleDiameter(size timber.Size) measure.Length {
+// spec's own for line posts, else by rule and never less than the line holes'.
+func (s Spec) HoleDiameter(size section.Section) measure.Length {
 	if size == s.Posts.Size && s.Holes.Diameter > 0 {
 		return s.Holes.Diameter
 	}
-	_, nominal := size.Nominal()
-	return max(3*nominal, s.Holes.Diameter)
+	return max(holeFor(size, s.Concrete.Set), s.Holes.Diameter)
 }
 
 // Pit is how a post of one kind is set: its hole, and the stick it takes.
@@ -92,7 +100,7 @@ type Pit struct {
 func (p Pit) Radius() measure.Length { return (p.Diameter + 1) / 2 }
 
 // Pit is how a post of the given size is set, in a gate's hole or a line's.
-func (s Spec) Pit(size timber.Size, gate bool) Pit {
+func (s Spec) Pit(size section.Section, gate bool) Pit {
 	under := given(s.Holes.Gravel) + s.Holes.Float
 	var p Pit
 	p.Depth, p.Rule = s.HoleDepth()

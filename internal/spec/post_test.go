@@ -4,7 +4,7 @@ import (
 	"testing"
 
 	"wattle/internal/measure"
-	"wattle/internal/timber"
+	"wattle/internal/section"
 )
 
 // AS-2 (ASTM F567-07 5.1, seen): 24 in + 3 in per foot over 4 ft. The same for
@@ -78,7 +78,7 @@ func TestPit(t *testing.T) {
 func TestHoleDiameter(t *testing.T) {
 	for _, c := range []struct {
 		own        measure.Length
-		line, post timber.Size
+		line, post section.Section
 		want       measure.Length
 	}{
 		{0, "4x4", "4x4", 12 * in},
@@ -100,10 +100,10 @@ func TestHoleDiameter(t *testing.T) {
 // A size up where opening / leaves is 4 ft or more (common practice).
 func TestGatePostSize(t *testing.T) {
 	for _, c := range []struct {
-		line, own timber.Size
+		line, own section.Section
 		opening   measure.Length
 		leaves    int
-		want      timber.Size
+		want      section.Section
 	}{
 		{"4x4", "", 4 * ft, 1, "6x6"},
 		{"4x4", "", 4*ft - 1, 1, "4x4"},

@@ -22,7 +22,7 @@ type Slope struct {
 	// boards; wider ones are filled. Default 4 in (common practice), or the
 	// ground clearance where that is more.
 	MaxGroundGap *measure.Length
-	// Fill says with what. Default LongerBoards.
+	// Fill says with what. Default LongerBoards; LeaveOpen without boards.
 	Fill Fill
 	// KickSize is the section of kick boards. Default 2x6.
 	KickSize timber.Size
@@ -51,7 +51,16 @@ const (
 	LongerBoards Fill = "longer-boards"
 	KickBoard    Fill = "kick-board"
 	Refuse       Fill = "refuse" // a gap too wide is an error
+	LeaveOpen    Fill = "leave"  // a gap too wide is told, and left
 )
+
+// fillSlope fills how the fence follows the ground.
+func (s *Spec) fillSlope() {
+	if !s.HasBoards() {
+		fill(&s.Slope.Fill, LeaveOpen)
+	}
+	s.Slope.fillIn(*s.GroundClearance)
+}
 
 func (s *Slope) fillIn(clearance measure.Length) {
 	fill(&s.Mode, Racked)
@@ -65,7 +74,7 @@ func (s *Slope) fillIn(clearance measure.Length) {
 func (s Slope) validate(v *fault.List, clearance measure.Length) {
 	known(v, "mode", s.Mode, Racked, Stepped)
 	known(v, "rail_ends", s.RailEnds, SquareEnds, PlumbEnds)
-	known(v, "fill", s.Fill, LongerBoards, KickBoard, Refuse)
+	known(v, "fill", s.Fill, LongerBoards, KickBoard, Refuse, LeaveOpen)
 	part(v, "max_rack", s.MaxRack)
 	if part(v, "max_ground_gap", given(s.MaxGroundGap)) {
 		v.Require(given(s.MaxGroundGap) >= clearance, "max_ground_gap", "%s is less than the ground clearance of %s", given(s.MaxGroundGap).Imperial(), clearance.Imperial())

@@ -9,6 +9,7 @@ import (
 
 	"wattle/internal/arc"
 	"wattle/internal/measure"
+	"wattle/internal/section"
 	"wattle/internal/timber"
 )
 
@@ -45,6 +46,10 @@ type Spec struct {
 	Gates     Gates
 	Labour    Labour
 	Waste     Waste
+	Extras    Extras
+	Moisture  Moisture
+	// Details are the particulars of the family (see Definition.Details).
+	Details Details
 	// Kerf is what a saw cut takes when sticks are cut. Default 1/8 in.
 	Kerf *measure.Length
 	// Items names the price-book items to buy, where they are not the ones
@@ -53,21 +58,23 @@ type Spec struct {
 	Items map[string]string
 }
 
-// Family is a kind of fence.
-type Family string
-
-// VerticalBoards is boards fastened upright to rails.
-const VerticalBoards Family = "vertical-boards"
-
 // Layout says how a stretch is shared into bays.
 type Layout struct {
 	Method Method // Even
 	// MaxBay is the widest bay, on centre. Default 8 ft.
 	MaxBay measure.Length
+	// Hang says how what spans a bay meets its posts. Default that of the family;
+	// Lapped where it has none.
+	Hang Hang
 	// RailStock is the stick that one bay's rail is cut from; it limits bays
 	// beside terminal posts. Default the shortest of Rails.Stock that is at
-	// least MaxBay; MaxBay where none is.
+	// least MaxBay; MaxBay where none is. Hung between posts it may also be the
+	// width of a panel. Free: zero, no limit.
 	RailStock measure.Length
+	// Insertion is how far each end of what hangs between posts goes into the
+	// post's mortise; BracketGap what a bracket leaves open at each end. Between
+	// only.
+	Insertion, BracketGap measure.Length
 	// TerminalLimit: rails lap the face of a terminal post and run to its
 	// outer edge, so the bay beside it is at most RailStock - w/2, less a rail
 	// thickness beside an outside corner. Default true; off, rails end at the
@@ -82,6 +89,21 @@ type Layout struct {
 	// then falls back to even, and says so. Default MaxBay / 3.
 	MinBay *measure.Length
 }
+
+// Hang is how what spans a bay meets the posts at its ends.
+type Hang string
+
+const (
+	// Lapped: rails lap the faces of posts, to the outer edge of terminal ones.
+	Lapped Hang = "lapped"
+	// Between: rails or panels end between the posts, in brackets or mortises:
+	// their length is the bay less half of each post, plus twice the insertion,
+	// less twice the bracket gap.
+	Between Hang = "between"
+	// Free: nothing that spans a bay limits it, since wire, fabric and rails
+	// that are joined anywhere go on through.
+	Free Hang = "free"
+)
 
 // Method is a way to share a stretch into bays.
 type Method string
@@ -103,10 +125,14 @@ const (
 
 // Posts says which posts stand.
 type Posts struct {
-	Size timber.Size // 4x4
+	Size section.Section // 4x4
+	// TerminalSize is the section of end, corner, junction, pull and tie-in
+	// posts. Default Size.
+	TerminalSize section.Section
 	// GateSize is the section of gate posts. Empty: by rule, a size up where
-	// opening / leaves is 4 ft or more (common practice).
-	GateSize timber.Size
+	// opening / leaves is 4 ft or more (common practice), and no lighter than
+	// TerminalSize.
+	GateSize section.Section
 	// Stock lengths that can be bought, ascending. Default 8, 10, 12 ft.
 	Stock []measure.Length
 	// AboveBoards is how far the post top stands above the board tops
@@ -131,8 +157,13 @@ type Holes struct {
 	// Float leaves the post this far above the gravel. Default 0.
 	Float measure.Length
 	// Diameter of a line hole. Default 3 x the post's nominal width (common
-	// practice).
+	// practice); of steel pipe 4 x the outside diameter up to 4 in, 3 x above
+	// [AS-2].
 	Diameter measure.Length
+	// TerminalDiameter and TerminalDepth are those of the holes of terminal
+	// posts. Default: the diameter by the post's own size, the line holes'
+	// depth.
+	TerminalDiameter, TerminalDepth measure.Length
 	// GateExtraDepth deepens gate holes. Default 6 in.
 	GateExtraDepth *measure.Length
 }
@@ -158,7 +189,11 @@ const (
 	WetSet Setting = "wet-set" // mixed, shared between holes: round up once per job
 	DrySet Setting = "dry-set" // whole bags into each hole: round up per hole
 	NoSet  Setting = "none"    // tamped soil or gravel, no concrete
+	Driven Setting = "driven"  // driven into the ground: no hole, no gravel
 )
+
+// Poured reports whether concrete goes into the holes.
+func (s Setting) Poured() bool { return s == WetSet || s == DrySet }
 
 // Rails says which rails are hung.
 type Rails struct {
@@ -171,6 +206,14 @@ type Rails struct {
 	TopReveal, BottomReveal *measure.Length
 	// Stock lengths that can be bought, ascending. Default 8, 12, 16 ft.
 	Stock []measure.Length
+	// MaxSpan is the most bays that one piece spans, 1 or 2: with 2 it goes over
+	// two bays where a stock reaches and that is no dearer, its joints on the
+	// centres of line posts, staggered from rail to rail. Default 1.
+	MaxSpan int
+}
+
+func (r Rails) isZero() bool {
+	return r.Size == "" && r.Count == 0 && r.TopReveal == nil && r.BottomReveal == nil && len(r.Stock) == 0 && r.MaxSpan == 0
 }
 
 // Boards says which boards are hung.
@@ -178,8 +221,15 @@ type Boards struct {
 	Size timber.Size // 1x6
 	// Width and Thickness are actual. Default: the dressed size.
 	Width, Thickness measure.Length
-	// Gap between boards as installed. Default 0 (butted).
+	// Pattern is how upright boards stand. Default SideBySide.
+	Pattern Pattern
+	// Gap between boards as installed. Default 0 (butted). Of a shadow box, that
+	// between the boards of one face.
 	Gap measure.Length
+	// Overlap is how far a board on board covers each neighbour: more than zero
+	// and less than half a board. BoardOnBoard only; a shadow box takes its
+	// overlap from the gap, (width - gap) / 2.
+	Overlap measure.Length
 	// MinRip is the narrowest rip worth hanging. Default 1-1/2 in.
 	MinRip *measure.Length
 	// MaxGap: where set, a last rip under MinRip may be left out and the gaps
@@ -193,6 +243,16 @@ type Boards struct {
 	// is at least height - ground clearance.
 	Stock measure.Length
 }
+
+// Pattern is how boards stand to one another.
+type Pattern string
+
+const (
+	SideBySide   Pattern = "side-by-side"   // one row, butted or with a gap
+	Spaced       Pattern = "spaced"         // one row of pickets, a gap between them
+	BoardOnBoard Pattern = "board-on-board" // two rows on one face, the front over the gaps of the back
+	ShadowBox    Pattern = "shadow-box"     // two rows, on alternate faces of the rails
+)
 
 // StartSide is the end of a stretch at which boards start.
 type StartSide string
@@ -212,20 +272,56 @@ type Fasteners struct {
 	PerBoardPerRail, PerRailEnd int
 	// NailsPerPound turns counts into pounds. Default FAS-1.
 	NailsPerPound map[string]int
+	// ScrewsPerRailEnd are the self-drilling screws that hold a rail end's
+	// bracket to a steel post. Default 4 (common practice).
+	ScrewsPerRailEnd int
+	// Coating of nails and screws. Default hot-dip galvanized.
+	Coating Coating
 }
+
+// Coating is what keeps fasteners from rusting.
+type Coating string
+
+const (
+	HotDip    Coating = "hot-dip-galvanized"
+	Stainless Coating = "stainless"
+	Bright    Coating = "bright" // none: a caution in treated wood, cedar and redwood
+)
 
 // Gates says how gates are built.
 type Gates struct {
 	HingeGap, LatchGap, CentreGap *measure.Length // 1/2, 1/2, 1 in
 	// HingesPerLeaf. Default 2, 3 where the leaf is over 5 ft high.
 	HingesPerLeaf int
+	// Frame of the leaves. Default wood where the fence has wood rails, mesh for
+	// chain link, else steel.
+	Frame Frame
+	// FrameSize is the tube of steel and mesh frames. Default 1.66od.
+	FrameSize section.Section
 }
 
 // Labour is the work counted with the material. Rates are price-book entries.
 type Labour struct {
 	// Exclude: the job's labour is priced elsewhere.
 	Exclude bool
+	// By says what hours are counted by. Default ByFence.
+	By LabourBy
+	// Crew is the number of people; HoursPerDay what each works in a day. They
+	// make days of hours. Defaults 3 and 8; ByTasks only.
+	Crew        int
+	HoursPerDay decimal.Decimal
+	// Equipment are the items rented by the day while the crew is there, by
+	// their own names: "auger" is the item equipment-auger. ByTasks only.
+	Equipment []string
 }
+
+// LabourBy is what labour is counted by.
+type LabourBy string
+
+const (
+	ByFence LabourBy = "fence" // one rate for a foot of fence, one for a gate leaf
+	ByTasks LabourBy = "tasks" // a rate for each task, with factors for soil, slope, access and season
+)
 
 // Waste is added per category, in percent. A nil field takes its default.
 type Waste struct {

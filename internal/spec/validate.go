@@ -9,7 +9,7 @@ import (
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
-	"wattle/internal/timber"
+	"wattle/internal/section"
 )
 
 // Bounds that keep what is counted from a spec within sense and within int64.
@@ -28,7 +28,7 @@ const (
 // Validate notes everything wrong with a spec that WithDefaults has filled in,
 // by field path in the request's own names.
 func (s Spec) Validate(v *fault.List) {
-	known(v, "family", s.Family, VerticalBoards)
+	s.validateFamily(v)
 	s.Slope.validate(v.At("slope"), given(s.GroundClearance))
 	part(v, "access", given(s.Access))
 	s.validateCurves(v.At("curves"))
@@ -39,9 +39,16 @@ func (s Spec) Validate(v *fault.List) {
 		s.validatePit(v)
 	}
 	s.Concrete.validate(v.At("concrete"))
-	s.validateRails(v)
-	s.validateBoards(v.At("boards"))
+	if s.HasRails() {
+		s.validateRails(v)
+	}
+	if s.HasBoards() {
+		s.validateBoards(v.At("boards"))
+	}
 	s.Fasteners.validate(v.At("fasteners"))
+	s.validateExtras(v.At("extras"))
+	s.validateMoisture(v.At("moisture"))
+	s.Labour.validate(v.At("labour"))
 	s.Gates.validate(v.At("gates"))
 	s.Waste.validate(v.At("waste"))
 	part(v, "kerf", given(s.Kerf))
@@ -80,18 +87,21 @@ func (s Spec) validatePosts(v *fault.List) {
 }
 
 func (p Posts) validate(v *fault.List) {
-	square := func(field string, size timber.Size) {
-		thickness, width := size.Dressed()
-		v.Require(width > 0 && thickness == width, field, "%q is no square post; expected 4x4 or 6x6", size)
+	square := func(field string, size section.Section) {
+		v.Require(size.Square(), field, "%q is no post; expected one such as 4x4, 6x6, 2.375od, 2sq, 5vinyl, 4rd or tee", size)
 	}
 	square("size", p.Size)
-	if p.GateSize != "" {
-		square("gate_size", p.GateSize)
-		if p.Size.Known() && p.GateSize.Known() {
-			_, line := p.Size.Dressed()
-			_, gate := p.GateSize.Dressed()
-			v.Require(gate >= line, "gate_size", "a gate hangs on a post at least as heavy as the fence's %s, found %s", p.Size, p.GateSize)
+	heavier := func(field, what string, size section.Section) {
+		square(field, size)
+		if p.Size.Square() && size.Square() {
+			v.Require(size.Width() >= p.Size.Width(), field, "%s at least as heavy as the fence's %s, found %s", what, p.Size, size)
 		}
+	}
+	if p.TerminalSize != p.Size {
+		heavier("terminal_size", "a terminal post is", p.TerminalSize)
+	}
+	if p.GateSize != "" {
+		heavier("gate_size", "a gate hangs on a post", p.GateSize)
 	}
 	ascending(v, "stock", p.Stock)
 	above := p.AboveBoards
@@ -108,6 +118,8 @@ func (h Holes) validate(v *fault.List) {
 	part(v, "float", h.Float)
 	part(v, "gate_extra_depth", given(h.GateExtraDepth))
 	part(v, "diameter", h.Diameter)
+	part(v, "terminal_diameter", h.TerminalDiameter)
+	part(v, "terminal_depth", h.TerminalDepth)
 }
 
 // validatePit notes holes that hold no post, and post stock too short for the
@@ -124,9 +136,9 @@ func (s Spec) validatePit(v *fault.List) {
 	case p.Stock == 0:
 		v.At("posts").Add("stock", "%s", s.Short(p))
 	}
-	width := PostWidth(s.Posts.Size)
-	holes.Require(p.Diameter > width, "diameter", "a hole of %s takes no post of %s", p.Diameter.Imperial(), width.Imperial())
-	v.At("concrete").Require(s.Concrete.StopBelowGrade < p.Depth-given(s.Holes.Gravel) || s.Concrete.Set == NoSet, "stop_below_grade",
+	width := s.Posts.Size.Width()
+	holes.Require(p.Diameter > width || s.Concrete.Set == Driven, "diameter", "a hole of %s takes no post of %s", p.Diameter.Imperial(), width.Imperial())
+	v.At("concrete").Require(s.Concrete.StopBelowGrade < p.Depth-given(s.Holes.Gravel) || s.Concrete.Set == NoSet || s.Concrete.Set == Driven, "stop_below_grade",
 		"%s leaves no concrete in a hole of %s with %s of gravel", s.Concrete.StopBelowGrade.Imperial(), p.Depth.Imperial(), given(s.Holes.Gravel).Imperial())
 }
 
@@ -136,7 +148,13 @@ func (l Layout) validate(v *fault.List) {
 	v.Require(l.ShortEnd != Both || l.Method == Feathered, "short_end", "both ends are only for the feathered method; expected start or finish")
 	v.Require(l.Feather >= 1 || l.Method != Feathered && l.Feather == 0, "feather", "expected 1 bay or more, found %d", l.Feather)
 	bay := v.Require(l.MaxBay >= narrowestBay && l.MaxBay <= longestPart, "max_bay", "expected between %s and %s, found %s", narrowestBay, longestPart, l.MaxBay)
-	if v.Require(l.RailStock > 0 && l.RailStock <= longestPart, "rail_stock", "expected more than 0 and at most %s, found %s", longestPart, l.RailStock) && bay {
+	known(v, "hang", l.Hang, Lapped, Between, Free)
+	part(v, "insertion", l.Insertion)
+	part(v, "bracket_gap", l.BracketGap)
+	v.Require(l.Hang == Between || l.Insertion == 0 && l.BracketGap == 0, "insertion", "only what hangs between posts goes into them, or leaves a gap beside them")
+	if l.Hang == Free {
+		v.Require(l.RailStock == 0, "rail_stock", "nothing that is cut to a bay limits this fence; leave it out")
+	} else if v.Require(l.RailStock > 0 && l.RailStock <= longestPart, "rail_stock", "expected more than 0 and at most %s, found %s", longestPart, l.RailStock) && bay && l.Hang == Lapped {
 		v.Require(l.RailStock >= l.MaxBay, "rail_stock", "a rail of %s does not reach over a bay of %s", l.RailStock.Imperial(), l.MaxBay.Imperial())
 	}
 	if part(v, "min_bay", given(l.MinBay)) && bay {
@@ -145,7 +163,7 @@ func (l Layout) validate(v *fault.List) {
 }
 
 func (c Concrete) validate(v *fault.List) {
-	known(v, "set", c.Set, WetSet, DrySet, NoSet)
+	known(v, "set", c.Set, WetSet, DrySet, NoSet, Driven)
 	v.Require(c.BagPounds > 0 && c.BagPounds <= 10_000, "bag_pounds", "expected between 1 and 10000, found %d", c.BagPounds)
 	v.Require(c.YieldPerPound.IsPos() && c.YieldPerPound.Cmp(decimal.One) < 0, "yield_per_pound", "expected more than 0 and less than 1 ft3 per lb, found %s", c.YieldPerPound)
 	part(v, "stop_below_grade", c.StopBelowGrade)
@@ -168,6 +186,7 @@ func (s Spec) validateRails(v *fault.List) {
 	part(at, "top_reveal", given(r.TopReveal))
 	part(at, "bottom_reveal", given(r.BottomReveal))
 	ascending(at, "stock", r.Stock)
+	at.Require(r.MaxSpan == 1 || r.MaxSpan == 2, "max_span", "expected 1 or 2 bays, found %d", r.MaxSpan)
 	if v.Len() > before || s.Height <= 0 || s.Height > longestPart || s.BoardLength() <= 0 {
 		return
 	}
@@ -207,6 +226,15 @@ func (s Spec) validateBoards(v *fault.List) {
 	if part(v, "min_rip", given(b.MinRip)) && b.Width > 0 {
 		v.Require(given(b.MinRip) <= b.Width, "min_rip", "%s is more than a whole board, %s", given(b.MinRip).Imperial(), b.Width.Imperial())
 	}
+	known(v, "pattern", b.Pattern, SideBySide, Spaced, BoardOnBoard, ShadowBox)
+	if part(v, "overlap", b.Overlap) {
+		two := b.Pattern == BoardOnBoard
+		v.Require(two || b.Overlap == 0, "overlap", "only board on board has an overlap; leave it out")
+		v.Require(!two || b.Overlap > 0 && b.Overlap*2 < b.Width, "overlap", "expected more than 0 and less than half a board of %s, found %s", b.Width.Imperial(), b.Overlap.Imperial())
+		v.Require(!two || b.Gap == 0, "gap", "board on board has an overlap, not a gap")
+	}
+	v.Require(b.Pattern != Spaced || b.Gap > 0, "gap", "spaced pickets need a gap")
+	v.Require(b.Pattern != ShadowBox || b.Gap > 0 && b.Gap < b.Width, "gap", "a shadow box needs a gap between the boards of one face that is more than 0 and less than a board of %s, found %s", b.Width.Imperial(), b.Gap.Imperial())
 	known(v, "start_at", b.StartAt, StartVisible, StartLow, StartHigh)
 	if part(v, "stock", b.Stock) && s.Height > 0 && s.Height <= longestPart && s.BoardLength() > 0 {
 		v.Require(b.Stock >= s.BoardLength(), "stock", "boards bought at %s are too short for %s (height less ground clearance)", b.Stock.Imperial(), s.BoardLength().Imperial())
@@ -225,6 +253,8 @@ func (f Fasteners) validate(v *fault.List) {
 	nail("rail_nail", f.RailNail)
 	v.Require(f.PerBoardPerRail >= 1 && f.PerBoardPerRail <= mostNails, "per_board_per_rail", "expected between 1 and %d, found %d", mostNails, f.PerBoardPerRail)
 	v.Require(f.PerRailEnd >= 1 && f.PerRailEnd <= mostNails, "per_rail_end", "expected between 1 and %d, found %d", mostNails, f.PerRailEnd)
+	v.Require(f.ScrewsPerRailEnd >= 1 && f.ScrewsPerRailEnd <= mostNails, "screws_per_rail_end", "expected between 1 and %d, found %d", mostNails, f.ScrewsPerRailEnd)
+	known(v, "coating", f.Coating, HotDip, Stainless, Bright)
 	for _, penny := range slices.Sorted(maps.Keys(f.NailsPerPound)) {
 		nail("nails_per_pound", penny)
 		v.Require(f.NailsPerPound[penny] > 0, "nails_per_pound", "expected more than 0 of %s, found %d", penny, f.NailsPerPound[penny])
@@ -235,6 +265,8 @@ func (g Gates) validate(v *fault.List) {
 	part(v, "hinge_gap", given(g.HingeGap))
 	part(v, "latch_gap", given(g.LatchGap))
 	part(v, "centre_gap", given(g.CentreGap))
+	known(v, "frame", g.Frame, frames()...)
+	v.Require(g.Frame == WoodFrame || g.FrameSize.Metal(), "frame_size", "%q is no tube; expected one such as 1.66od or 2sq", g.FrameSize)
 	v.Require(g.HingesPerLeaf >= 1 && g.HingesPerLeaf <= mostHinges, "hinges_per_leaf", "expected between 1 and %d, found %d", mostHinges, g.HingesPerLeaf)
 }
 
@@ -250,16 +282,24 @@ func (w Waste) validate(v *fault.List) {
 	percent("fasteners", w.Fasteners)
 }
 
+func (l Labour) validate(v *fault.List) {
+	known(v, "by", l.By, ByFence, ByTasks)
+	if l.By == ByTasks {
+		v.Require(l.Crew >= 1 && l.Crew <= 100, "crew", "expected between 1 and 100 people, found %d", l.Crew)
+		v.Require(l.HoursPerDay.IsPos() && l.HoursPerDay.Cmp(decimal.MustNew(24, 0)) <= 0, "hours_per_day", "expected more than 0 and at most 24, found %s", l.HoursPerDay)
+	} else {
+		v.Require(l.Crew == 0 && l.HoursPerDay.IsZero() && len(l.Equipment) == 0, "by", "a crew, its day and equipment are for labour by tasks")
+	}
+	for i, name := range l.Equipment {
+		v.At("equipment").Index(i).Require(name != "" && strings.Trim(name, "abcdefghijklmnopqrstuvwxyz0123456789-") == "", "", "expected a name in small letters such as auger, found %q", name)
+	}
+}
+
 // known notes a value that is none of a list.
 func known[T ~string](v *fault.List, field string, value T, all ...T) {
-	if slices.Contains(all, value) {
-		return
+	if !slices.Contains(all, value) {
+		v.Add(field, "%q is not known here; expected %s", value, listed(all))
 	}
-	names := make([]string, len(all))
-	for i, known := range all {
-		names[i] = string(known)
-	}
-	v.Add(field, "%q is not known here; expected %s", value, strings.Join(names, ", "))
 }
 
 // part notes a length that no part of a fence has, and reports whether it is

@@ -53,10 +53,10 @@ func TestValidate(t *testing.T) {
 		"negative min bay":     {func(s *Spec) { s.Layout.MinBay = length(-in) }, []string{"spec.layout.min_bay: expected between"}},
 		"rail stock":           {func(s *Spec) { s.Layout.RailStock = 7 * ft }, []string{"spec.layout.rail_stock: a rail of 7 ft does not reach over a bay of 8 ft"}},
 
-		"post size":       {func(s *Spec) { s.Posts.Size = "4x5" }, []string{`spec.posts.size: "4x5" is no square post`}},
-		"oblong post":     {func(s *Spec) { s.Posts.Size = "4x6" }, []string{`spec.posts.size: "4x6" is no square post`}},
+		"post size":       {func(s *Spec) { s.Posts.Size = "4x5" }, []string{`spec.posts.size: "4x5" is no post; expected one such as 4x4, 6x6, 2.375od, 2sq, 5vinyl, 4rd or tee`}},
+		"oblong post":     {func(s *Spec) { s.Posts.Size = "4x6" }, []string{`spec.posts.size: "4x6" is no post; expected one such as 4x4, 6x6, 2.375od, 2sq, 5vinyl, 4rd or tee`}},
 		"light gate post": {func(s *Spec) { s.Posts.Size, s.Posts.GateSize = "6x6", "4x4" }, []string{"spec.posts.gate_size: a gate hangs on a post at least as heavy as the fence's 6x6, found 4x4"}},
-		"gate post":       {func(s *Spec) { s.Posts.GateSize = "1x6" }, []string{`spec.posts.gate_size: "1x6" is no square post`}},
+		"gate post":       {func(s *Spec) { s.Posts.GateSize = "1x6" }, []string{`spec.posts.gate_size: "1x6" is no post; expected one such as 4x4, 6x6, 2.375od, 2sq, 5vinyl, 4rd or tee`}},
 		"stock order": {func(s *Spec) { s.Posts.Stock = []measure.Length{10 * ft, 8 * ft, 0} },
 			[]string{"spec.posts.stock[1]: 8 ft does not follow 10 ft", "spec.posts.stock[2]: expected more than 0"}},
 		"equal stock":   {func(s *Spec) { s.Posts.Stock = []measure.Length{8 * ft, 8 * ft} }, []string{"spec.posts.stock[1]: 8 ft does not follow 8 ft"}},

@@ -183,7 +183,7 @@ func counted(value, unit string) string {
 
 func plural(value, unit string) string {
 	switch unit {
-	case "ft", "ft3", "lb", "%", string(HourPerFoot), string(HourPerLeaf):
+	case "ft", "ft2", "ft3", "lb", "gal", "%", "":
 		return unit
 	case "leaf":
 		if value != "1" {
@@ -191,7 +191,9 @@ func plural(value, unit string) string {
 		}
 	}
 	switch {
-	case value == "1" || unit == "":
+	case strings.Contains(unit, "/"): // a rate
+		return unit
+	case value == "1":
 		return unit
 	case strings.HasSuffix(unit, "ch"):
 		return unit + "es"

@@ -3,15 +3,12 @@ package takeoff
 import (
 	"math/big"
 	"strings"
-
-	"wattle/internal/fault"
-	"wattle/internal/layout"
-	"wattle/internal/spec"
 )
 
 // fasteners are the nails: of boards at every crossing with a rail, and of the
 // ends of rails, braces and kick boards.
-func fasteners(l *layout.Layout, s spec.Spec, faces []Face, leaves []Leaf) ([]need, error) {
+func (g *gathered) fasteners() {
+	l, s, faces, leaves := g.l, g.s, g.out.Faces, g.out.Leaves
 	f := s.Fasteners
 	onFence, onLeaves := 0, 0
 	for _, face := range faces {
@@ -57,8 +54,6 @@ func fasteners(l *layout.Layout, s spec.Spec, faces []Face, leaves []Leaf) ([]ne
 		ends.add("for "+strings.ToLower(use.subject), whole(n), 1)
 	}
 
-	var v fault.List
-	var needs []need
 	for _, nails := range []struct {
 		item
 		penny string
@@ -72,7 +67,7 @@ func fasteners(l *layout.Layout, s spec.Spec, faces []Face, leaves []Leaf) ([]ne
 			continue
 		}
 		perPound := f.NailsPerPound[nails.penny]
-		if !v.Require(perPound > 0, "spec.fasteners.nails_per_pound["+nails.penny+"]", "expected how many nails make a pound, found %d", perPound) {
+		if !g.wrong.Require(perPound > 0, "spec.fasteners.nails_per_pound["+nails.penny+"]", "expected how many nails make a pound, found %d", perPound) {
 			continue
 		}
 		steps := nails.steps
@@ -83,7 +78,6 @@ func fasteners(l *layout.Layout, s spec.Spec, faces []Face, leaves []Leaf) ([]ne
 		pounds := ceiling(exact, big.NewRat(1, 100))
 		steps = append(steps, step("nail.pounds", "", Input{"nails", number(nails.total), "nail"}, count("nails per lb", perPound, "nail")).
 			rounded(amount(exact, string(Pound)), "rounded up to 0.01 lb", amount(pounds, string(Pound))))
-		needs = append(needs, need{item: nails.item, net: pounds, waste: s.Waste.Fasteners, steps: steps})
+		g.need(need{item: nails.item, net: pounds, waste: s.Waste.Fasteners, steps: steps})
 	}
-	return needs, v.Err()
 }

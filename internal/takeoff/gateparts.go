@@ -1,9 +1,10 @@
 package takeoff
 
 // gateParts are the hardware of the gates.
-func gateParts(leaves []Leaf) []need {
+func (g *gathered) gateParts() {
+	leaves := g.out.Leaves
 	if len(leaves) == 0 {
-		return nil
+		return
 	}
 	var hung tally[int] // leaves, by their number of hinges
 	pairs := 0
@@ -23,11 +24,10 @@ func gateParts(leaves []Leaf) []need {
 	}
 	hinges.net = all.total
 	gates := len(leaves)
-	needs := []need{hinges, {item: latchItem(), net: whole(gates), steps: []Step{
-		step("gate.latches", "", count("gates", gates, "gate")).exactly(amountOf(gates, "latch"))}}}
+	g.need(hinges, need{item: latchItem(), net: whole(gates), steps: []Step{
+		step("gate.latches", "", count("gates", gates, "gate")).exactly(amountOf(gates, "latch"))}})
 	if pairs > 0 {
-		needs = append(needs, need{item: dropRodItem(), net: whole(pairs), steps: []Step{
+		g.need(need{item: dropRodItem(), net: whole(pairs), steps: []Step{
 			step("gate.drop-rods", "", count("pairs", pairs, "pair")).exactly(amountOf(pairs, "drop rod"))}})
 	}
-	return needs
 }

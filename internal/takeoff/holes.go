@@ -7,13 +7,13 @@ import (
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/section"
 	"wattle/internal/spec"
-	"wattle/internal/timber"
 )
 
 // hole is what holes that take the same concrete and gravel have in common.
 type hole struct {
-	size                               timber.Size
+	size                               section.Section
 	diameter, depth, gravel, embedment measure.Length
 }
 
@@ -22,7 +22,7 @@ type hole struct {
 func holes(l *layout.Layout, c spec.Concrete) tally[hole] {
 	var kinds tally[hole]
 	for i, p := range l.Posts {
-		if p.Existing || c.Set == spec.NoSet && p.Because != layout.ByConcrete {
+		if p.Existing || !c.Set.Poured() && p.Because != layout.ByConcrete {
 			continue
 		}
 		h := p.Hole
@@ -41,11 +41,10 @@ func (h hole) fill(c spec.Concrete) (concrete, post measure.Length) {
 // and the crown as a cone, each less the post's section through it.
 func (h hole) concrete(c spec.Concrete) *big.Rat {
 	high, post := h.fill(c)
-	thickness, width := h.size.Dressed()
 	v := measure.CylinderFt3(h.diameter, high)
-	v.Sub(v, measure.BoxFt3(thickness, width, post))
+	v.Sub(v, h.size.DisplacesFt3(post))
 	crown := measure.ConeFt3(h.diameter, c.Crown)
-	crown.Sub(crown, measure.BoxFt3(thickness, width, c.Crown))
+	crown.Sub(crown, h.size.DisplacesFt3(c.Crown))
 	if crown.Sign() > 0 { // a crown narrower than that lies inside the post
 		v.Add(v, crown)
 	}
@@ -55,6 +54,14 @@ func (h hole) concrete(c spec.Concrete) *big.Rat {
 // name is holes in words: "41 holes of 12 in x 30 in".
 func (h hole) name(n int) string {
 	return amountOf(n, "hole") + " of " + h.diameter.Inches(4) + " x " + h.depth.Inches(4)
+}
+
+// holes counts what fills the holes.
+func (g *gathered) holes() {
+	bags, err := concrete(g.l, g.s)
+	g.fail(err)
+	g.need(bags...)
+	g.need(gravel(g.l, g.s)...)
 }
 
 // concrete is the bags that fill the holes. Wet set adds the volumes up and
@@ -108,10 +115,12 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 
 func (h hole) concreteStep(c spec.Concrete, times int, exact, each *big.Rat) Step {
 	high, post := h.fill(c)
-	thickness, width := h.size.Dressed()
-	inputs := []Input{length("diameter", h.diameter), length("fill", high), length("thickness", thickness), length("width", width),
-		length("in concrete", post)}
-	return step("concrete.hole", h.name(times), optional(inputs, "crown", c.Crown)...).
+	rule, across := "concrete.hole", []Input{length("thickness", h.size.Width()), length("width", h.size.Width())}
+	if h.size.Round() {
+		rule, across = "concrete.round-hole", []Input{length("post", h.size.Width())}
+	}
+	inputs := append([]Input{length("diameter", h.diameter), length("fill", high)}, append(across, length("in concrete", post))...)
+	return step(rule, h.name(times), optional(inputs, "crown", c.Crown)...).
 		rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each")
 }
 

@@ -10,14 +10,14 @@ import (
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/section"
 	"wattle/internal/site"
 	"wattle/internal/spec"
-	"wattle/internal/timber"
 )
 
 // pit is a hole by its diameter, depth and gravel in inches; the post
 // stands on the gravel.
-func pit(size timber.Size, diameter, depth, gravel measure.Length) hole {
+func pit(size section.Section, diameter, depth, gravel measure.Length) hole {
 	return hole{size: size, diameter: diameter * measure.Inch, depth: depth * measure.Inch, gravel: gravel * measure.Inch,
 		embedment: (depth - gravel) * measure.Inch}
 }

@@ -9,8 +9,8 @@ import (
 	"strings"
 
 	"wattle/internal/fault"
-	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/section"
 	"wattle/internal/spec"
 	"wattle/internal/timber"
 )
@@ -25,19 +25,6 @@ type item struct {
 	noun string
 }
 
-// Candidates is every item, after spec.Items, that the take-off of this layout
-// may ask a price for, sorted: the chosen posts, every rail stock (and kick
-// board stock, where there are any), boards, nails, bags, gravel, caps, gate
-// parts, and the labour items.
-func Candidates(l *layout.Layout, s spec.Spec) []string {
-	var names []string
-	for _, it := range items(l, s) {
-		names = append(names, it.bookName(s))
-	}
-	slices.Sort(names)
-	return slices.Compact(names)
-}
-
 // bookName is the name of the item in the company's price book.
 func (it item) bookName(s spec.Spec) string {
 	if own := s.Items[it.name]; own != "" {
@@ -46,53 +33,13 @@ func (it item) bookName(s spec.Spec) string {
 	return it.name
 }
 
-// items is every candidate, in the order of the lines' categories.
-func items(l *layout.Layout, s spec.Spec) []item {
-	var all []item
-	posts := postKinds(l)
-	for _, p := range posts.kinds {
-		all = append(all, postItem(p.size, p.stock))
+// postItem is a post; as tells those of one size apart, "" where they are alike.
+func postItem(size section.Section, as string, stock measure.Length) item {
+	name, words := "post-"+string(size), "Post "+size.Describe()
+	if as != "" {
+		name, words = name+"-"+as, words+", "+as
 	}
-	for _, stock := range s.Rails.Stock {
-		all = append(all, railItem(s.Rails.Size, stock))
-	}
-	if slices.ContainsFunc(l.Bays, func(b layout.Bay) bool { return courses(b, s) > 0 }) {
-		for _, stock := range s.Rails.Stock {
-			all = append(all, kickItem(s.Slope.KickSize, stock))
-		}
-	}
-	for _, stock := range append([]measure.Length{s.Boards.Stock}, longerStocks(l, s)...) {
-		all = append(all, boardItem(s.Boards.Size, stock))
-	}
-	if len(holes(l, s.Concrete).kinds) > 0 {
-		all = append(all, concreteItem(s.Concrete))
-	}
-	if slices.ContainsFunc(l.Posts, func(p layout.Post) bool { return p.Hole.Gravel > 0 && !p.Existing }) {
-		all = append(all, gravelItem())
-	}
-	all = append(all, boardNailItem(s.Fasteners.BoardNail), railNailItem(s.Fasteners.RailNail))
-	if capped(s) {
-		for _, size := range postSizes(l).kinds {
-			all = append(all, capItem(size))
-		}
-	}
-	if len(l.Openings) > 0 {
-		all = append(all, hingeItem(), latchItem())
-		if slices.ContainsFunc(l.Openings, func(o layout.Opening) bool { return o.Leaves == 2 }) {
-			all = append(all, dropRodItem())
-		}
-	}
-	if !s.Labour.Exclude {
-		all = append(all, crewItem(), fenceRateItem())
-		if len(l.Openings) > 0 {
-			all = append(all, gateRateItem())
-		}
-	}
-	return all
-}
-
-func postItem(size timber.Size, stock measure.Length) item {
-	return item{"post-" + string(size) + "-" + lengthName(stock), "Post " + string(size) + ", " + stock.String(), Posts, Each, "post"}
+	return item{name + "-" + lengthName(stock), words + ", " + stock.String(), Posts, Each, "post"}
 }
 
 func railItem(size timber.Size, stock measure.Length) item {
@@ -122,8 +69,8 @@ func railNailItem(penny string) item {
 	return item{"nail-" + penny, "Nail " + penny, Fasteners, Pound, ""}
 }
 
-func capItem(size timber.Size) item {
-	return item{"cap-" + string(size), "Post cap " + string(size), Caps, Each, "cap"}
+func capItem(size section.Section) item {
+	return item{"cap-" + string(size), "Post cap " + size.Describe(), Caps, Each, "cap"}
 }
 
 func hingeItem() item { return item{"gate-hinge", "Gate hinge", GateParts, Each, "hinge"} }

@@ -27,9 +27,9 @@ func kicked(l *layout.Layout, s spec.Spec) int {
 
 // kickBoards are the kick boards of all bays, each from post centre to post
 // centre: along the ground under a racked bay, level under a stepped one.
-func kickBoards(l *layout.Layout, s spec.Spec) family {
+func kickBoards(l *layout.Layout, s spec.Spec) sticks {
 	size := s.Slope.KickSize
-	f := family{use: "kick boards " + string(size), longer: "kick board",
+	f := sticks{use: "kick boards " + string(size), longer: "kick board", stock: s.Rails.Stock, field: "spec.rails.stock", waste: s.Waste.Rails,
 		item: func(stock measure.Length) item { return kickItem(size, stock) }}
 	type kind struct {
 		length  measure.Length

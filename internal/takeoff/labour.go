@@ -10,15 +10,27 @@ import (
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/money"
-	"wattle/internal/spec"
 )
+
+// labourItems are what labour may ask a price for.
+func (g *gathered) labourItems() []item {
+	if g.s.Labour.Exclude {
+		return nil
+	}
+	all := []item{crewItem(), fenceRateItem()}
+	if len(g.l.Openings) > 0 {
+		all = append(all, gateRateItem())
+	}
+	return all
+}
 
 // labour is the crew's hours: the net feet of fence and the gate leaves, each
 // by its production rate, which the book gives like a price. Where a rate is
 // missing there is no line, but a caution.
-func labour(net measure.Length, leaves []Leaf, s spec.Spec, offers map[string]Offer) (*Line, []layout.Caution, error) {
+func (g *gathered) labour(offers map[string]Offer) ([]layout.Caution, error) {
+	net, leaves, s := g.out.NetLength, g.out.Leaves, g.s
 	if s.Labour.Exclude {
-		return nil, nil, nil
+		return nil, nil
 	}
 	fence, fenceRated := offers[fenceRateItem().bookName(s)]
 	gate, gateRated := offers[gateRateItem().bookName(s)]
@@ -34,7 +46,7 @@ func labour(net measure.Length, leaves []Leaf, s spec.Spec, offers map[string]Of
 		missing = append(missing, gateRateItem().bookName(s))
 	}
 	if len(missing) > 0 {
-		return nil, []layout.Caution{{Code: "labour-not-counted", Field: "spec.labour",
+		return []layout.Caution{{Code: "labour-not-counted", Field: "spec.labour",
 			Text: fmt.Sprintf("Labour is not counted: it needs the production rate of %s from a price book.", strings.Join(missing, " and "))}}, nil
 	}
 	hours := new(big.Rat).Mul(quotient(net, measure.Foot), money.Rat(fence.Price))
@@ -46,13 +58,14 @@ func labour(net measure.Length, leaves []Leaf, s spec.Spec, offers map[string]Of
 	hundredths := halfUp(hours, 2)
 	quantity, err := newDecimal(hundredths, 2)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	it := crewItem()
-	return &Line{
+	g.out.Lines = append(g.out.Lines, Line{
 		Item: it.bookName(s), Default: it.name, Description: it.description, Category: it.category, Unit: it.unit,
 		Net: quantity, Pack: decimal.MustNew(1, 2), Order: quantity,
 		Derivation: Derivation{[]Step{step("labour.hours", "", inputs...).
 			rounded(amount(hours, "hour"), "rounded half up to 0.01 hour", amount(new(big.Rat).SetFrac(hundredths, big.NewInt(100)), "hour"))}},
-	}, nil, nil
+	})
+	return nil, nil
 }

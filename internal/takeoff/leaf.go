@@ -3,10 +3,8 @@ package takeoff
 import (
 	"fmt"
 
-	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
-	"wattle/internal/spec"
 )
 
 // Leaf is the cut list of the leaves of one opening, which are equal. See the
@@ -33,14 +31,15 @@ type Leaf struct {
 
 // buildLeaves is the cut list of every opening. A leaf too narrow for its
 // stiles, and one whose brace no stick is long enough for, is an error.
-func buildLeaves(l *layout.Layout, s spec.Spec) ([]Leaf, error) {
+func (g *gathered) leaves() {
+	l, s := g.l, g.s
 	leaves := make([]Leaf, len(l.Openings))
 	frame := s.BoardLength() - value(s.Rails.TopReveal) - value(s.Rails.BottomReveal)
 	var longest measure.Length
 	for _, stock := range s.Rails.Stock {
 		longest = max(longest, stock)
 	}
-	var v fault.List
+	v := &g.wrong
 	for i, o := range l.Openings {
 		rail := o.LeafWidth - 2*s.RailDepth()
 		brace := cutLength(measure.Hypot(o.LeafWidth, frame), s)
@@ -54,7 +53,7 @@ func buildLeaves(l *layout.Layout, s spec.Spec) ([]Leaf, error) {
 			Boarding: board(o.LeafWidth, s.Boards),
 		}
 	}
-	return leaves, v.Err()
+	g.out.Leaves = leaves
 }
 
 // leafKind is what leaves that are built alike have in common.

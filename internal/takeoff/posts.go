@@ -3,30 +3,29 @@ package takeoff
 import (
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/section"
 	"wattle/internal/spec"
-	"wattle/internal/timber"
 )
 
 // postKind is what posts bought as one item have in common.
 type postKind struct {
-	size  timber.Size
+	size  section.Section
+	as    string // see family.postAs
 	stock measure.Length
 }
 
-// postKinds are the posts to buy; the kept ones are none of them.
-func postKinds(l *layout.Layout) tally[postKind] {
-	var kinds tally[postKind]
-	for i, p := range l.Posts {
-		if !p.Existing {
-			kinds.add(postKind{p.Size, p.Stock}, i, 1)
-		}
+// kindOf is the kind of a post of the family.
+func (f *family) kindOf(l *layout.Layout, p layout.Post) postKind {
+	k := postKind{size: p.Size, stock: p.Stock}
+	if f.postAs != nil {
+		k.as = f.postAs(l, p)
 	}
-	return kinds
+	return k
 }
 
 // postSizes are the sizes of all posts, kept ones too.
-func postSizes(l *layout.Layout) tally[timber.Size] {
-	var sizes tally[timber.Size]
+func postSizes(l *layout.Layout) tally[section.Section] {
+	var sizes tally[section.Section]
 	for i, p := range l.Posts {
 		sizes.add(p.Size, i, 1)
 	}
@@ -34,8 +33,8 @@ func postSizes(l *layout.Layout) tally[timber.Size] {
 }
 
 // keptPosts are how many old posts of a size are kept.
-func keptPosts(l *layout.Layout) map[timber.Size]int {
-	kept := make(map[timber.Size]int)
+func keptPosts(l *layout.Layout) map[section.Section]int {
+	kept := make(map[section.Section]int)
 	for _, p := range l.Posts {
 		if p.Existing {
 			kept[p.Size]++
@@ -48,22 +47,25 @@ func capped(s spec.Spec) bool { return value(s.Posts.Caps) }
 
 // posts are the sticks that stand in the ground: per size and stock, how long
 // they must be, and how many do what.
-func posts(l *layout.Layout) []need {
+func (g *gathered) posts(f *family) {
+	l := g.l
 	type duty struct {
 		postKind
 		layout.Role
 	}
+	var kinds tally[postKind]
 	var duties tally[duty]
-	kinds, kept := postKinds(l), keptPosts(l)
+	kept := keptPosts(l)
 	for i, p := range l.Posts {
 		if !p.Existing {
-			duties.add(duty{postKind{p.Size, p.Stock}, p.Role}, i, 1)
+			k := f.kindOf(l, p)
+			kinds.add(k, i, 1)
+			duties.add(duty{k, p.Role}, i, 1)
 		}
 	}
-	lengths := settings(l)
-	var needs []need
+	lengths := settings(l, f)
 	for i, k := range kinds.kinds {
-		n := need{item: postItem(k.size, k.stock), net: whole(kinds.times[i]), steps: lengths.steps(k)}
+		n := need{item: postItem(k.size, k.as, k.stock), net: whole(kinds.times[i]), steps: lengths.steps(k)}
 		if old := kept[k.size]; old > 0 {
 			n.steps = append(n.steps, step("post.kept", "").exactly(amountOf(old, "post")))
 		}
@@ -76,27 +78,24 @@ func posts(l *layout.Layout) []need {
 			}
 		}
 		n.steps = append(n.steps, step("post.count", "", byRole...).exactly(amountOf(kinds.times[i], "post")))
-		needs = append(needs, n)
+		g.need(n)
 	}
-	return needs
 }
 
 // caps are one on every post, by size: on a kept one too, whose top is as open
 // to the rain and is to match the others.
-func caps(l *layout.Layout, s spec.Spec) []need {
-	if !capped(s) {
-		return nil
+func (g *gathered) caps() {
+	if !capped(g.s) {
+		return
 	}
-	sizes, kept := postSizes(l), keptPosts(l)
-	var needs []need
+	sizes, kept := postSizes(g.l), keptPosts(g.l)
 	for i, size := range sizes.kinds {
 		n := sizes.times[i]
 		inputs := []Input{count("posts", n, "post")}
 		if old := kept[size]; old > 0 {
 			inputs = append(inputs, count("kept", old, ""))
 		}
-		needs = append(needs, need{item: capItem(size), net: whole(n), steps: []Step{
+		g.need(need{item: capItem(size), net: whole(n), steps: []Step{
 			step("cap.count", "", inputs...).exactly(amountOf(n, "cap"))}})
 	}
-	return needs
 }

@@ -12,8 +12,8 @@ import (
 
 // rails are the rails of all bays and the frames of all leaves, which are of one
 // section.
-func rails(l *layout.Layout, s spec.Spec, leaves []Leaf) family {
-	f := family{use: "rails " + string(s.Rails.Size), longer: "rail",
+func rails(l *layout.Layout, s spec.Spec, leaves []Leaf) sticks {
+	f := sticks{use: "rails " + string(s.Rails.Size), longer: "rail", stock: s.Rails.Stock, field: "spec.rails.stock", waste: s.Waste.Rails,
 		item: func(stock measure.Length) item { return railItem(s.Rails.Size, stock) }}
 	f.addRails(l, s)
 	f.addFrames(l, s, leaves)
@@ -21,7 +21,7 @@ func rails(l *layout.Layout, s spec.Spec, leaves []Leaf) family {
 }
 
 // addRails adds the rails of all bays.
-func (f *family) addRails(l *layout.Layout, s spec.Spec) {
+func (f *sticks) addRails(l *layout.Layout, s spec.Spec) {
 	rails := s.RailCount()
 	var centres []Input
 	for i, c := range s.RailCentres() {
@@ -99,7 +99,7 @@ func railPast(e layout.StretchEnd, l *layout.Layout, s spec.Spec) measure.Length
 }
 
 // addFrames adds the frames of all leaves.
-func (f *family) addFrames(l *layout.Layout, s spec.Spec, leaves []Leaf) {
+func (f *sticks) addFrames(l *layout.Layout, s spec.Spec, leaves []Leaf) {
 	rails := s.RailCount()
 	kinds := leafKinds(leaves)
 	for i, k := range kinds.kinds {

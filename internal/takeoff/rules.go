@@ -53,6 +53,9 @@ var rules = []rule{
 	{"concrete.hole", "AS-11a", "pi/4 x ({diameter!})^2 x {fill!}" +
 		"[, plus a crown of pi/12 x ({diameter!})^2 x {crown!}, less {thickness!} x {width!} x {crown!} of post]" +
 		", less {thickness!} x {width!} x {in concrete!} of post,"},
+	{"concrete.round-hole", "AS-11a", "pi/4 x ({diameter!})^2 x {fill!}" +
+		"[, plus a crown of pi/12 x ({diameter!})^2 x {crown!}, less pi/4 x ({post!})^2 x {crown!} of post]" +
+		", less pi/4 x ({post!})^2 x {in concrete!} of post,"},
 	{"concrete.dry", "CON-1", "{concrete} a hole / {yield} a bag"},
 	{"concrete.dry-sum", practice, "{+}"},
 	{"concrete.sum", practice, "{+}"},
@@ -79,13 +82,18 @@ var rules = []rule{
 	{"order.pack", practice, "{needed} in packs of {pack}"},
 }
 
-func ruleNamed(id string) (rule, bool) {
+// rulesByID are the shared rules and, once they are defined, those of families.
+var rulesByID = func() map[string]rule {
+	all := make(map[string]rule, len(rules))
 	for _, r := range rules {
-		if r.id == id {
-			return r, true
-		}
+		all[r.id] = r
 	}
-	return rule{}, false
+	return all
+}()
+
+func ruleNamed(id string) (rule, bool) {
+	r, known := rulesByID[id]
+	return r, known
 }
 
 // step is an application of the rule with the given id; is completes it.

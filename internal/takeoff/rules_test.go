@@ -40,6 +40,7 @@ func everyRule(t *testing.T) []*Takeoff {
 		{site.Site{Runs: []site.Run{right}}, func(s *spec.Spec) { s.Concrete.Set, s.Concrete.Crown = spec.DrySet, 2*inch }, level},
 		{comb, func(s *spec.Spec) { s.Boards.Gap, s.Boards.MaxGap = inch*3, inch*4 }, level},
 		{comb, func(s *spec.Spec) { s.Boards.Gap = inch }, level},
+		{comb, func(s *spec.Spec) { s.Posts.Size, s.Concrete.Crown = "2.375od", 2*inch }, level},
 		{comb, func(*spec.Spec) {}, rolling},
 		{comb, func(s *spec.Spec) { s.Slope.Fill, s.Slope.RailEnds = spec.KickBoard, spec.PlumbEnds }, rolling},
 	} {

@@ -20,14 +20,14 @@ type postSettings struct {
 	most []measure.Length
 }
 
-func settings(l *layout.Layout) postSettings {
+func settings(l *layout.Layout, f *family) postSettings {
 	var all postSettings
 	for i, p := range l.Posts {
 		if p.Existing {
 			continue
 		}
 		above := (p.AboveGrade + measure.Sixteenth - 1) / measure.Sixteenth * measure.Sixteenth
-		at := all.add(setting{postKind{p.Size, p.Stock}, above, p.Hole.Embedment}, i, 1)
+		at := all.add(setting{f.kindOf(l, p), above, p.Hole.Embedment}, i, 1)
 		if at == len(all.most) {
 			all.most = append(all.most, 0)
 		}

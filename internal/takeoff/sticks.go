@@ -8,32 +8,25 @@ import (
 
 	"wattle/internal/cutting"
 	"wattle/internal/fault"
-	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/spec"
 )
 
-// family is what is cut from sticks of one section, by one plan.
-type family struct {
+// sticks is what is cut from sticks of one section, by one plan.
+type sticks struct {
 	use    string // "rails 2x4"
 	longer string // the piece that a stick is too short for: "rail"
 	item   func(stock measure.Length) item
+	stock  []measure.Length // the lengths that can be bought
+	field  string           // of the request, that says so
+	waste  *decimal.Decimal
 	pieces []cutting.Piece
 	steps  []Step // how the pieces were counted
 }
 
-// sticks are all families of a layout.
-func sticks(l *layout.Layout, s spec.Spec, leaves []Leaf) []family {
-	families := []family{rails(l, s, leaves)}
-	if kick := kickBoards(l, s); len(kick.pieces) > 0 {
-		families = append(families, kick)
-	}
-	return families
-}
-
 // cut cuts the pieces from the stocks on offer for the least cost, or without
 // prices for the least length.
-func (f family) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, error) {
+func (f sticks) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, error) {
 	plan := CutPlan{Use: f.use}
 	var longest measure.Length
 	total := 0
@@ -43,7 +36,7 @@ func (f family) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, erro
 	plan.Stocks = f.stocks(s, longest, offers)
 	if len(plan.Stocks) == 0 {
 		var v fault.List
-		v.Add("spec.rails.stock", "expected a stick of at least %s for the longest %s, found none so long", longest.Imperial(), f.longer)
+		v.Add(f.field, "expected a stick of at least %s for the longest %s, found none so long", longest.Imperial(), f.longer)
 		return nil, plan, v.Err()
 	}
 	var err error
@@ -57,7 +50,7 @@ func (f family) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, erro
 			continue
 		}
 		needs = append(needs, need{
-			item: f.item(plan.Stocks[i].Length), net: whole(n), waste: s.Waste.Rails,
+			item: f.item(plan.Stocks[i].Length), net: whole(n), waste: f.waste,
 			steps: append(slices.Clone(f.steps), plan.step(i, total, value(s.Kerf))),
 		})
 	}
@@ -67,10 +60,10 @@ func (f family) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, erro
 // stocks are the sticks to cut from. With offers, those that have one, where
 // they hold the longest piece; else all, without prices. None where even those
 // are too short.
-func (f family) stocks(s spec.Spec, longest measure.Length, offers map[string]Offer) []cutting.Stock {
+func (f sticks) stocks(s spec.Spec, longest measure.Length, offers map[string]Offer) []cutting.Stock {
 	var all, offered []cutting.Stock
 	allFit, offeredFit := false, false
-	for _, stock := range s.Rails.Stock {
+	for _, stock := range f.stock {
 		name := f.item(stock).bookName(s)
 		all = append(all, cutting.Stock{Item: name, Length: stock})
 		allFit = allFit || stock >= longest

@@ -20,7 +20,12 @@ type Takeoff struct {
 	// NetLength is the sum of the stretches on centre; GateLength that of the
 	// gate spans, from post centre to post centre.
 	NetLength, GateLength measure.Length
-	Cautions              []layout.Caution
+	// Movement is nil where the spec names no species, Work where labour is not
+	// counted by tasks.
+	Movement *Movement
+	Work     *Work
+	Delivery Delivery
+	Cautions []layout.Caution
 }
 
 // CutPlan is the cut plan for one use of sticks: "rails 2x4", and "kick boards
@@ -40,17 +45,26 @@ const (
 	Posts     Category = "posts"
 	Rails     Category = "rails"
 	Boards    Category = "boards"
+	Panels    Category = "panels"
+	Fabric    Category = "fabric"
+	Wires     Category = "wire"
 	Concrete  Category = "concrete"
 	Gravel    Category = "gravel"
 	Fasteners Category = "fasteners"
+	Hardware  Category = "hardware" // what holds fabric, rails and wire to posts
 	Caps      Category = "caps"
+	Options   Category = "options"
+	Stain     Category = "stain"
 	GateParts Category = "gates"
+	Removal   Category = "removal"
 	Labour    Category = "labour"
+	Equipment Category = "equipment"
 )
 
 // Categories lists every category in the order of the lines.
 func Categories() []Category {
-	return []Category{Posts, Rails, Boards, Concrete, Gravel, Fasteners, Caps, GateParts, Labour}
+	return []Category{Posts, Rails, Boards, Panels, Fabric, Wires, Concrete, Gravel, Fasteners, Hardware, Caps,
+		Options, Stain, GateParts, Removal, Labour, Equipment}
 }
 
 // Unit is a unit of sale or work.
@@ -62,9 +76,19 @@ const (
 	Bag       Unit = "bag"
 	CubicFoot Unit = "ft3"
 	Hour      Unit = "hour"
+	Foot      Unit = "ft"
+	Roll      Unit = "roll"
+	Gallon    Unit = "gal"
+	Day       Unit = "day"
 	// The units of production rates.
 	HourPerFoot Unit = "hour/ft"
 	HourPerLeaf Unit = "hour/leaf"
+	HourPerEach Unit = "hour/each"
+	HourPerFt2  Unit = "hour/ft2"
+	HourPerFt3  Unit = "hour/ft3"
+	HourPerJob  Unit = "hour/job"
+	// Ratio is the unit of factors.
+	Ratio Unit = "ratio"
 )
 
 // Line is one item of the take-off. Net, Order and Pack are exact decimals in

@@ -1,0 +1,145 @@
+package spec
+
+import (
+	"github.com/govalues/decimal"
+
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+	"wattle/internal/section"
+	"wattle/internal/timber"
+)
+
+// Extras are options on any family. The zero value has none of them.
+type Extras struct {
+	// CapBoard lies flat on the top of the fence, from post centre to post
+	// centre; Trim stands below it along the top of the boards, on TrimSides
+	// sides (default 1). Empty: none.
+	CapBoard, Trim timber.Size
+	TrimSides      int
+	// KickBoard runs along the whole foot of the fence, whatever the ground
+	// does. Empty: none.
+	KickBoard timber.Size
+	// Lattice is the height of a lattice top that stands on the boards; the
+	// boards are that much shorter. Zero: none.
+	Lattice measure.Length
+	// LatticeLength is the length of the panels it is cut from. Default 8 ft.
+	LatticeLength measure.Length
+	// Stock lengths of cap boards, trim and kick boards, ascending. Default 8,
+	// 12, 16 ft.
+	Stock []measure.Length
+	Stain Stain
+}
+
+// Stain is brushed on after the fence stands.
+type Stain struct {
+	// Coats. Zero: none.
+	Coats int
+	// Coverage in ft2 per gallon and coat; the maker gives it, so it has no
+	// default.
+	Coverage decimal.Decimal
+	// Sides of the boards, 1 or 2. Default 2.
+	Sides int
+	// Edges: the edges of boards count too.
+	Edges bool
+}
+
+func (e *Extras) fillIn() {
+	if e.Trim != "" {
+		fill(&e.TrimSides, 1)
+	}
+	if e.Lattice > 0 {
+		fill(&e.LatticeLength, 8*measure.Foot)
+	}
+	if e.sticks() {
+		stock(&e.Stock, 8, 12, 16)
+	}
+	if e.Stain.Coats > 0 {
+		fill(&e.Stain.Sides, 2)
+	}
+}
+
+// sticks reports whether anything is cut from sticks.
+func (e Extras) sticks() bool { return e.CapBoard != "" || e.Trim != "" || e.KickBoard != "" }
+
+func (s Spec) validateExtras(v *fault.List) {
+	e := s.Extras
+	for _, x := range []struct {
+		field string
+		size  timber.Size
+	}{{"cap_board", e.CapBoard}, {"trim", e.Trim}, {"kick_board", e.KickBoard}} {
+		v.Require(x.size == "" || x.size.Known(), x.field, "%q is no size known here; expected one such as 2x6", x.size)
+	}
+	if e.Trim != "" {
+		v.Require(e.TrimSides == 1 || e.TrimSides == 2, "trim_sides", "expected 1 or 2, found %d", e.TrimSides)
+		v.Require(s.HasBoards(), "trim", "trim stands along the top of boards; %s has none", s.Family.Title())
+	}
+	ascending(v, "stock", e.Stock)
+	if part(v, "lattice", e.Lattice) && e.Lattice > 0 {
+		v.Require(s.HasBoards(), "lattice", "a lattice top stands on boards; %s has none", s.Family.Title())
+		v.Require(s.Height <= 0 || e.Lattice < s.Height-given(s.GroundClearance), "lattice", "%s leaves nothing for boards under it", e.Lattice.Imperial())
+		v.Require(e.LatticeLength > 0 && e.LatticeLength <= longestPart, "lattice_length", "expected more than 0 and at most %s, found %s", longestPart, e.LatticeLength)
+	}
+	st := v.At("stain")
+	if st.Require(e.Stain.Coats >= 0 && e.Stain.Coats <= 10, "coats", "expected between 0 and 10, found %d", e.Stain.Coats) && e.Stain.Coats > 0 {
+		st.Require(e.Stain.Coverage.IsPos(), "coverage", "expected more than 0 ft2 per gallon, found %s", e.Stain.Coverage)
+		st.Require(e.Stain.Sides == 1 || e.Stain.Sides == 2, "sides", "expected 1 or 2, found %d", e.Stain.Sides)
+		st.Require(s.HasBoards(), "coats", "stain is counted over boards; %s has none", s.Family.Title())
+	}
+}
+
+// Moisture says what boards do after they are hung. The zero value computes
+// nothing.
+type Moisture struct {
+	// Species of the boards, as package timber names them. Empty: not computed.
+	Species string
+	// Installed is the moisture at installation: "12 %", or a named condition
+	// such as "green". Default green.
+	Installed string
+	// Service is the moisture in service: "12 %" or a named climate. Empty: from
+	// Temperature and Humidity.
+	Service string
+	// Temperature in degrees Celsius and relative Humidity in percent of the
+	// place, for the equilibrium moisture [WOOD-1].
+	Temperature, Humidity *decimal.Decimal
+	// ApplyGap: boards are hung with the advised gap, where Boards.Gap gives
+	// none.
+	ApplyGap bool
+}
+
+// Frame is what a gate leaf is built on.
+type Frame string
+
+const (
+	WoodFrame  Frame = "wood"  // stiles, rails and a brace of the rails' section
+	SteelFrame Frame = "steel" // a welded frame of tube, with the fence's own infill
+	MeshFrame  Frame = "mesh"  // a pipe frame with chain link fabric
+)
+
+// frames are all frames.
+func frames() []Frame { return []Frame{WoodFrame, SteelFrame, MeshFrame} }
+
+// fillGates fills what gates of the family are built of.
+func (s *Spec) fillGates() {
+	g := &s.Gates
+	g.fillIn()
+	fill(&g.HingesPerLeaf, s.HingesPerLeaf())
+	if s.HasRails() {
+		fill(&g.Frame, WoodFrame)
+	}
+	fill(&g.Frame, SteelFrame)
+	if g.Frame != WoodFrame {
+		fill(&g.FrameSize, section.Section("1.66od"))
+	}
+}
+
+func (s Spec) validateMoisture(v *fault.List) {
+	m := s.Moisture
+	if m == (Moisture{}) {
+		return
+	}
+	v.Require(s.HasBoards(), "species", "movement is counted over boards; %s has none", s.Family.Title())
+	v.Require(m.Species != "", "species", "expected the species of the boards")
+	v.Require((m.Temperature == nil) == (m.Humidity == nil), "humidity", "expected a temperature and a humidity together")
+	v.Require(m.Service != "" || m.Humidity != nil, "service", "expected the moisture in service, or a temperature and a humidity")
+	v.Require(m.Service == "" || m.Humidity == nil, "service", "the moisture in service is given twice; expected it, or a temperature and a humidity")
+}

@@ -1,0 +1,160 @@
+package takeoff
+
+import (
+	"cmp"
+	"slices"
+
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+)
+
+// Job is what is counted: a layout made by layout.Plan, the spec it was made
+// from, with its defaults filled, and what the job finds around the fence.
+type Job struct {
+	Layout     *layout.Layout
+	Spec       spec.Spec
+	Conditions site.Conditions
+}
+
+// Count counts the job. With offers, sticks are cut for the least cost and
+// ordered in packs; without (nil), for the least length, and labour is left out
+// with a caution. An offer in another unit than its item's is an Invalid error
+// that lists all.
+func (j Job) Count(offers map[string]Offer) (*Takeoff, error) {
+	g := gather(j)
+	if err := checkItems(g.items(), j.Spec, offers); err != nil {
+		return nil, err
+	}
+	if err := cmp.Or(g.wrong.Err(), g.err); err != nil {
+		return nil, err
+	}
+	t := g.out
+	for _, f := range g.sticks {
+		cut, plan, err := f.cut(j.Spec, offers)
+		if err != nil {
+			return nil, err
+		}
+		g.needs, t.Cuts = append(g.needs, cut...), append(t.Cuts, plan)
+	}
+	for _, n := range g.needs {
+		if n.net.Sign() == 0 {
+			continue
+		}
+		line, err := n.line(j.Spec, offers)
+		if err != nil {
+			return nil, err
+		}
+		t.Lines = append(t.Lines, line)
+	}
+	unrated, err := g.labour(offers)
+	if err != nil {
+		return nil, err
+	}
+	slices.SortFunc(t.Lines, compareLines)
+	t.Cautions = slices.Concat(cautions(j.Spec, t), g.cautions, unrated)
+	return t, nil
+}
+
+// Count counts a job whose site has no conditions.
+func Count(l *layout.Layout, s spec.Spec, offers map[string]Offer) (*Takeoff, error) {
+	return Job{Layout: l, Spec: s}.Count(offers)
+}
+
+// Candidates are those of a job whose site has no conditions.
+func Candidates(l *layout.Layout, s spec.Spec) []string { return Job{Layout: l, Spec: s}.Candidates() }
+
+// Candidates is every item, after spec.Items, that the job may ask a price for,
+// sorted: what it takes, and of what is cut from sticks every stock.
+func (j Job) Candidates() []string {
+	var names []string
+	for _, it := range gather(j).items() {
+		names = append(names, it.bookName(j.Spec))
+	}
+	slices.Sort(names)
+	return slices.Compact(names)
+}
+
+// gathered is what a job takes before anything is cut or priced: needs that are
+// counted, and pieces to cut from sticks. Counting rules add to it.
+type gathered struct {
+	l *layout.Layout
+	s spec.Spec
+	c site.Conditions
+
+	needs    []need
+	sticks   []sticks
+	out      *Takeoff
+	cautions []layout.Caution
+	// wrong is what the count cannot be made of; rules go on past it.
+	wrong fault.List
+	err   error // of another kind
+}
+
+// gather runs the counting rules: the family's, of what hangs between its
+// posts, then those of what every fence has.
+func gather(j Job) *gathered {
+	g := &gathered{l: j.Layout, s: j.Spec, c: j.Conditions, out: &Takeoff{}}
+	for _, st := range g.l.Stretches {
+		g.out.NetLength += st.Length()
+	}
+	for _, o := range g.l.Openings {
+		g.out.GateLength += o.Span
+	}
+	f := families[g.s.Family]
+	if f == nil {
+		g.wrong.Add("spec.family", "%q is not counted here", g.s.Family)
+		return g
+	}
+	g.leaves()
+	g.posts(f)
+	f.count(g)
+	g.holes()
+	if !f.ownCaps {
+		g.caps()
+	}
+	g.gateParts()
+	return g
+}
+
+// need adds what is counted.
+func (g *gathered) need(n ...need) { g.needs = append(g.needs, n...) }
+
+// cut adds what is cut from sticks.
+func (g *gathered) cut(f ...sticks) {
+	for _, x := range f {
+		if len(x.pieces) > 0 {
+			g.sticks = append(g.sticks, x)
+		}
+	}
+}
+
+// fail notes an error of a rule.
+func (g *gathered) fail(err error) {
+	if err != nil {
+		if other := g.wrong.Merge(err); other != nil && g.err == nil {
+			g.err = other
+		}
+	}
+}
+
+// items is every item that the job may ask a price for, in the order of the
+// lines' categories.
+func (g *gathered) items() []item {
+	var all []item
+	for _, n := range g.needs {
+		all = append(all, n.item)
+	}
+	for _, f := range g.sticks {
+		for _, stock := range f.stock {
+			all = append(all, f.item(stock))
+		}
+	}
+	all = append(all, g.labourItems()...)
+	order := Categories()
+	slices.SortStableFunc(all, func(a, b item) int {
+		return cmp.Compare(slices.Index(order, a.category), slices.Index(order, b.category))
+	})
+	return all
+}

@@ -1,0 +1,63 @@
+package takeoff
+
+import (
+	"github.com/govalues/decimal"
+
+	"wattle/internal/measure"
+	"wattle/internal/timber"
+)
+
+// Movement is what boards do after they are hung (trade 6).
+type Movement struct {
+	Species string
+	// Installed and Service are the moistures the boards are hung and stay at.
+	Installed, Service timber.Moisture
+	// Form of the formula, "narrow" or "wide"; Capped: a moisture above fibre
+	// saturation counts as that.
+	Form   string
+	Capped bool
+	// Width is a board's as it is hung, Change what it becomes wider by in
+	// service, below zero narrower.
+	Width, Change measure.Length
+	// AdvisedGap is the least gap at installation; Gap the one that was counted
+	// with; ServiceGap what it becomes, below zero where boards push.
+	AdvisedGap, Gap, ServiceGap measure.Length
+	// Push is how far the boards of the widest face would push past their place,
+	// all together; zero where the gaps take the swell up.
+	Push measure.Length
+}
+
+// Work is the labour by tasks (trade 9).
+type Work struct {
+	Tasks []Task
+	// Hours are the crew-hours of all tasks: hours of one person times people.
+	// Days are calendar days of the crew, rounded up to a tenth.
+	Hours, Days decimal.Decimal
+	Crew        int
+	HoursPerDay decimal.Decimal
+}
+
+// Task is one kind of work: Quantity x Rate x every factor = Hours, in
+// hundredths, half up.
+type Task struct {
+	Name     string // "holes"
+	Item     string // the price-book item of its rate
+	Quantity decimal.Decimal
+	Unit     string // of the quantity
+	Rate     decimal.Decimal
+	Factors  []Factor
+	Hours    decimal.Decimal
+}
+
+// Factor makes a task longer, or shorter.
+type Factor struct {
+	Item  string // of the price book
+	Value decimal.Decimal
+}
+
+// Delivery is what the ordered material weighs, as far as its weight is known.
+type Delivery struct {
+	Pounds decimal.Decimal
+	// Unweighed are the items whose weight is not known.
+	Unweighed []string
+}

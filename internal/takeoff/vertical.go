@@ -1,0 +1,21 @@
+package takeoff
+
+import "wattle/internal/spec"
+
+// verticalBoards are boards fastened upright to rails.
+var _ = define(family{
+	Definition: *spec.VerticalBoards.Definition(),
+	count:      countVertical,
+})
+
+func countVertical(g *gathered) {
+	if b := g.s.Boards; b.Width <= 0 || b.Gap < 0 {
+		g.wrong.Add("spec.boards", "expected boards with a width and a gap of zero or more, found %s and %s", b.Width, b.Gap)
+		return
+	}
+	var alike tally[faceKind]
+	g.out.Faces, alike = boardStretches(g.l, g.s)
+	g.need(boards(g.l, g.s, g.out.Faces, alike, g.out.Leaves)...)
+	g.cut(rails(g.l, g.s, g.out.Leaves), kickBoards(g.l, g.s))
+	g.fasteners()
+}
