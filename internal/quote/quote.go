@@ -7,6 +7,7 @@ import (
 	"github.com/govalues/decimal"
 
 	"wattle/internal/book"
+	"wattle/internal/check"
 	"wattle/internal/civil"
 	"wattle/internal/layout"
 	"wattle/internal/money"
@@ -22,8 +23,10 @@ import (
 //	1  level ground, an unbroken line
 //	2  the lay of the land, keep-outs and obstacles, pins, rule sets of
 //	   alignment, arcs; levelVersion says what a spec of 1 is in its terms
+//	3  families, options, conditions of the site, labour by tasks, checks;
+//	   plainSpec says what a spec of 2 is in its terms
 const (
-	RulesVersion    = 2
+	RulesVersion    = 3
 	MinRulesVersion = 1
 )
 
@@ -119,6 +122,9 @@ type Quote struct {
 	PerFoot PerFoot
 	// Cautions are the layout's, the take-off's and the quote's own.
 	Cautions []layout.Caution
+	// Checks are the advisory checks of the spec and the site's conditions; a
+	// quote of rules version 2 or before has none.
+	Checks []check.Result
 }
 
 // Line is one priced line. Cost = Quantity x UnitPrice, exact; Price is its
