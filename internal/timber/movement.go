@@ -47,10 +47,11 @@ type Change struct {
 // counts as fibre saturation. Then the narrow form serves where it holds for
 // both moistures, and otherwise the wide one.
 //
-// The two forms do not meet: for cedars and redwood the narrow one gives about a
-// third more than the wide one, for pines and firs about the same. So the change
-// may step back where a moisture leaves the range of the narrow form; within one
-// form more moisture never means less width.
+// The two forms do not meet: for western redcedar, northern white cedar and
+// redwood the narrow one gives about a third more than the wide one, for the
+// others about the same. So the change may step back where a moisture leaves the
+// range of the narrow form; within one form more moisture never means less
+// width.
 //
 // All that is wrong with the arguments is in the error, under "species",
 // "width", "from" and "to"; a form for which the species has no figure is not

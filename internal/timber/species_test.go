@@ -25,9 +25,10 @@ func TestSpeciesFigures(t *testing.T) {
 	}
 }
 
-// In the handbook's tables a cedar's C_T is about S/2140 and another softwood's
-// about S/2860, since the one is reckoned from fibre saturation to be about 22 %
-// and the other 28 % to 30 %. A figure from memory with a digit wrong is off that.
+// In the handbook's tables C_T is about S/2140 for western redcedar, northern
+// white cedar and redwood, whose fibres are saturated at a lower moisture, and
+// about S/2860 for the others. A figure from memory with a digit wrong is off
+// that.
 func TestSpeciesFiguresAgree(t *testing.T) {
 	for _, s := range AllSpecies() {
 		coefficient, narrowFrom, narrow := s.Coefficient()
