@@ -11,6 +11,6 @@ grant select, insert on book_head, book_revision, price_entry to SERVICE;
 -- hash. Updating it is also what puts imports in order.
 grant update (revision, hash) on book_head to SERVICE;
 
-grant select, insert on idempotency, quote, quote_document to SERVICE;
+grant select, insert on idempotency, quote, quote_document, saved_spec to SERVICE;
 
 -- The worker has no work yet.

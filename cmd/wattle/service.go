@@ -19,7 +19,7 @@ import (
 // puts the gRPC edge in front.
 func newService(store *postgres.Store, log *slog.Logger) (*rpc.Server, error) {
 	use := &estimating.Service{
-		Quotes: store, Prices: store,
+		Quotes: store, Prices: store, Specs: store,
 		Now: time.Now,
 		// Must fails only where the machine has no randomness.
 		NewID: func() string { return uuid.Must(uuid.NewV7()).String() },

@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec layout cutting takeoff check book quote costindex render"
+const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book quote costindex render"
 
 // Third-party modules that rows name.
 const (
@@ -40,6 +40,7 @@ var rows = []row{
 	{"internal/geojson", "site measure fault github.com/tidwall/geodesic", "a map becomes the same site as any other measurement, so that nothing after it knows longitudes"},
 	{"internal/section", "timber measure fault", "what a post measures across is a fact about wood and steel, not about fences"},
 	{"internal/spec", "arc section timber money measure fault " + decimals, "a spec is data; it must not know how it is laid out or counted"},
+	{"internal/catalog", "spec measure fault", "a spec under a name is still a spec; who saved it and where it is kept is not its business"},
 	{"internal/layout", "spacing site spec section timber measure fault", "where the posts stand must not depend on what anything costs"},
 	{"internal/cutting", "money measure fault " + decimals, "pieces and stock are lengths and prices; no fence in it, so that published cutting instances can check it"},
 	{"internal/takeoff", "layout cutting site spec section steel timber money measure fault " + decimals, "quantities are counted from a layout; prices reach it only as candidate stock, never as the book"},

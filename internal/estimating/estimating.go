@@ -21,6 +21,7 @@ import (
 type Service struct {
 	Quotes QuoteStore
 	Prices PriceStore
+	Specs  SpecStore
 	// Now is the clock; NewID makes ids that sort by time (UUIDv7).
 	Now   func() time.Time
 	NewID func() string

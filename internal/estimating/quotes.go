@@ -2,7 +2,6 @@ package estimating
 
 import (
 	"context"
-	"time"
 
 	"wattle/internal/book"
 	"wattle/internal/civil"
@@ -31,6 +30,7 @@ type CreateQuote struct {
 	Revision    *book.Revision // the head
 	Site        site.Site
 	Spec        spec.Spec
+	SavedSpec   string // where Spec came from, as Record has it
 	Custom      []quote.CustomLine
 	Pricing     quote.Pricing
 }
@@ -48,11 +48,8 @@ func (s *Service) CreateQuote(ctx context.Context, in CreateQuote) (Stored, erro
 	if err := alive(ctx); err != nil {
 		return Stored{}, err
 	}
-	switch old, err := s.Quotes.QuoteByRequest(ctx, in.Key); {
-	case err == nil:
-		return decode(old)
-	case fault.KindOf(err) != fault.NotFound:
-		return Stored{}, err
+	if old, err := s.QuoteByRequest(ctx, in.Key); err == nil || fault.KindOf(err) != fault.NotFound {
+		return old, err
 	}
 	r, l, err := s.resolve(ctx, in)
 	if err != nil {
@@ -66,9 +63,9 @@ func (s *Service) CreateQuote(ctx context.Context, in CreateQuote) (Stored, erro
 	rec := Record{
 		Company: r.Company, ID: s.NewID(), Office: r.Offices[0],
 		Customer: r.Customer, ExternalRef: r.ExternalRef,
-		CreatedAt: s.Now().UTC().Truncate(time.Microsecond), AsOf: r.AsOf, ValidUntil: r.ValidUntil,
+		CreatedAt: s.now(), AsOf: r.AsOf, ValidUntil: r.ValidUntil,
 		Head: r.Head, RulesVersion: r.RulesVersion, FingerprintVersion: quote.FingerprintVersion,
-		Fingerprint: quote.Fingerprint(doc), Currency: r.Currency, Total: q.Totals.Total, Document: doc,
+		Fingerprint: quote.Fingerprint(doc), Currency: r.Currency, Total: q.Totals.Total, SavedSpec: in.SavedSpec, Document: doc,
 	}
 	if err := alive(ctx); err != nil {
 		return Stored{}, err
@@ -81,6 +78,16 @@ func (s *Service) CreateQuote(ctx context.Context, in CreateQuote) (Stored, erro
 		return decode(kept)
 	}
 	return Stored{Record: kept, Request: r, Quote: q}, nil
+}
+
+// QuoteByRequest is the quote that an earlier CreateQuote with this key made;
+// NotFound where there was none.
+func (s *Service) QuoteByRequest(ctx context.Context, key RequestKey) (Stored, error) {
+	rec, err := s.Quotes.QuoteByRequest(ctx, key)
+	if err != nil {
+		return Stored{}, err
+	}
+	return decode(rec)
 }
 
 // resolve fills every default and fetches, with one query, the price of every

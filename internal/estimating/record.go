@@ -11,7 +11,7 @@ import (
 )
 
 // Record is a stored quote: its canonical document, and the columns it is
-// found by, each of which the document holds too.
+// found by, each of which the document holds too, but for SavedSpec.
 type Record struct {
 	Company, ID, Office   string
 	Customer, ExternalRef string
@@ -24,5 +24,9 @@ type Record struct {
 	Fingerprint [32]byte
 	Currency    money.Currency
 	Total       decimal.Decimal
+	// SavedSpec is the entry and version of the catalogue that the spec was
+	// taken from, cedar-privacy@3; empty where the request brought it. The
+	// document has the spec itself.
+	SavedSpec string
 	Document    []byte
 }

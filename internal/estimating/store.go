@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"wattle/internal/book"
+	"wattle/internal/catalog"
 )
 
 // RequestKey makes a mutating call idempotent: one successful answer per
@@ -54,4 +55,42 @@ type PriceStore interface {
 	Import(ctx context.Context, key RequestKey, in book.Import) (book.Outcome, error)
 	// History lists entries of an item, newest revision first.
 	History(ctx context.Context, q book.HistoryQuery) ([]book.Entry, error)
+}
+
+// SpecStore keeps the specs that companies save. Versions are only ever added.
+type SpecStore interface {
+	// SaveSpec stores the spec as the next version of its entry together with
+	// the key, and reports true; where the newest version is the same, it
+	// stores the key alone and answers that version. Of several saves of one
+	// entry at once each sees what those before it stored.
+	SaveSpec(ctx context.Context, key RequestKey, in SavedSpec) (SavedSpec, bool, error)
+	// WithdrawSpec adds a version without a document in the same way.
+	WithdrawSpec(ctx context.Context, key RequestKey, name string, at time.Time) (SavedSpec, bool, error)
+	// Spec is a version of an entry, the newest where the ref names none;
+	// NotFound (SPEC_NOT_FOUND) where there is none.
+	Spec(ctx context.Context, company string, r catalog.Ref) (SavedSpec, error)
+	// ListSpecs is by name, without Document: of each entry the newest
+	// version, unless that is a withdrawal.
+	ListSpecs(ctx context.Context, f SpecFilter) ([]SavedSpec, error)
+	// ListSpecVersions is newest first, without Document; NotFound where there
+	// is no such entry.
+	ListSpecVersions(ctx context.Context, f VersionFilter) ([]SavedSpec, error)
+}
+
+// SpecFilter selects entries of the catalogue.
+type SpecFilter struct {
+	Company string
+	// Standard adds the built-in entries, which come after the company's.
+	Standard bool
+	// After continues a listing: entries whose names come after this one.
+	After string
+	Limit int
+}
+
+// VersionFilter selects versions of one entry.
+type VersionFilter struct {
+	Company, Name string
+	// Before continues a listing: versions under this one; 0 is no limit.
+	Before int
+	Limit  int
 }

@@ -20,6 +20,10 @@ type result struct {
 	Revision  book.Revision `json:"revision,omitempty"`
 	Applied   bool          `json:"applied,omitempty"`
 	Unchanged int           `json:"unchanged,omitempty"`
+	// Of a saved or withdrawn spec: the version that was the answer; Applied
+	// says whether the call made it.
+	Spec    string `json:"spec,omitempty"`
+	Version int    `json:"version,omitempty"`
 }
 
 // earlier is the result of a call with this key that has succeeded, or nil. A

@@ -109,7 +109,7 @@ func quoteByID(ctx context.Context, q querier, company, id string) (estimating.R
 // quoteColumns are the columns of quote as q in the order of scanQuote, which
 // wants the document after them.
 const quoteColumns = `q.company, q.id, q.office, q.customer, q.external_ref, q.created_at, q.as_of, q.valid_until,
-	q.book_revision, q.book_hash, q.rules_version, q.fingerprint_version, q.fingerprint, q.currency, q.total::text`
+	q.book_revision, q.book_hash, q.rules_version, q.fingerprint_version, q.fingerprint, q.currency, q.total::text, q.saved_spec`
 
 func scanQuote(row pgx.CollectableRow) (estimating.Record, error) {
 	var r estimating.Record
@@ -117,7 +117,7 @@ func scanQuote(row pgx.CollectableRow) (estimating.Record, error) {
 	var bookHash, fingerprint []byte
 	var currency, total string
 	err := row.Scan(&r.Company, &r.ID, &r.Office, &r.Customer, &r.ExternalRef, &r.CreatedAt, &asOf, &validUntil,
-		&r.Head.Revision, &bookHash, &r.RulesVersion, &r.FingerprintVersion, &fingerprint, &currency, &total, &r.Document)
+		&r.Head.Revision, &bookHash, &r.RulesVersion, &r.FingerprintVersion, &fingerprint, &currency, &total, &r.SavedSpec, &r.Document)
 	if err != nil {
 		return r, err
 	}
@@ -133,10 +133,10 @@ func insertQuote(ctx context.Context, q querier, r estimating.Record) error {
 	batch := &pgx.Batch{} // one way to the server for both
 	batch.Queue(`
 		insert into quote (company, id, office, customer, external_ref, created_at, as_of, valid_until,
-			book_revision, book_hash, rules_version, fingerprint_version, fingerprint, currency, total)
-		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15::text::numeric)`,
+			book_revision, book_hash, rules_version, fingerprint_version, fingerprint, currency, total, saved_spec)
+		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15::text::numeric, $16)`,
 		r.Company, r.ID, office(r), r.Customer, r.ExternalRef, r.CreatedAt.UTC(), r.AsOf.Time(), r.ValidUntil.Time(),
-		int64(r.Head.Revision), r.Head.Hash[:], r.RulesVersion, r.FingerprintVersion, r.Fingerprint[:], string(r.Currency), r.Total.String())
+		int64(r.Head.Revision), r.Head.Hash[:], r.RulesVersion, r.FingerprintVersion, r.Fingerprint[:], string(r.Currency), r.Total.String(), r.SavedSpec)
 	batch.Queue(`insert into quote_document (company, quote_id, office, document) values ($1, $2, $3, $4)`,
 		r.Company, r.ID, office(r), r.Document)
 	return q.SendBatch(ctx, batch).Close()

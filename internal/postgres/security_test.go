@@ -10,6 +10,7 @@ import (
 	"github.com/jackc/pgx/v5"
 
 	"wattle/internal/book"
+	"wattle/internal/catalog"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
 	"wattle/internal/postgres"
@@ -32,7 +33,7 @@ func tables(t *testing.T, conn *pgx.Conn) []string {
 	return names
 }
 
-// fill gives a company a revision, a quote and two request ids.
+// fill gives a company a revision, a quote, a spec and three request ids.
 func fill(t *testing.T, s *postgres.Store, name string) {
 	t.Helper()
 	in := list(t, book.Patch, "post 2026-01-01 10.00")
@@ -45,6 +46,11 @@ func fill(t *testing.T, s *postgres.Store, name string) {
 	r := record("q1", "2026-03-01T12:00:00Z")
 	r.Company = name
 	if _, err := s.InsertQuote(context.Background(), estimating.RequestKey{Company: name, RequestID: "q"}, r); err != nil {
+		t.Fatal(err)
+	}
+	sp := saved("cedar", "six feet")
+	sp.Company = name
+	if _, _, err := s.SaveSpec(context.Background(), estimating.RequestKey{Company: name, RequestID: "s"}, sp); err != nil {
 		t.Fatal(err)
 	}
 }
@@ -74,6 +80,7 @@ func TestHistoryIsAppendOnly(t *testing.T) {
 		`update price_entry set prices = '{1}'`, `delete from price_entry`, `truncate price_entry`,
 		`delete from book_head`, `update book_head set company = 'x'`, `update book_revision set entries = 2`,
 		`update quote set total = 1`, `delete from quote_document`, `delete from idempotency`,
+		`update saved_spec set title = 'x'`, `delete from saved_spec`, `truncate saved_spec`, `drop table saved_spec`,
 		`alter table price_entry disable row level security`, `drop table quote`, `create table mine (id int)`,
 	} {
 		_, err := service.Exec(ctx, sql)
@@ -123,6 +130,7 @@ func TestCompaniesDoNotSeeEachOther(t *testing.T) {
 	for _, sql := range []string{
 		`insert into book_head (company, revision, hash) values ('other', 0, decode(repeat('00', 32), 'hex'))`,
 		`insert into quote_document (company, quote_id, document) values ('harrow', 'q1', '')`,
+		`insert into saved_spec (company, name, version, created_at) values ('harrow', 'cedar', 2, now())`,
 	} {
 		err := pgx.BeginFunc(ctx, service, func(tx pgx.Tx) error {
 			if _, err := tx.Exec(ctx, `set local wattle.company = 'larch'`); err != nil {
@@ -136,6 +144,9 @@ func TestCompaniesDoNotSeeEachOther(t *testing.T) {
 		}
 	}
 	// And through the store.
+	if _, err := s.Spec(ctx, "nobody", catalog.Ref{Name: "cedar"}); fault.KindOf(err) != fault.NotFound {
+		t.Errorf("another company's spec: %v", err)
+	}
 	if _, err := s.Quote(ctx, "nobody", "q1"); fault.KindOf(err) != fault.NotFound {
 		t.Errorf("another company's quote: %v", err)
 	}

@@ -1,4 +1,4 @@
-// Package postgres keeps the book and the quotes in Postgres. It holds the
+// Package postgres keeps the book, the quotes and the specs in Postgres. It holds the
 // SQL, the rows and their way from and to the domain, and the translation of
 // the driver's errors; nothing else of the program knows any of these.
 package postgres
@@ -24,6 +24,7 @@ type Store struct {
 var (
 	_ estimating.QuoteStore = (*Store)(nil)
 	_ estimating.PriceStore = (*Store)(nil)
+	_ estimating.SpecStore  = (*Store)(nil)
 )
 
 // Open connects as the service role. It refuses a schema that this program

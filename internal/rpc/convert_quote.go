@@ -105,7 +105,7 @@ func recordToProto(r estimating.Record) *wattlev1.Quote {
 		Currency: string(r.Currency), Total: amountsIn(r.Currency).of(r.Total),
 		BookRevision: int64(r.Head.Revision), BookHash: hex.EncodeToString(r.Head.Hash[:]),
 		RulesVersion: int32(r.RulesVersion), FingerprintVersion: int32(r.FingerprintVersion),
-		Fingerprint: hex.EncodeToString(r.Fingerprint[:]),
+		Fingerprint: hex.EncodeToString(r.Fingerprint[:]), SavedSpec: r.SavedSpec,
 	}
 }
 

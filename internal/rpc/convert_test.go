@@ -228,7 +228,7 @@ func overTheWire[M proto.Message](t *rapid.T, m M) M {
 func TestSiteRoundTrip(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		want := drawSite(t)
-		got, err := JobFromProto(&wattlev1.PlanLayoutRequest{Site: overTheWire(t, SiteToProto(want))})
+		got, err := JobFromProto(&wattlev1.PlanLayoutRequest{Site: overTheWire(t, SiteToProto(want)), Spec: &wattlev1.Spec{}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -369,7 +369,7 @@ func TestWhatCannotBeReadIsListedByPath(t *testing.T) {
 		CustomLines: []*wattlev1.CustomLine{{Amount: "1e3"}},
 		Pricing:     &wattlev1.Pricing{OverheadPercent: "ten", Tax: &wattlev1.Tax{Percent: "6,25"}},
 	}
-	_, _, err := createQuoteFromProto(request)
+	_, _, err := createQuoteFromProto(request, namedSpec{})
 	want := []string{
 		"currency", "as_of",
 		"site.runs[0].end.wall_gap", "site.runs[0].gates[0].width",

@@ -21,6 +21,9 @@ type Job struct {
 
 	// Closures are how the traverses that should close do, in run order.
 	Closures []Closure
+	// SavedSpec is the entry and version of the catalogue that Spec is, such as
+	// cedar-privacy@3; empty where the request brought it.
+	SavedSpec string
 	// GeoOrigin is the place of the local origin on the map; nil where there is
 	// no map.
 	GeoOrigin *geojson.LonLat
@@ -40,17 +43,23 @@ type jobRequest interface {
 	GetSpec() *wattlev1.Spec
 }
 
-// JobFromProto reads a job; everything that cannot be read is in one error.
+// JobFromProto reads a job that brings its spec; everything that cannot be read
+// is in one error. One that names a spec is read as far as it goes without: see
+// ReadJob.
 func JobFromProto(req jobRequest) (Job, error) {
 	v := &fault.List{}
-	j := readJob(v, req)
+	j := readJob(v, req, namedSpec{})
 	return j, v.Err()
 }
 
 // readJob reads the spec first, since it says how arcs are laid.
-func readJob(v *fault.List, req jobRequest) Job {
+func readJob(v *fault.List, req jobRequest, named namedSpec) Job {
 	specFaults := &fault.List{}
-	j := Job{Spec: SpecFromProto(specFaults.At("spec"), req.GetSpec())}
+	readSavedSpec(specFaults, req)
+	j := Job{Spec: named.spec, SavedSpec: named.ref}
+	if named.ref == "" {
+		j.Spec = SpecFromProto(specFaults.At("spec"), req.GetSpec())
+	}
 	j.readSite(v.At("site"), req.GetSite())
 	_ = v.Merge(specFaults.Err()) // a list's own error has nothing but violations
 	return j

@@ -31,7 +31,7 @@ type planned struct {
 }
 
 func (s layoutService) plan(ctx context.Context, req jobRequest) (planned, error) {
-	j, err := JobFromProto(req)
+	j, err := ReadJob(ctx, s.estimating, req)
 	if err != nil {
 		return planned{}, err
 	}

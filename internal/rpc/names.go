@@ -1,6 +1,10 @@
 package rpc
 
-import "strings"
+import (
+	"strings"
+
+	"wattle/internal/catalog"
+)
 
 // Resource names are checked by pattern before a handler sees them.
 
@@ -17,4 +21,21 @@ func quoteOf(name string) (company, id string) {
 
 func quoteName(company, id string) string {
 	return "companies/" + company + "/quotes/" + id
+}
+
+// specOf takes companies/{company}/specs/{spec} apart; standard/{spec} is of no
+// company, and is the name of an entry as it stands.
+func specOf(name string) (company, spec string) {
+	if strings.HasPrefix(name, catalog.StandardSpace) {
+		return "", name
+	}
+	parent, spec, _ := strings.Cut(name, "/specs/")
+	return companyOf(parent), spec
+}
+
+func specName(company, spec string) string {
+	if strings.HasPrefix(spec, catalog.StandardSpace) {
+		return spec
+	}
+	return "companies/" + company + "/specs/" + spec
 }

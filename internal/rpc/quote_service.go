@@ -17,11 +17,7 @@ type quoteService struct {
 
 // CreateQuote implements wattle.v1.QuoteService.
 func (s quoteService) CreateQuote(ctx context.Context, req *wattlev1.CreateQuoteRequest) (*wattlev1.CreateQuoteResponse, error) {
-	in, job, err := createQuoteFromProto(req)
-	if err != nil {
-		return nil, err
-	}
-	stored, err := s.estimating.CreateQuote(ctx, in)
+	stored, job, err := s.create(ctx, req)
 	if err != nil {
 		return nil, job.Explain(err)
 	}
@@ -31,6 +27,28 @@ func (s quoteService) CreateQuote(ctx context.Context, req *wattlev1.CreateQuote
 		answer.Quote = recordToProto(stored.Record)
 	}
 	return answer, nil
+}
+
+// create also answers the job, as far as it could be read.
+func (s quoteService) create(ctx context.Context, req *wattlev1.CreateQuoteRequest) (estimating.Stored, Job, error) {
+	if req.GetSavedSpec() != "" {
+		// A repeated call gets its quote, whatever has become of the entry since.
+		stored, err := s.estimating.QuoteByRequest(ctx, createQuoteKey(req))
+		if err == nil || fault.KindOf(err) != fault.NotFound {
+			job, _ := JobFromProto(req) // it could be read the first time
+			return stored, job, err
+		}
+	}
+	named, err := findSpec(ctx, s.estimating, req)
+	if err != nil {
+		return estimating.Stored{}, Job{}, err
+	}
+	in, job, err := createQuoteFromProto(req, named)
+	if err != nil {
+		return estimating.Stored{}, job, err
+	}
+	stored, err := s.estimating.CreateQuote(ctx, in)
+	return stored, job, err
 }
 
 // GetQuote implements wattle.v1.QuoteService.
@@ -114,11 +132,10 @@ func (s quoteService) CompareQuotes(ctx context.Context, req *wattlev1.CompareQu
 }
 
 // createQuoteFromProto answers the job that the wish holds as well.
-func createQuoteFromProto(req *wattlev1.CreateQuoteRequest) (estimating.CreateQuote, Job, error) {
+func createQuoteFromProto(req *wattlev1.CreateQuoteRequest, named namedSpec) (estimating.CreateQuote, Job, error) {
 	v := &fault.List{}
 	in := estimating.CreateQuote{
-		// The view is about the answer, not about the quote.
-		Key:      requestKey("CreateQuote", req.GetParent(), req.GetRequestId(), requestHash(req, "request_id", "view")),
+		Key:      createQuoteKey(req),
 		Office:   book.MainOffice,
 		Customer: req.GetCustomer(), ExternalRef: req.GetExternalReference(),
 		Currency:   readCurrency(v, "currency", req.GetCurrency()),
@@ -126,11 +143,16 @@ func createQuoteFromProto(req *wattlev1.CreateQuoteRequest) (estimating.CreateQu
 		ValidUntil: readDate(v, "valid_until", req.GetValidUntil()),
 		Revision:   revisionFromProto(req.Revision), //nolint:protogetter // nil says absent
 	}
-	job := readJob(v, req)
-	in.Site, in.Spec = job.Site, job.Spec
+	job := readJob(v, req, named)
+	in.Site, in.Spec, in.SavedSpec = job.Site, job.Spec, job.SavedSpec
 	in.Custom = customLinesFromProto(v.At("custom_lines"), req.GetCustomLines())
 	in.Pricing = pricingFromProto(v.At("pricing"), req.GetPricing())
 	return in, job, v.Err()
+}
+
+// createQuoteKey leaves the view out: it is about the answer, not about the quote.
+func createQuoteKey(req *wattlev1.CreateQuoteRequest) estimating.RequestKey {
+	return requestKey("CreateQuote", req.GetParent(), req.GetRequestId(), requestHash(req, "request_id", "view"))
 }
 
 // principal stands for everybody until there are keys: the server listens on

@@ -86,7 +86,7 @@ func TestScenarios(t *testing.T) {
 // list is the first revision of the book.
 func throughTheCore(t *testing.T, req *wattlev1.CreateQuoteRequest, csv []byte) (quote.Request, *quote.Quote) {
 	t.Helper()
-	in, _, err := createQuoteFromProto(req)
+	in, _, err := createQuoteFromProto(req, namedSpec{})
 	if err != nil {
 		t.Fatal(err)
 	}

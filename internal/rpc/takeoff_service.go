@@ -11,7 +11,7 @@ type takeoffService struct{ estimating *estimating.Service }
 
 // ComputeTakeoff implements wattle.v1.TakeoffService.
 func (s takeoffService) ComputeTakeoff(ctx context.Context, req *wattlev1.ComputeTakeoffRequest) (*wattlev1.ComputeTakeoffResponse, error) {
-	j, err := JobFromProto(req)
+	j, err := ReadJob(ctx, s.estimating, req)
 	if err != nil {
 		return nil, err
 	}

@@ -36,6 +36,7 @@ func requestDescriptors() []protoreflect.MessageDescriptor {
 		wattlev1.File_wattle_v1_takeoff_service_proto,
 		wattlev1.File_wattle_v1_price_book_service_proto,
 		wattlev1.File_wattle_v1_quote_service_proto,
+		wattlev1.File_wattle_v1_catalog_service_proto,
 	} {
 		for i := range file.Services().Len() {
 			methods := file.Services().Get(i).Methods()
@@ -106,7 +107,19 @@ func (v validation) check(m any) error {
 func readable(m any) error {
 	switch req := m.(type) {
 	case *wattlev1.CreateQuoteRequest:
-		_, _, err := createQuoteFromProto(req)
+		_, _, err := createQuoteFromProto(req, namedSpec{})
+		return err
+	case *wattlev1.SaveSpecRequest:
+		_, err := saveSpecFromProto(req)
+		return err
+	case *wattlev1.GetSpecRequest:
+		_, _, err := entryFromProto(req.GetName())
+		return err
+	case *wattlev1.ListSpecVersionsRequest:
+		_, _, err := entryFromProto(req.GetName())
+		return err
+	case *wattlev1.WithdrawSpecRequest:
+		_, _, err := entryFromProto(req.GetName())
 		return err
 	case jobRequest:
 		_, err := JobFromProto(req)

@@ -84,8 +84,13 @@ type PlanLayoutRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What was measured.
 	Site *Site `protobuf:"bytes,1,opt,name=site,proto3" json:"site,omitempty"`
-	// What to build.
-	Spec          *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// What to build. Required, unless saved_spec names it.
+	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// A spec of the catalogue in place of spec, by its name: `cedar-privacy`, a version of it, `cedar-privacy@3`, or a
+	// standard one, `standard/vertical-boards-6ft`. Without a version, the newest.
+	SavedSpec string `protobuf:"bytes,3,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	// `companies/{company}`, whose catalogue saved_spec is looked up in. Standard specs need none.
+	Parent        string `protobuf:"bytes,4,opt,name=parent,proto3" json:"parent,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -132,6 +137,20 @@ func (x *PlanLayoutRequest) GetSpec() *Spec {
 		return x.Spec
 	}
 	return nil
+}
+
+func (x *PlanLayoutRequest) GetSavedSpec() string {
+	if x != nil {
+		return x.SavedSpec
+	}
+	return ""
+}
+
+func (x *PlanLayoutRequest) GetParent() string {
+	if x != nil {
+		return x.Parent
+	}
+	return ""
 }
 
 // PlanLayoutResponse is a layout.
@@ -222,8 +241,13 @@ type StreamLayoutRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What was measured.
 	Site *Site `protobuf:"bytes,1,opt,name=site,proto3" json:"site,omitempty"`
-	// What to build.
-	Spec          *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// What to build. Required, unless saved_spec names it.
+	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// A spec of the catalogue in place of spec, by its name: `cedar-privacy`, a version of it, `cedar-privacy@3`, or a
+	// standard one, `standard/vertical-boards-6ft`. Without a version, the newest.
+	SavedSpec string `protobuf:"bytes,3,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	// `companies/{company}`, whose catalogue saved_spec is looked up in. Standard specs need none.
+	Parent        string `protobuf:"bytes,4,opt,name=parent,proto3" json:"parent,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -270,6 +294,20 @@ func (x *StreamLayoutRequest) GetSpec() *Spec {
 		return x.Spec
 	}
 	return nil
+}
+
+func (x *StreamLayoutRequest) GetSavedSpec() string {
+	if x != nil {
+		return x.SavedSpec
+	}
+	return ""
+}
+
+func (x *StreamLayoutRequest) GetParent() string {
+	if x != nil {
+		return x.Parent
+	}
+	return ""
 }
 
 // StreamLayoutResponse is a piece of a layout. Pieces put together in order are the answer that PlanLayout gives.
@@ -325,14 +363,19 @@ type DrawLayoutRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What was measured.
 	Site *Site `protobuf:"bytes,1,opt,name=site,proto3" json:"site,omitempty"`
-	// What to build.
+	// What to build. Required, unless saved_spec names it.
 	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
 	// The sheet to draw on. Default letter.
 	Paper Paper `protobuf:"varint,3,opt,name=paper,proto3,enum=wattle.v1.Paper" json:"paper,omitempty"`
 	// What to draw. Default the plan.
 	Drawing DrawLayoutRequest_Drawing `protobuf:"varint,4,opt,name=drawing,proto3,enum=wattle.v1.DrawLayoutRequest_Drawing" json:"drawing,omitempty"`
 	// The id of the run whose elevation is drawn. Default the first run.
-	Run           string `protobuf:"bytes,5,opt,name=run,proto3" json:"run,omitempty"`
+	Run string `protobuf:"bytes,5,opt,name=run,proto3" json:"run,omitempty"`
+	// A spec of the catalogue in place of spec, by its name: `cedar-privacy`, a version of it, `cedar-privacy@3`, or a
+	// standard one, `standard/vertical-boards-6ft`. Without a version, the newest.
+	SavedSpec string `protobuf:"bytes,6,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	// `companies/{company}`, whose catalogue saved_spec is looked up in. Standard specs need none.
+	Parent        string `protobuf:"bytes,7,opt,name=parent,proto3" json:"parent,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -402,6 +445,20 @@ func (x *DrawLayoutRequest) GetRun() string {
 	return ""
 }
 
+func (x *DrawLayoutRequest) GetSavedSpec() string {
+	if x != nil {
+		return x.SavedSpec
+	}
+	return ""
+}
+
+func (x *DrawLayoutRequest) GetParent() string {
+	if x != nil {
+		return x.Parent
+	}
+	return ""
+}
+
 // DrawLayoutResponse is a drawing.
 type DrawLayoutResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -452,27 +509,36 @@ var File_wattle_v1_layout_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_layout_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1ewattle/v1/layout_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"m\n" +
+	"\x1ewattle/v1/layout_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xe2\x01\n" +
 	"\x11PlanLayoutRequest\x12+\n" +
-	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"\xf6\x01\n" +
+	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12#\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12'\n" +
+	"\n" +
+	"saved_spec\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpec\x12R\n" +
+	"\x06parent\x18\x04 \x01(\tB:\xbaH7r5\x18P21^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06parent\"\xf6\x01\n" +
 	"\x12PlanLayoutResponse\x12)\n" +
 	"\x06layout\x18\x01 \x01(\v2\x11.wattle.v1.LayoutR\x06layout\x12#\n" +
 	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12#\n" +
 	"\x04site\x18\x03 \x01(\v2\x0f.wattle.v1.SiteR\x04site\x12.\n" +
 	"\bclosures\x18\x04 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\x12;\n" +
-	"\x0egeojson_origin\x18\x05 \x01(\v2\x14.wattle.v1.GeoOriginR\rgeojsonOrigin\"o\n" +
+	"\x0egeojson_origin\x18\x05 \x01(\v2\x14.wattle.v1.GeoOriginR\rgeojsonOrigin\"\xe4\x01\n" +
 	"\x13StreamLayoutRequest\x12+\n" +
-	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"I\n" +
+	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12#\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12'\n" +
+	"\n" +
+	"saved_spec\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpec\x12R\n" +
+	"\x06parent\x18\x04 \x01(\tB:\xbaH7r5\x18P21^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06parent\"I\n" +
 	"\x14StreamLayoutResponse\x121\n" +
-	"\x04part\x18\x01 \x01(\v2\x1d.wattle.v1.PlanLayoutResponseR\x04part\"\xe9\x02\n" +
+	"\x04part\x18\x01 \x01(\v2\x1d.wattle.v1.PlanLayoutResponseR\x04part\"\xde\x03\n" +
 	"\x11DrawLayoutRequest\x12+\n" +
-	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\x120\n" +
+	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12#\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x120\n" +
 	"\x05paper\x18\x03 \x01(\x0e2\x10.wattle.v1.PaperB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05paper\x12H\n" +
 	"\adrawing\x18\x04 \x01(\x0e2$.wattle.v1.DrawLayoutRequest.DrawingB\b\xbaH\x05\x82\x01\x02\x10\x01R\adrawing\x12\x19\n" +
-	"\x03run\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03run\"c\n" +
+	"\x03run\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03run\x12'\n" +
+	"\n" +
+	"saved_spec\x18\x06 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpec\x12R\n" +
+	"\x06parent\x18\a \x01(\tB:\xbaH7r5\x18P21^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06parent\"c\n" +
 	"\aDrawing\x12\x17\n" +
 	"\x13DRAWING_UNSPECIFIED\x10\x00\x12\x10\n" +
 	"\fDRAWING_PLAN\x10\x01\x12\x15\n" +

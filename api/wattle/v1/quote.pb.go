@@ -341,6 +341,9 @@ type Quote struct {
 	FingerprintVersion int32 `protobuf:"varint,14,opt,name=fingerprint_version,json=fingerprintVersion,proto3" json:"fingerprint_version,omitempty"`
 	// SHA-256 of the quote's canonical document, in lower-case hex.
 	Fingerprint string `protobuf:"bytes,15,opt,name=fingerprint,proto3" json:"fingerprint,omitempty"`
+	// The entry and version of the catalogue that its spec was taken from, such as `cedar-privacy@3`; empty where the
+	// request brought the spec. The fingerprint covers the spec and not this.
+	SavedSpec string `protobuf:"bytes,16,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
 	// What was measured. From here on, only in the full view.
 	Site *Site `protobuf:"bytes,30,opt,name=site,proto3" json:"site,omitempty"`
 	// What to build, every default filled.
@@ -496,6 +499,13 @@ func (x *Quote) GetFingerprintVersion() int32 {
 func (x *Quote) GetFingerprint() string {
 	if x != nil {
 		return x.Fingerprint
+	}
+	return ""
+}
+
+func (x *Quote) GetSavedSpec() string {
+	if x != nil {
+		return x.SavedSpec
 	}
 	return ""
 }
@@ -1202,7 +1212,7 @@ var File_wattle_v1_quote_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\n" +
-	"\x15wattle/v1/quote.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"\xcd\a\n" +
+	"\x15wattle/v1/quote.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"\xec\a\n" +
 	"\x05Quote\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12(\n" +
 	"\x04view\x18\x02 \x01(\x0e2\x14.wattle.v1.QuoteViewR\x04view\x12\x16\n" +
@@ -1221,7 +1231,9 @@ const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\tbook_hash\x18\f \x01(\tR\bbookHash\x12#\n" +
 	"\rrules_version\x18\r \x01(\x05R\frulesVersion\x12/\n" +
 	"\x13fingerprint_version\x18\x0e \x01(\x05R\x12fingerprintVersion\x12 \n" +
-	"\vfingerprint\x18\x0f \x01(\tR\vfingerprint\x12#\n" +
+	"\vfingerprint\x18\x0f \x01(\tR\vfingerprint\x12\x1d\n" +
+	"\n" +
+	"saved_spec\x18\x10 \x01(\tR\tsavedSpec\x12#\n" +
 	"\x04site\x18\x1e \x01(\v2\x0f.wattle.v1.SiteR\x04site\x12#\n" +
 	"\x04spec\x18\x1f \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x128\n" +
 	"\fcustom_lines\x18  \x03(\v2\x15.wattle.v1.CustomLineR\vcustomLines\x12,\n" +

@@ -177,14 +177,17 @@ type CreateQuoteRequest struct {
 	Revision *int64 `protobuf:"varint,8,opt,name=revision,proto3,oneof" json:"revision,omitempty"`
 	// What was measured.
 	Site *Site `protobuf:"bytes,9,opt,name=site,proto3" json:"site,omitempty"`
-	// What to build.
+	// What to build. Required, unless saved_spec names it.
 	Spec *Spec `protobuf:"bytes,10,opt,name=spec,proto3" json:"spec,omitempty"`
 	// Lines that the take-off does not count.
 	CustomLines []*CustomLine `protobuf:"bytes,11,rep,name=custom_lines,json=customLines,proto3" json:"custom_lines,omitempty"`
 	// How cost becomes price and what is taxed. Absent: at cost, untaxed.
 	Pricing *Pricing `protobuf:"bytes,12,opt,name=pricing,proto3" json:"pricing,omitempty"`
 	// How much of the quote the answer holds. Default full.
-	View          QuoteView `protobuf:"varint,13,opt,name=view,proto3,enum=wattle.v1.QuoteView" json:"view,omitempty"`
+	View QuoteView `protobuf:"varint,13,opt,name=view,proto3,enum=wattle.v1.QuoteView" json:"view,omitempty"`
+	// A spec of the catalogue in place of spec, by its name: `cedar-privacy`, a version of it, `cedar-privacy@3`, or a
+	// standard one, `standard/vertical-boards-6ft`. Without a version, the newest.
+	SavedSpec     string `protobuf:"bytes,14,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -308,6 +311,13 @@ func (x *CreateQuoteRequest) GetView() QuoteView {
 		return x.View
 	}
 	return QuoteView_QUOTE_VIEW_UNSPECIFIED
+}
+
+func (x *CreateQuoteRequest) GetSavedSpec() string {
+	if x != nil {
+		return x.SavedSpec
+	}
+	return ""
 }
 
 // CreateQuoteResponse is the stored quote.
@@ -1192,7 +1202,7 @@ var File_wattle_v1_quote_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xda\x05\n" +
+	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xfb\x05\n" +
 	"\x12CreateQuoteRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12;\n" +
 	"\n" +
@@ -1207,12 +1217,14 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"R\n" +
 	"validUntil\x12(\n" +
 	"\brevision\x18\b \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\brevision\x88\x01\x01\x12+\n" +
-	"\x04site\x18\t \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
+	"\x04site\x18\t \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12#\n" +
 	"\x04spec\x18\n" +
-	" \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\x12C\n" +
+	" \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12C\n" +
 	"\fcustom_lines\x18\v \x03(\v2\x15.wattle.v1.CustomLineB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\vcustomLines\x12,\n" +
 	"\apricing\x18\f \x01(\v2\x12.wattle.v1.PricingR\apricing\x122\n" +
-	"\x04view\x18\r \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04viewB\v\n" +
+	"\x04view\x18\r \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04view\x12'\n" +
+	"\n" +
+	"saved_spec\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpecB\v\n" +
 	"\t_revision\"m\n" +
 	"\x13CreateQuoteResponse\x12&\n" +
 	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\x12.\n" +

@@ -27,8 +27,13 @@ type ComputeTakeoffRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What was measured.
 	Site *Site `protobuf:"bytes,1,opt,name=site,proto3" json:"site,omitempty"`
-	// What to build.
-	Spec          *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// What to build. Required, unless saved_spec names it.
+	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// A spec of the catalogue in place of spec, by its name: `cedar-privacy`, a version of it, `cedar-privacy@3`, or a
+	// standard one, `standard/vertical-boards-6ft`. Without a version, the newest.
+	SavedSpec string `protobuf:"bytes,3,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	// `companies/{company}`, whose catalogue saved_spec is looked up in. Standard specs need none.
+	Parent        string `protobuf:"bytes,4,opt,name=parent,proto3" json:"parent,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -75,6 +80,20 @@ func (x *ComputeTakeoffRequest) GetSpec() *Spec {
 		return x.Spec
 	}
 	return nil
+}
+
+func (x *ComputeTakeoffRequest) GetSavedSpec() string {
+	if x != nil {
+		return x.SavedSpec
+	}
+	return ""
+}
+
+func (x *ComputeTakeoffRequest) GetParent() string {
+	if x != nil {
+		return x.Parent
+	}
+	return ""
 }
 
 // ComputeTakeoffResponse is a take-off.
@@ -145,10 +164,13 @@ var File_wattle_v1_takeoff_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_takeoff_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1fwattle/v1/takeoff_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"q\n" +
+	"\x1fwattle/v1/takeoff_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"\xe6\x01\n" +
 	"\x15ComputeTakeoffRequest\x12+\n" +
-	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\"\x9b\x01\n" +
+	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12#\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12'\n" +
+	"\n" +
+	"saved_spec\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpec\x12R\n" +
+	"\x06parent\x18\x04 \x01(\tB:\xbaH7r5\x18P21^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06parent\"\x9b\x01\n" +
 	"\x16ComputeTakeoffResponse\x12,\n" +
 	"\atakeoff\x18\x01 \x01(\v2\x12.wattle.v1.TakeoffR\atakeoff\x12#\n" +
 	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12.\n" +
