@@ -32,7 +32,7 @@ func Reused(count int) Result {
 		return result(ReusedPosts, Pass, "reused_posts", "No old post is used again.")
 	}
 	return result(ReusedPosts, Advisory, "reused_posts", fmt.Sprintf(
-		"%d old posts are used again, and old posts are what fails first: look for rot at grade and test each before building on it.", count),
+		"Old posts are used again, %d of them, and they are what fails first: look for rot at grade and test each before building on it.", count),
 		Figure{Name: "old posts", Value: fmt.Sprint(count)})
 }
 

@@ -92,7 +92,7 @@ func ForceCoefficient(x, y *big.Rat) (*big.Rat, error) {
 	} {
 		cf.Add(cf, term)
 	}
-	twentieths := roundHalfUp(product(cf, ratio("20/0.85")))
+	twentieths := roundHalfUp(product(cf, ratio("20"), new(big.Rat).Inv(ratio("0.85"))))
 	return new(big.Rat).SetFrac(twentieths, big.NewInt(20)), nil
 }
 

@@ -143,11 +143,12 @@ func orElse(d *decimal.Decimal, text string) *big.Rat {
 	return ratio(text)
 }
 
-// ratio reads a constant of a formula as its source writes it.
+// ratio reads a constant of a formula as its source writes it, and nothing that
+// came from outside: it panics on what is no number.
 func ratio(text string) *big.Rat {
 	r, ok := new(big.Rat).SetString(text)
 	if !ok {
-		return new(big.Rat) // the constants are ours, and each is used by a test
+		panic("check: not a number: " + text)
 	}
 	return r
 }
