@@ -28,6 +28,9 @@ func (s Spec) WithDefaults() Spec {
 	if s.HasRails() {
 		s.Rails.fillIn(s.Height)
 	}
+	if s.Boards.Pattern == ShadowBox { // boards on both faces of rails leave none to lap a post
+		fill(&s.Layout.Hang, Between)
+	}
 	s.Layout.fillIn(s.Rails)
 	s.Posts.fillIn()
 	s.Concrete.fillIn()

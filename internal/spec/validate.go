@@ -233,6 +233,7 @@ func (s Spec) validateBoards(v *fault.List) {
 		v.Require(!two || b.Overlap > 0 && b.Overlap*2 < b.Width, "overlap", "expected more than 0 and less than half a board of %s, found %s", b.Width.Imperial(), b.Overlap.Imperial())
 		v.Require(!two || b.Gap == 0, "gap", "board on board has an overlap, not a gap")
 	}
+	v.Require(b.MaxGap == 0 || b.Pattern != BoardOnBoard && b.Pattern != ShadowBox, "max_gap", "only boards in one row have their gaps opened; leave it out")
 	v.Require(b.Pattern != Spaced || b.Gap > 0, "gap", "spaced pickets need a gap")
 	v.Require(b.Pattern != ShadowBox || b.Gap > 0 && b.Gap < b.Width, "gap", "a shadow box needs a gap between the boards of one face that is more than 0 and less than a board of %s, found %s", b.Width.Imperial(), b.Gap.Imperial())
 	known(v, "start_at", b.StartAt, StartVisible, StartLow, StartHigh)

@@ -26,6 +26,11 @@ type Boarding struct {
 	// Opened: a board was left out and the gaps opened evenly, because its rip
 	// would have been under the least.
 	Opened bool
+	// Of boards in two rows: how many stand in the Back row, where the first is,
+	// and how many in the Front, and by how much each covers its neighbours, of a
+	// half nanometre the whole. Zero where they stand in one.
+	Back, Front int
+	Overlap     measure.Length
 	// narrow is the rip that the rule for narrow rips replaced.
 	narrow measure.Length
 }
@@ -37,8 +42,11 @@ type Boarding struct {
 // may open to MaxGap, none.
 func board(width measure.Length, b spec.Boards) Boarding {
 	c := Boarding{Width: width, Gap: b.Gap}
-	if width <= 0 {
+	if width <= 0 || b.Width <= 0 {
 		return c
+	}
+	if twoRows(b) {
+		return boardRows(width, b)
 	}
 	pitch := b.Width + b.Gap
 	n := (width + pitch - 1) / pitch
@@ -73,14 +81,7 @@ func openedGap(width, n measure.Length, b spec.Boards) (measure.Length, bool) {
 // steps are how the boards of each of several equal faces were counted; end is
 // where the last board stands.
 func (c Boarding) steps(subject, end string, b spec.Boards) []Step {
-	pitch := b.Width + b.Gap
-	counted := step("boards.count", subject, optional([]Input{
-		length("face", c.Width), length("pitch", pitch), length("board", b.Width)}, "gap", b.Gap)...)
-	n := c.Boards
-	if c.Opened {
-		n++ // before one was left out
-	}
-	steps := []Step{counted.rounded(amount(quotient(c.Width, pitch), "board"), "rounded up to whole boards", amountOf(n, "board"))}
+	steps := []Step{c.countStep(subject, b)}
 	at := Input{Name: "end", Value: end}
 	narrow := func(id string, more ...Input) Step {
 		return step(id, subject, append(more, length("board", b.Width), length("rest", c.narrow), length("least rip", value(b.MinRip)))...)
@@ -99,4 +100,19 @@ func (c Boarding) steps(subject, end string, b spec.Boards) []Step {
 		steps = append(steps, step("boards.end", subject, length("rest", c.EndGap+b.Width), at).exactly(lengthText(c.EndGap)))
 	}
 	return steps
+}
+
+// countStep is how many boards the face takes.
+func (c Boarding) countStep(subject string, b spec.Boards) Step {
+	if twoRows(b) {
+		return c.rowsStep(subject, b)
+	}
+	pitch := b.Width + b.Gap
+	counted := step("boards.count", subject, optional([]Input{
+		length("face", c.Width), length("pitch", pitch), length("board", b.Width)}, "gap", b.Gap)...)
+	n := c.Boards
+	if c.Opened {
+		n++ // before one was left out
+	}
+	return counted.rounded(amount(quotient(c.Width, pitch), "board"), "rounded up to whole boards", amountOf(n, "board"))
 }

@@ -14,6 +14,10 @@ func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], 
 	n := need{item: boardItem(s.Boards.Size, s.Boards.Stock), waste: s.Waste.Boards}
 	n.steps = append(n.steps, step("boards.length", "", length("height", s.Height), length("ground clearance", value(s.GroundClearance))).
 		rounded(lengthText(s.BoardLength()), "cut from the stock length", lengthText(s.Boards.Stock)))
+	if s.Boards.Pattern == spec.ShadowBox {
+		n.steps = append(n.steps, step("boards.overlap", "", length("board", s.Boards.Width), length("gap", s.Boards.Gap)).
+			exactly(lengthText(overlapTwice(s.Boards)/2)))
+	}
 	all := newSum("board")
 	for i, k := range alike.kinds {
 		face, times := faces[alike.first[i]], alike.times[i]

@@ -36,7 +36,8 @@ func (r reach) length() measure.Length { return r.edge + r.corner + r.wall }
 
 // reachOf is how far boards run past the post at an end of a stretch: to a wall
 // face, or at a terminal post by w/2, where at an outside corner the covering
-// leg adds the thickness of rail and board, and at an inside corner loses it.
+// leg adds the thickness of rail and board, and at an inside corner loses it;
+// where rails hang between the posts it does neither.
 func reachOf(e layout.StretchEnd, l *layout.Layout, s spec.Spec) reach {
 	if e.Wall > 0 {
 		return reach{wall: e.Wall}
@@ -46,6 +47,9 @@ func reachOf(e layout.StretchEnd, l *layout.Layout, s spec.Spec) reach {
 		r.edge = l.Posts[e.Post].Width / 2
 	}
 	layers := s.RailThickness() + s.Boards.Thickness
+	if s.Layout.Hang == spec.Between {
+		layers = 0 // rails and boards stand within the posts, so no leg is in the other's way
+	}
 	switch {
 	case e.Covers && e.Corner == layout.OutsideCorner:
 		r.corner = layers

@@ -53,10 +53,10 @@ func (f *Face) lengthen(l *layout.Layout, s spec.Spec) {
 		return
 	}
 	slices.SortStableFunc(f.Longer, func(a, b Longer) int { return cmp.Compare(b.Stock, a.Stock) })
-	left, pitch := f.Boards, s.Boards.Width+f.Gap
+	left, twice := f.Boards, pitchTwice(s.Boards, f.Gap)
 	for i := range f.Longer {
 		part := max(f.part(l, f.Longer[i].Bay), 0)
-		n := min(int((part+pitch-1)/pitch), left)
+		n := min(int((2*part+twice-1)/twice), left)
 		f.Longer[i].Boards = n
 		left -= n
 	}
@@ -141,12 +141,15 @@ func longerBoards(l *layout.Layout, s spec.Spec, faces []Face) []need {
 
 // step is how the longer boards of a bay were counted.
 func (k longerKind) step(subject string, b spec.Boards) Step {
-	pitch := b.Width + k.gap
+	twice, gap := pitchTwice(b, k.gap), k.gap
+	if twoRows(b) {
+		gap = 0 // its boards are told by the overlap
+	}
 	rounding := "rounded up to whole boards"
-	if measure.Length(k.boards)*pitch < k.part {
+	if measure.Length(k.boards)*twice < 2*k.part {
 		rounding = "no more than are left of its face"
 	}
-	return step("boards.filled", subject, optional([]Input{
-		length("part", k.part), length("pitch", pitch), length("board", b.Width)}, "gap", k.gap)...).
-		rounded(amount(quotient(k.part, pitch), "board"), rounding, amountOf(k.boards, "board"))
+	inputs := optional([]Input{length("part", k.part), length("pitch", twice/2), length("board", b.Width)}, "gap", gap)
+	return step("boards.filled", subject, optional(inputs, "overlap", overlapTwice(b)/2)...).
+		rounded(amount(quotient(2*k.part, twice), "board"), rounding, amountOf(k.boards, "board"))
 }

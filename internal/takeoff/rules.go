@@ -41,13 +41,15 @@ var rules = []rule{
 		"[ + {start wall} to the wall at the start][ + {finish wall} to the wall at the finish]"},
 	{"boards.length", practice, "{height} of height - {ground clearance} of ground clearance"},
 	{"boards.count", "LUM-4", "face {face} / pitch {pitch} ({board} board[ + {gap} gap])"},
+	{"boards.overlap", practice, "each board covers its neighbours by ({board} - {gap}) / 2"},
+	{"boards.rows", practice, "{back} behind and {front} in front: ({face} of face - {overlap} overlap) / step {step} ({board} board - {overlap} overlap)"},
 	{"boards.end", practice, "{rest} is left behind the last whole pitch at the {end}: the board there stays whole and leaves {result}"},
 	{"boards.rip", practice, "{rest} is left behind the last whole pitch, so the last board, at the {end}, is ripped to {result}"},
 	{"boards.two-rips", practice, "a rip of {rest} would be under {least rip}, so the last two boards, at the {end}, are ripped to ({board} + {rest}) / 2 = {result} each"},
 	{"boards.open-gaps", "LAY-3", "a rip of {rest} would be under {least rip}, so one board is left out, and the {spaces} between {boards} of {board} open evenly to {result}, at most {largest gap}"},
 	{"boards.sum", practice, "{+}"},
 	{"boards.longer", practice, "{height} of height - {ground clearance} of ground clearance + at most {fill} to fill over the ground"},
-	{"boards.filled", practice, "{part} of face / pitch {pitch} ({board} board[ + {gap} gap])"},
+	{"boards.filled", practice, "{part} of face / pitch {pitch} ({board} board[ + {gap} gap][ - {overlap} overlap])"},
 	{"boards.rest", practice, "{all} - {longer}"},
 
 	{"concrete.hole", "AS-11a", "pi/4 x ({diameter!})^2 x {fill!}" +
@@ -75,8 +77,24 @@ var rules = []rule{
 	{"gate.latches", practice, "{gates}, one that works from both sides on each"},
 	{"gate.drop-rods", practice, "{pairs} of leaves, one on the inactive leaf of each"},
 
+	{"extra.pieces", practice, "{bays} x {sides} of {length}"},
+	{"extra.other-pieces", practice, "other bays, each length listed with the cut plan"},
+	{"extra.leaf-pieces", practice, "{leaves} x {sides} of {length}"},
+	{"extra.nails", practice, "{pieces} x 2 ends x {nails} / {nails per lb} to the lb"},
+
+	{"stain.boards", practice, "{boards} x {around} around x {length}"},
+	{"stain.face", practice, "{fence} of fence x {height} x {sides}"},
+	{"stain.gallons", practice, "{area} x {coats} / {coverage} a gallon"},
+
+	{"removal.part", practice, "{length} x {a foot!} a foot[ + {footings} x {a footing!}]"},
+	{"removal.sum", practice, "{+}"},
+
+	{"labour.task", practice, "{quantity} x {rate}[ x {digging} for digging][ x {grade} for the grade][ x {access} for access][ x {season} for the season]"},
+	{"labour.sum", practice, "{+}"},
+	{"labour.days", practice, "{hours} / ({crew} people x {day} a day)"},
 	{"labour.hours", practice, "{fence} x {fence rate}[ + {leaves} x {gate rate}]"},
 
+	{"order.sum", practice, "{+}"},
 	{"order.waste", practice, "{net} + {waste} waste"},
 	{"order.round", practice, "{net}, {rounding}: {result}"},
 	{"order.pack", practice, "{needed} in packs of {pack}"},

@@ -41,6 +41,8 @@ func everyRule(t *testing.T) []*Takeoff {
 		{comb, func(s *spec.Spec) { s.Boards.Gap, s.Boards.MaxGap = inch*3, inch*4 }, level},
 		{comb, func(s *spec.Spec) { s.Boards.Gap = inch }, level},
 		{comb, func(s *spec.Spec) { s.Posts.Size, s.Concrete.Crown = "2.375od", 2*inch }, level},
+		{comb, func(s *spec.Spec) { s.Boards.Pattern, s.Boards.Overlap = spec.BoardOnBoard, inch }, level},
+		{comb, func(s *spec.Spec) { s.Boards.Pattern, s.Boards.Gap = spec.ShadowBox, 3*inch }, rolling},
 		{comb, func(*spec.Spec) {}, rolling},
 		{comb, func(s *spec.Spec) { s.Slope.Fill, s.Slope.RailEnds = spec.KickBoard, spec.PlumbEnds }, rolling},
 	} {
@@ -56,7 +58,7 @@ func everyRule(t *testing.T) []*Takeoff {
 		}
 		all = append(all, k)
 	}
-	return all
+	return append(all, withExtras(t)...)
 }
 
 func level(*layout.Layout) {}

@@ -13,6 +13,10 @@ func countVertical(g *gathered) {
 		g.wrong.Add("spec.boards", "expected boards with a width and a gap of zero or more, found %s and %s", b.Width, b.Gap)
 		return
 	}
+	if b := g.s.Boards; twoRows(b) && (overlapTwice(b) <= 0 || overlapTwice(b) >= b.Width) {
+		g.wrong.Add("spec.boards", "expected boards of two rows that cover less than half of one another, found boards of %s that cover %s", b.Width, overlapTwice(b)/2)
+		return
+	}
 	var alike tally[faceKind]
 	g.out.Faces, alike = boardStretches(g.l, g.s)
 	g.need(boards(g.l, g.s, g.out.Faces, alike, g.out.Leaves)...)
