@@ -90,9 +90,8 @@ func (s *Service) QuoteByRequest(ctx context.Context, key RequestKey) (Stored, e
 	return decode(rec)
 }
 
-// resolve fills every default and fetches, with one query, the price of every
-// item the job may buy.
-func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *layout.Layout, error) {
+// request is the wish with every default filled, as yet without prices.
+func (s *Service) request(in CreateQuote) quote.Request {
 	r := quote.Request{
 		Company: in.Key.Company, Offices: []string{in.Office},
 		Customer: in.Customer, ExternalRef: in.ExternalRef, Currency: in.Currency,
@@ -108,7 +107,13 @@ func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *
 	if r.ValidUntil.IsZero() {
 		r.ValidUntil = r.AsOf.AddDays(DefaultValidDays)
 	}
-	r = r.Normalised()
+	return r.Normalised()
+}
+
+// resolve fills every default and fetches, with one query, the price of every
+// item the job may buy.
+func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *layout.Layout, error) {
+	r := s.request(in)
 	l, err := quote.Plan(r)
 	if err != nil {
 		return r, nil, err

@@ -86,6 +86,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	wattlev1.RegisterPriceBookServiceServer(s.grpc, priceBookService{use, config.CSV})
 	wattlev1.RegisterQuoteServiceServer(s.grpc, quoteService{use, limit})
 	wattlev1.RegisterCatalogServiceServer(s.grpc, catalogService{use})
+	wattlev1.RegisterAdviceServiceServer(s.grpc, adviceService{use})
 	healthv1.RegisterHealthServer(s.grpc, s.health)
 	reflection.Register(s.grpc)
 	return s, nil

@@ -37,6 +37,7 @@ func requestDescriptors() []protoreflect.MessageDescriptor {
 		wattlev1.File_wattle_v1_price_book_service_proto,
 		wattlev1.File_wattle_v1_quote_service_proto,
 		wattlev1.File_wattle_v1_catalog_service_proto,
+		wattlev1.File_wattle_v1_advice_service_proto,
 	} {
 		for i := range file.Services().Len() {
 			methods := file.Services().Get(i).Methods()
@@ -120,6 +121,12 @@ func readable(m any) error {
 		return err
 	case *wattlev1.WithdrawSpecRequest:
 		_, _, err := entryFromProto(req.GetName())
+		return err
+	case *wattlev1.CompareOptionsRequest:
+		_, _, err := compareOptionsFromProto(req)
+		return err
+	case *wattlev1.AdviseRequest:
+		_, _, err := adviseFromProto(req)
 		return err
 	case jobRequest:
 		_, err := JobFromProto(req)

@@ -238,7 +238,7 @@ type OptionError struct {
 	// For people.
 	Message string `protobuf:"bytes,2,opt,name=message,proto3" json:"message,omitempty"`
 	// Everything wrong with it.
-	Violations    []*OptionError_Violation `protobuf:"bytes,3,rep,name=violations,proto3" json:"violations,omitempty"`
+	Violations    []*Violation `protobuf:"bytes,3,rep,name=violations,proto3" json:"violations,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -287,11 +287,66 @@ func (x *OptionError) GetMessage() string {
 	return ""
 }
 
-func (x *OptionError) GetViolations() []*OptionError_Violation {
+func (x *OptionError) GetViolations() []*Violation {
 	if x != nil {
 		return x.Violations
 	}
 	return nil
+}
+
+// Violation is one thing that is wrong.
+type Violation struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// A path in the request, such as `options[1].spec.height`; of an item without a price `prices[gravel]`.
+	Field string `protobuf:"bytes,1,opt,name=field,proto3" json:"field,omitempty"`
+	// What was expected and what was found.
+	Description   string `protobuf:"bytes,2,opt,name=description,proto3" json:"description,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Violation) Reset() {
+	*x = Violation{}
+	mi := &file_wattle_v1_advice_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Violation) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Violation) ProtoMessage() {}
+
+func (x *Violation) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_advice_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Violation.ProtoReflect.Descriptor instead.
+func (*Violation) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_advice_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Violation) GetField() string {
+	if x != nil {
+		return x.Field
+	}
+	return ""
+}
+
+func (x *Violation) GetDescription() string {
+	if x != nil {
+		return x.Description
+	}
+	return ""
 }
 
 // FigureDifference is how the figures of one way to build differ from those of another. Decimals, below zero where this
@@ -312,7 +367,7 @@ type FigureDifference struct {
 
 func (x *FigureDifference) Reset() {
 	*x = FigureDifference{}
-	mi := &file_wattle_v1_advice_proto_msgTypes[3]
+	mi := &file_wattle_v1_advice_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -324,7 +379,7 @@ func (x *FigureDifference) String() string {
 func (*FigureDifference) ProtoMessage() {}
 
 func (x *FigureDifference) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_advice_proto_msgTypes[3]
+	mi := &file_wattle_v1_advice_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -337,7 +392,7 @@ func (x *FigureDifference) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use FigureDifference.ProtoReflect.Descriptor instead.
 func (*FigureDifference) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_advice_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_advice_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *FigureDifference) GetCost() string {
@@ -368,32 +423,88 @@ func (x *FigureDifference) GetCrewHours() string {
 	return ""
 }
 
-// Candidate is one choice of bay width, method and rail stock, with what it comes to.
-type Candidate struct {
+// Choice is what a candidate has of its own; the rest of the spec is the request's.
+type Choice struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The widest bay, Spec.layout.max_bay.
 	MaxBay *Length `protobuf:"bytes,1,opt,name=max_bay,json=maxBay,proto3" json:"max_bay,omitempty"`
 	// How stretches are shared, Spec.layout.method.
 	Method Spec_Layout_Method `protobuf:"varint,2,opt,name=method,proto3,enum=wattle.v1.Spec_Layout_Method" json:"method,omitempty"`
 	// The rail lengths bought, Spec.rails.stock.
-	Stock []*Length `protobuf:"bytes,3,rep,name=stock,proto3" json:"stock,omitempty"`
+	Stock         []*Length `protobuf:"bytes,3,rep,name=stock,proto3" json:"stock,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Choice) Reset() {
+	*x = Choice{}
+	mi := &file_wattle_v1_advice_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Choice) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Choice) ProtoMessage() {}
+
+func (x *Choice) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_advice_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Choice.ProtoReflect.Descriptor instead.
+func (*Choice) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_advice_proto_rawDescGZIP(), []int{5}
+}
+
+func (x *Choice) GetMaxBay() *Length {
+	if x != nil {
+		return x.MaxBay
+	}
+	return nil
+}
+
+func (x *Choice) GetMethod() Spec_Layout_Method {
+	if x != nil {
+		return x.Method
+	}
+	return Spec_Layout_METHOD_UNSPECIFIED
+}
+
+func (x *Choice) GetStock() []*Length {
+	if x != nil {
+		return x.Stock
+	}
+	return nil
+}
+
+// Candidate is a choice that passes every check, with what it comes to.
+type Candidate struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What it has of its own.
+	Choice *Choice `protobuf:"bytes,1,opt,name=choice,proto3" json:"choice,omitempty"`
 	// Posts to set or keep.
-	Posts int32 `protobuf:"varint,4,opt,name=posts,proto3" json:"posts,omitempty"`
-	// Cost of material, labour, equipment and others' work, before overhead: what candidates are compared by.
-	Cost string `protobuf:"bytes,5,opt,name=cost,proto3" json:"cost,omitempty"`
-	// The price before tax.
-	Net string `protobuf:"bytes,6,opt,name=net,proto3" json:"net,omitempty"`
-	// What the customer pays.
-	Total string `protobuf:"bytes,7,opt,name=total,proto3" json:"total,omitempty"`
-	// The hours of the take-off's labour lines together.
-	CrewHours     string `protobuf:"bytes,8,opt,name=crew_hours,json=crewHours,proto3" json:"crew_hours,omitempty"`
+	Posts int32 `protobuf:"varint,2,opt,name=posts,proto3" json:"posts,omitempty"`
+	// The hours of the take-off's labour lines together; a decimal.
+	CrewHours string `protobuf:"bytes,3,opt,name=crew_hours,json=crewHours,proto3" json:"crew_hours,omitempty"`
+	// The sums, as a quote of this candidate has them. Candidates are compared by the cost, which is before overhead.
+	Totals        *QuoteTotals `protobuf:"bytes,4,opt,name=totals,proto3" json:"totals,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Candidate) Reset() {
 	*x = Candidate{}
-	mi := &file_wattle_v1_advice_proto_msgTypes[4]
+	mi := &file_wattle_v1_advice_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -405,7 +516,7 @@ func (x *Candidate) String() string {
 func (*Candidate) ProtoMessage() {}
 
 func (x *Candidate) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_advice_proto_msgTypes[4]
+	mi := &file_wattle_v1_advice_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -418,26 +529,12 @@ func (x *Candidate) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Candidate.ProtoReflect.Descriptor instead.
 func (*Candidate) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_advice_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_advice_proto_rawDescGZIP(), []int{6}
 }
 
-func (x *Candidate) GetMaxBay() *Length {
+func (x *Candidate) GetChoice() *Choice {
 	if x != nil {
-		return x.MaxBay
-	}
-	return nil
-}
-
-func (x *Candidate) GetMethod() Spec_Layout_Method {
-	if x != nil {
-		return x.Method
-	}
-	return Spec_Layout_METHOD_UNSPECIFIED
-}
-
-func (x *Candidate) GetStock() []*Length {
-	if x != nil {
-		return x.Stock
+		return x.Choice
 	}
 	return nil
 }
@@ -449,27 +546,6 @@ func (x *Candidate) GetPosts() int32 {
 	return 0
 }
 
-func (x *Candidate) GetCost() string {
-	if x != nil {
-		return x.Cost
-	}
-	return ""
-}
-
-func (x *Candidate) GetNet() string {
-	if x != nil {
-		return x.Net
-	}
-	return ""
-}
-
-func (x *Candidate) GetTotal() string {
-	if x != nil {
-		return x.Total
-	}
-	return ""
-}
-
 func (x *Candidate) GetCrewHours() string {
 	if x != nil {
 		return x.CrewHours
@@ -477,25 +553,32 @@ func (x *Candidate) GetCrewHours() string {
 	return ""
 }
 
+func (x *Candidate) GetTotals() *QuoteTotals {
+	if x != nil {
+		return x.Totals
+	}
+	return nil
+}
+
 // Refusal is why some candidates were left out.
 type Refusal struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// `INVALID_REQUEST` where the site cannot be laid out so, `PRICES_MISSING` where an item has no price, or the code of a
-	// check or caution that it does not pass, such as `bay-below-minimum`.
+	// `INVALID_REQUEST` where the site cannot be laid out so, `PRICES_MISSING` where an item has no price, or the code of
+	// the check or caution that says a rule is broken, such as `bay-below-minimum`.
 	Reason string `protobuf:"bytes,1,opt,name=reason,proto3" json:"reason,omitempty"`
 	// How many candidates.
 	Count int32 `protobuf:"varint,2,opt,name=count,proto3" json:"count,omitempty"`
 	// The first of them.
-	First *Candidate `protobuf:"bytes,3,opt,name=first,proto3" json:"first,omitempty"`
-	// What is wrong with that one, a sentence each.
-	Texts         []string `protobuf:"bytes,4,rep,name=texts,proto3" json:"texts,omitempty"`
+	First *Choice `protobuf:"bytes,3,opt,name=first,proto3" json:"first,omitempty"`
+	// What is wrong with that one.
+	Violations    []*Violation `protobuf:"bytes,4,rep,name=violations,proto3" json:"violations,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Refusal) Reset() {
 	*x = Refusal{}
-	mi := &file_wattle_v1_advice_proto_msgTypes[5]
+	mi := &file_wattle_v1_advice_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -507,7 +590,7 @@ func (x *Refusal) String() string {
 func (*Refusal) ProtoMessage() {}
 
 func (x *Refusal) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_advice_proto_msgTypes[5]
+	mi := &file_wattle_v1_advice_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -520,7 +603,7 @@ func (x *Refusal) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Refusal.ProtoReflect.Descriptor instead.
 func (*Refusal) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_advice_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_advice_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Refusal) GetReason() string {
@@ -537,73 +620,18 @@ func (x *Refusal) GetCount() int32 {
 	return 0
 }
 
-func (x *Refusal) GetFirst() *Candidate {
+func (x *Refusal) GetFirst() *Choice {
 	if x != nil {
 		return x.First
 	}
 	return nil
 }
 
-func (x *Refusal) GetTexts() []string {
+func (x *Refusal) GetViolations() []*Violation {
 	if x != nil {
-		return x.Texts
+		return x.Violations
 	}
 	return nil
-}
-
-// Violation is one thing that is wrong.
-type OptionError_Violation struct {
-	state protoimpl.MessageState `protogen:"open.v1"`
-	// A path in the request, such as `options[1].spec.height`; of an item without a price `prices[gravel]`.
-	Field string `protobuf:"bytes,1,opt,name=field,proto3" json:"field,omitempty"`
-	// What was expected and what was found.
-	Description   string `protobuf:"bytes,2,opt,name=description,proto3" json:"description,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
-}
-
-func (x *OptionError_Violation) Reset() {
-	*x = OptionError_Violation{}
-	mi := &file_wattle_v1_advice_proto_msgTypes[6]
-	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-	ms.StoreMessageInfo(mi)
-}
-
-func (x *OptionError_Violation) String() string {
-	return protoimpl.X.MessageStringOf(x)
-}
-
-func (*OptionError_Violation) ProtoMessage() {}
-
-func (x *OptionError_Violation) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_advice_proto_msgTypes[6]
-	if x != nil {
-		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
-		if ms.LoadMessageInfo() == nil {
-			ms.StoreMessageInfo(mi)
-		}
-		return ms
-	}
-	return mi.MessageOf(x)
-}
-
-// Deprecated: Use OptionError_Violation.ProtoReflect.Descriptor instead.
-func (*OptionError_Violation) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_advice_proto_rawDescGZIP(), []int{2, 0}
-}
-
-func (x *OptionError_Violation) GetField() string {
-	if x != nil {
-		return x.Field
-	}
-	return ""
-}
-
-func (x *OptionError_Violation) GetDescription() string {
-	if x != nil {
-		return x.Description
-	}
-	return ""
 }
 
 var File_wattle_v1_advice_proto protoreflect.FileDescriptor
@@ -630,13 +658,13 @@ const file_wattle_v1_advice_proto_rawDesc = "" +
 	"\bto_first\x18\n" +
 	" \x01(\v2\x1b.wattle.v1.FigureDifferenceR\atoFirst\x12<\n" +
 	"\vto_cheapest\x18\v \x01(\v2\x1b.wattle.v1.FigureDifferenceR\n" +
-	"toCheapest\"\xc6\x01\n" +
+	"toCheapest\"u\n" +
 	"\vOptionError\x12\x16\n" +
 	"\x06reason\x18\x01 \x01(\tR\x06reason\x12\x18\n" +
-	"\amessage\x18\x02 \x01(\tR\amessage\x12@\n" +
+	"\amessage\x18\x02 \x01(\tR\amessage\x124\n" +
 	"\n" +
-	"violations\x18\x03 \x03(\v2 .wattle.v1.OptionError.ViolationR\n" +
-	"violations\x1aC\n" +
+	"violations\x18\x03 \x03(\v2\x14.wattle.v1.ViolationR\n" +
+	"violations\"C\n" +
 	"\tViolation\x12\x14\n" +
 	"\x05field\x18\x01 \x01(\tR\x05field\x12 \n" +
 	"\vdescription\x18\x02 \x01(\tR\vdescription\"m\n" +
@@ -645,22 +673,24 @@ const file_wattle_v1_advice_proto_rawDesc = "" +
 	"\x03net\x18\x02 \x01(\tR\x03net\x12\x14\n" +
 	"\x05total\x18\x03 \x01(\tR\x05total\x12\x1d\n" +
 	"\n" +
-	"crew_hours\x18\x04 \x01(\tR\tcrewHours\"\x88\x02\n" +
-	"\tCandidate\x12*\n" +
+	"crew_hours\x18\x04 \x01(\tR\tcrewHours\"\x94\x01\n" +
+	"\x06Choice\x12*\n" +
 	"\amax_bay\x18\x01 \x01(\v2\x11.wattle.v1.LengthR\x06maxBay\x125\n" +
 	"\x06method\x18\x02 \x01(\x0e2\x1d.wattle.v1.Spec.Layout.MethodR\x06method\x12'\n" +
-	"\x05stock\x18\x03 \x03(\v2\x11.wattle.v1.LengthR\x05stock\x12\x14\n" +
-	"\x05posts\x18\x04 \x01(\x05R\x05posts\x12\x12\n" +
-	"\x04cost\x18\x05 \x01(\tR\x04cost\x12\x10\n" +
-	"\x03net\x18\x06 \x01(\tR\x03net\x12\x14\n" +
-	"\x05total\x18\a \x01(\tR\x05total\x12\x1d\n" +
+	"\x05stock\x18\x03 \x03(\v2\x11.wattle.v1.LengthR\x05stock\"\x9b\x01\n" +
+	"\tCandidate\x12)\n" +
+	"\x06choice\x18\x01 \x01(\v2\x11.wattle.v1.ChoiceR\x06choice\x12\x14\n" +
+	"\x05posts\x18\x02 \x01(\x05R\x05posts\x12\x1d\n" +
 	"\n" +
-	"crew_hours\x18\b \x01(\tR\tcrewHours\"y\n" +
+	"crew_hours\x18\x03 \x01(\tR\tcrewHours\x12.\n" +
+	"\x06totals\x18\x04 \x01(\v2\x16.wattle.v1.QuoteTotalsR\x06totals\"\x96\x01\n" +
 	"\aRefusal\x12\x16\n" +
 	"\x06reason\x18\x01 \x01(\tR\x06reason\x12\x14\n" +
-	"\x05count\x18\x02 \x01(\x05R\x05count\x12*\n" +
-	"\x05first\x18\x03 \x01(\v2\x14.wattle.v1.CandidateR\x05first\x12\x14\n" +
-	"\x05texts\x18\x04 \x03(\tR\x05textsB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\x05count\x18\x02 \x01(\x05R\x05count\x12'\n" +
+	"\x05first\x18\x03 \x01(\v2\x11.wattle.v1.ChoiceR\x05first\x124\n" +
+	"\n" +
+	"violations\x18\x04 \x03(\v2\x14.wattle.v1.ViolationR\n" +
+	"violationsB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_advice_proto_rawDescOnce sync.Once
@@ -674,42 +704,46 @@ func file_wattle_v1_advice_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_advice_proto_rawDescData
 }
 
-var file_wattle_v1_advice_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
+var file_wattle_v1_advice_proto_msgTypes = make([]protoimpl.MessageInfo, 8)
 var file_wattle_v1_advice_proto_goTypes = []any{
-	(*PricedAt)(nil),              // 0: wattle.v1.PricedAt
-	(*Option)(nil),                // 1: wattle.v1.Option
-	(*OptionError)(nil),           // 2: wattle.v1.OptionError
-	(*FigureDifference)(nil),      // 3: wattle.v1.FigureDifference
-	(*Candidate)(nil),             // 4: wattle.v1.Candidate
-	(*Refusal)(nil),               // 5: wattle.v1.Refusal
-	(*OptionError_Violation)(nil), // 6: wattle.v1.OptionError.Violation
-	(*Spec)(nil),                  // 7: wattle.v1.Spec
-	(*QuoteTotals)(nil),           // 8: wattle.v1.QuoteTotals
-	(*PerFoot)(nil),               // 9: wattle.v1.PerFoot
-	(*TakeoffLine)(nil),           // 10: wattle.v1.TakeoffLine
-	(*Caution)(nil),               // 11: wattle.v1.Caution
-	(*Length)(nil),                // 12: wattle.v1.Length
-	(Spec_Layout_Method)(0),       // 13: wattle.v1.Spec.Layout.Method
+	(*PricedAt)(nil),         // 0: wattle.v1.PricedAt
+	(*Option)(nil),           // 1: wattle.v1.Option
+	(*OptionError)(nil),      // 2: wattle.v1.OptionError
+	(*Violation)(nil),        // 3: wattle.v1.Violation
+	(*FigureDifference)(nil), // 4: wattle.v1.FigureDifference
+	(*Choice)(nil),           // 5: wattle.v1.Choice
+	(*Candidate)(nil),        // 6: wattle.v1.Candidate
+	(*Refusal)(nil),          // 7: wattle.v1.Refusal
+	(*Spec)(nil),             // 8: wattle.v1.Spec
+	(*QuoteTotals)(nil),      // 9: wattle.v1.QuoteTotals
+	(*PerFoot)(nil),          // 10: wattle.v1.PerFoot
+	(*TakeoffLine)(nil),      // 11: wattle.v1.TakeoffLine
+	(*Caution)(nil),          // 12: wattle.v1.Caution
+	(*Length)(nil),           // 13: wattle.v1.Length
+	(Spec_Layout_Method)(0),  // 14: wattle.v1.Spec.Layout.Method
 }
 var file_wattle_v1_advice_proto_depIdxs = []int32{
 	2,  // 0: wattle.v1.Option.error:type_name -> wattle.v1.OptionError
-	7,  // 1: wattle.v1.Option.spec:type_name -> wattle.v1.Spec
-	8,  // 2: wattle.v1.Option.totals:type_name -> wattle.v1.QuoteTotals
-	9,  // 3: wattle.v1.Option.per_foot:type_name -> wattle.v1.PerFoot
-	10, // 4: wattle.v1.Option.lines:type_name -> wattle.v1.TakeoffLine
-	11, // 5: wattle.v1.Option.cautions:type_name -> wattle.v1.Caution
-	3,  // 6: wattle.v1.Option.to_first:type_name -> wattle.v1.FigureDifference
-	3,  // 7: wattle.v1.Option.to_cheapest:type_name -> wattle.v1.FigureDifference
-	6,  // 8: wattle.v1.OptionError.violations:type_name -> wattle.v1.OptionError.Violation
-	12, // 9: wattle.v1.Candidate.max_bay:type_name -> wattle.v1.Length
-	13, // 10: wattle.v1.Candidate.method:type_name -> wattle.v1.Spec.Layout.Method
-	12, // 11: wattle.v1.Candidate.stock:type_name -> wattle.v1.Length
-	4,  // 12: wattle.v1.Refusal.first:type_name -> wattle.v1.Candidate
-	13, // [13:13] is the sub-list for method output_type
-	13, // [13:13] is the sub-list for method input_type
-	13, // [13:13] is the sub-list for extension type_name
-	13, // [13:13] is the sub-list for extension extendee
-	0,  // [0:13] is the sub-list for field type_name
+	8,  // 1: wattle.v1.Option.spec:type_name -> wattle.v1.Spec
+	9,  // 2: wattle.v1.Option.totals:type_name -> wattle.v1.QuoteTotals
+	10, // 3: wattle.v1.Option.per_foot:type_name -> wattle.v1.PerFoot
+	11, // 4: wattle.v1.Option.lines:type_name -> wattle.v1.TakeoffLine
+	12, // 5: wattle.v1.Option.cautions:type_name -> wattle.v1.Caution
+	4,  // 6: wattle.v1.Option.to_first:type_name -> wattle.v1.FigureDifference
+	4,  // 7: wattle.v1.Option.to_cheapest:type_name -> wattle.v1.FigureDifference
+	3,  // 8: wattle.v1.OptionError.violations:type_name -> wattle.v1.Violation
+	13, // 9: wattle.v1.Choice.max_bay:type_name -> wattle.v1.Length
+	14, // 10: wattle.v1.Choice.method:type_name -> wattle.v1.Spec.Layout.Method
+	13, // 11: wattle.v1.Choice.stock:type_name -> wattle.v1.Length
+	5,  // 12: wattle.v1.Candidate.choice:type_name -> wattle.v1.Choice
+	9,  // 13: wattle.v1.Candidate.totals:type_name -> wattle.v1.QuoteTotals
+	5,  // 14: wattle.v1.Refusal.first:type_name -> wattle.v1.Choice
+	3,  // 15: wattle.v1.Refusal.violations:type_name -> wattle.v1.Violation
+	16, // [16:16] is the sub-list for method output_type
+	16, // [16:16] is the sub-list for method input_type
+	16, // [16:16] is the sub-list for extension type_name
+	16, // [16:16] is the sub-list for extension extendee
+	0,  // [0:16] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_advice_proto_init() }
@@ -727,7 +761,7 @@ func file_wattle_v1_advice_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_advice_proto_rawDesc), len(file_wattle_v1_advice_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   7,
+			NumMessages:   8,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

@@ -1,0 +1,122 @@
+package quote
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+// MostCandidates bounds how many choices one advice tries: each is planned,
+// counted, cut and priced like a quote.
+const MostCandidates = 500
+
+// Choice is what advice may choose of a spec: the widest bay, how stretches are
+// shared, and the rail lengths to buy.
+type Choice struct {
+	MaxBay measure.Length
+	Method spec.Method
+	Stock  []measure.Length // ascending
+}
+
+// In is the spec with this choice, its defaults not yet filled: what the spec
+// gives besides (a rail stock, a least bay) holds for every choice. Short bays
+// at both ends are for the feathered method only.
+func (c Choice) In(s spec.Spec) spec.Spec {
+	s.Layout.MaxBay, s.Layout.Method = c.MaxBay, c.Method
+	s.Rails.Stock = slices.Clone(c.Stock)
+	if c.Method != spec.Feathered && s.Layout.ShortEnd == spec.Both {
+		s.Layout.ShortEnd = ""
+	}
+	return s
+}
+
+// String is such as: bays to 8 ft, even, rails of 8 ft and 12 ft.
+func (c Choice) String() string {
+	stock := make([]string, len(c.Stock))
+	for i, l := range c.Stock {
+		stock[i] = l.Imperial()
+	}
+	return fmt.Sprintf("bays to %s, %s, rails of %s", c.MaxBay.Imperial(), c.Method, strings.Join(stock, " and "))
+}
+
+// Search is the choices to try: MaxBay from From by Step to at most To, each by
+// every method. A zero field takes its default.
+type Search struct {
+	From, To, Step measure.Length // 6 ft, 8 ft, 6 in
+	Methods        []spec.Method  // all
+}
+
+// Methods lists the methods in the order in which advice prefers them, all else
+// being equal.
+func Methods() []spec.Method { return []spec.Method{spec.Even, spec.Remainder, spec.Feathered} }
+
+// WithDefaults fills what may be left out.
+func (s Search) WithDefaults() Search {
+	s.From = cmp.Or(s.From, 6*measure.Foot)
+	s.To = cmp.Or(s.To, 8*measure.Foot)
+	s.Step = cmp.Or(s.Step, 6*measure.Inch)
+	if len(s.Methods) == 0 {
+		s.Methods = Methods()
+	}
+	return s
+}
+
+// Choices lists every choice to try, the narrowest bay first, then by method,
+// then each length of stock alone and all of them together. It notes a search
+// that makes no sense, or more than MostCandidates.
+func (s Search) Choices(v *fault.List, stock []measure.Length) []Choice {
+	before := v.Len()
+	for field, l := range s.lengths {
+		v.Require(l > 0 && l <= measure.MaxLength, field, "expected a length over zero, found %s", l)
+	}
+	if s.From > 0 && s.To > 0 {
+		v.Require(s.To >= s.From, "bay_to", "expected at least bay_from, %s, found %s", s.From.Imperial(), s.To.Imperial())
+	}
+	for i, m := range s.Methods {
+		at := v.At("methods").Index(i)
+		at.Require(slices.Contains(Methods(), m), "", "%q is not a method; expected one of %v", m, Methods())
+		at.Require(slices.Index(s.Methods, m) == i, "", "expected each method once, found %s again", m)
+	}
+	if v.Len() > before {
+		return nil
+	}
+	stocks := stocksOf(stock)
+	bays := int64((s.To-s.From)/s.Step) + 1
+	each := int64(len(s.Methods) * len(stocks))
+	if bays > MostCandidates || bays*each > MostCandidates {
+		// bays is at most 5e14 and each some hundreds: the product fits.
+		v.Add("bay_step", "%d widest bays by %d methods and %d choices of rails.stock are %d candidates; expected at most %d",
+			bays, len(s.Methods), len(stocks), bays*each, MostCandidates)
+		return nil
+	}
+	var all []Choice
+	for bay := s.From; bay <= s.To; bay += s.Step {
+		for _, m := range s.Methods {
+			for _, lengths := range stocks {
+				all = append(all, Choice{bay, m, lengths})
+			}
+		}
+	}
+	return all
+}
+
+func (s Search) lengths(yield func(string, measure.Length) bool) {
+	_ = yield("bay_from", s.From) && yield("bay_to", s.To) && yield("bay_step", s.Step)
+}
+
+// stocksOf is each length alone and, where there are several, all together.
+func stocksOf(stock []measure.Length) [][]measure.Length {
+	var all [][]measure.Length
+	for _, l := range stock {
+		all = append(all, []measure.Length{l})
+	}
+	if len(stock) > 1 {
+		all = append(all, slices.Clone(stock))
+	}
+	return all
+}
