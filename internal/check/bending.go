@@ -33,7 +33,8 @@ type PostOption struct {
 
 // Bending asks which posts carry a lateral load as a cantilever: load x height
 // at grade, against section modulus x allowable stress. Wood's is Fb x CD; other
-// adjustments (wet service, notches, size) are not applied.
+// adjustments (wet service, notches, size) are not applied, nor is the larger
+// moment looked for that a post held by the ground alone has below grade.
 type Bending struct {
 	// Load in pounds at a height At above grade, as for Footing; nil is "not
 	// known".
@@ -105,8 +106,8 @@ func (b Bending) option(o PostOption) Result {
 	moment := product(money.Rat(*b.Load), inches(b.At))
 	allowed := product(money.Rat(fb), factor)
 	stress := new(big.Rat).Quo(moment, o.modulus())
-	text := fmt.Sprintf("%s lb at %s bends %s to %s psi at grade; %s psi is allowed for wind, other adjustments left out.",
-		b.Load, b.At.Imperial(), o.Name, stress.FloatString(0), allowed.FloatString(0))
+	text := fmt.Sprintf("%s lb at %s bends %s to %s psi at grade; %s psi is allowed for wind, with other adjustments and what bends it more below grade left out.",
+		b.Load, b.At.Imperial(), o.upright(), stress.FloatString(0), allowed.FloatString(0))
 	return result(PostBending, passIf(stress.Cmp(allowed) <= 0), "", text,
 		given("load", *b.Load, "lb"), inFeet("at", b.At), fixed("moment", moment, 0, "in-lb"), fixed("section modulus", o.modulus(), 4, "in3"),
 		fixed("stress", stress, 1, "psi"), given("stated design value", fb, "psi"), fixed("load duration factor", factor, 2, ""),
@@ -138,6 +139,14 @@ func (b Bending) choice(chosen int, results []Result) Result {
 	default:
 		return result(PostChoice, Fail, "options", "None of the given posts carries the load.")
 	}
+}
+
+// upright is an option's name, with how it stands where that matters.
+func (o PostOption) upright() string {
+	if thickness, width := o.Sawn.Dressed(); thickness != width {
+		return o.Name + ", its wider side along the wind,"
+	}
+	return o.Name
 }
 
 func (o PostOption) modulus() *big.Rat {

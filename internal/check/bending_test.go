@@ -74,6 +74,26 @@ func TestDesignValues(t *testing.T) {
 	}
 }
 
+func TestDesignValueTable(t *testing.T) {
+	for i, v := range check.DesignValues() {
+		if v.Source == "" || v.Edition == "" || i > 0 && v.From.Compare(check.DesignValues()[i-1].From) <= 0 {
+			t.Errorf("row %d: %+v", i, v)
+		}
+	}
+	check.DesignValues()[0].Species = ""
+	if check.DesignValues()[0].Species == "" {
+		t.Error("one caller's change reached another")
+	}
+}
+
+// A 4x6 counts with its wider side along the wind, and says so.
+func TestAPostThatIsNotSquare(t *testing.T) {
+	_, results, err := check.Bending{Load: dec("100"), At: must("3 ft"), Options: []check.PostOption{{Name: "4x6", Sawn: "4x6", Fb: dec("1000"), FbSource: "the test"}}}.Check()
+	if err != nil || !strings.Contains(results[0].Text, "4x6, its wider side along the wind,") || figure(results[0], "stress") != "204.0" {
+		t.Errorf("%+v, %v", results, err)
+	}
+}
+
 // FT-6, eng-tips 266547: 480 lb at 5 ft takes a 6x6, not a 4x4. The 6x6's 850
 // psi (Southern Pine No.2, 5x5 and larger) is from memory, and stated by the job.
 func TestChoiceOfPost(t *testing.T) {

@@ -56,7 +56,7 @@ func (w FlatWind) Check() (Load, Result, error) {
 		return Load{}, result(WindFlatRule, NotEnoughData, "rule", "No flat rule was given, so no wind load follows; "+endsNotCovered+"."), nil
 	}
 	psf := w.Rule.PSF.Trim(0)
-	design := quantised(product(money.Rat(psf), w.area()), 2)
+	design := hundredths(product(money.Rat(psf), w.area()))
 	l := Load{Pressure: &psf, Design: &design, At: w.resultant()}
 	text := fmt.Sprintf("A flat %s psf puts %s lb on a bay %s wide and %s high, at %s above grade; %s.",
 		psf, design, w.Bay.Imperial(), w.Height.Imperial(), l.At.In(measure.Foot, 2), endsNotCovered)

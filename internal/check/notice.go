@@ -78,6 +78,7 @@ type Window struct {
 // Validate notes everything wrong with the input; see Check.
 func (n Notice) Validate(v *fault.List) {
 	rule := v.At("rule")
+	rule.Require(n.Rule.Place != "", "place", "expected a name, found nothing")
 	rule.Require((n.Rule.Hours > 0) != (n.Rule.Days > 0), "hours", "expected either hours or days, found %d and %d", n.Rule.Hours, n.Rule.Days)
 	rule.Require(n.Rule.Hours >= 0 && n.Rule.Hours <= 1000, "hours", "expected 0 to 1000, found %d", n.Rule.Hours)
 	rule.Require(n.Rule.Days >= 0 && n.Rule.Days <= 100, "days", "expected 0 to 100, found %d", n.Rule.Days)

@@ -1,6 +1,7 @@
 package check_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -85,6 +86,10 @@ func TestNotice(t *testing.T) {
 	}
 	n := check.Notice{Rule: rule(t, "Texas"), Given: moment("2026-03-06 10:00"), Dig: new(moment("2026-03-10 10:00"))}
 	_, r, _ := n.Check()
+	n.Rule.Source, n.Rule.Edition = "the job", ""
+	if _, r, _ := n.Check(); r.Source != "the job" || r.Edition != "as stated" {
+		t.Errorf("a source without an edition: %+v", r)
+	}
 	const want = "Notice given in Texas on 2026-03-06 10:00 allows digging from 2026-03-10 10:00 and is good for a start up to 2026-03-20; " +
 		"digging is planned for 2026-03-10 10:00. Advisory only: the locating service decides."
 	if r.Text != want || !strings.HasPrefix(r.Source, "Texas") {
@@ -98,7 +103,7 @@ func TestBadNotices(t *testing.T) {
 		Given: check.Moment{Date: civil.Date{Year: 2026, Month: 2, Day: 30}, Minute: 1440}, Dig: &check.Moment{},
 	}
 	_, _, err := n.Check()
-	if got := fields(err); got != "rule.hours rule.hours rule.days rule.ahead_days given.date given.minute dig.date" {
+	if got := fields(err); got != "rule.place rule.hours rule.hours rule.days rule.ahead_days given.date given.minute dig.date" {
 		t.Errorf("violations of %s", got)
 	}
 }
@@ -128,7 +133,7 @@ func TestNoticeLaws(t *testing.T) {
 		later := n
 		later.Given = check.Moment{Date: n.Given.Date.AddDays(rapid.IntRange(0, 3).Draw(t, "days later")), Minute: 1439}
 		holiday := n
-		holiday.Holidays = append(holiday.Holidays[:len(holiday.Holidays):len(holiday.Holidays)], day("one more"))
+		holiday.Holidays = append(slices.Clip(holiday.Holidays), day("one more"))
 		for name, o := range map[string]check.Notice{"later": later, "one more holiday": holiday} {
 			if got := window(o); got.Earliest.Compare(w.Earliest) < 0 {
 				t.Fatalf("%s: %s, yet %s before", name, got.Earliest, w.Earliest)

@@ -76,9 +76,7 @@ func (b Barrier) Check(limits PoolLimits) ([]Result, error) {
 	}
 	results := append(b.panels(limits), b.gate(limits)...)
 	for i := range results {
-		if limits.Source != "" {
-			results[i] = results[i].from(limits.Source, limits.Edition)
-		}
+		results[i] = results[i].from(limits.Source, limits.Edition)
 	}
 	return results, nil
 }

@@ -1,6 +1,7 @@
 package check
 
 import (
+	"cmp"
 	"math/big"
 
 	"github.com/govalues/decimal"
@@ -72,9 +73,12 @@ func result(code string, outcome Outcome, field, text string, figures ...Figure)
 	}
 }
 
-// from is the result with the source that the data it used came from.
+// from is the result with the source that the data it used came from, where
+// they name one.
 func (r Result) from(source, edition string) Result {
-	r.Source, r.Edition = source, edition
+	if source != "" {
+		r.Source, r.Edition = source, cmp.Or(edition, "as stated")
+	}
 	return r
 }
 
@@ -124,15 +128,10 @@ func roundHalfUp(x *big.Rat) *big.Int {
 	return n.Div(n, new(big.Int).Lsh(x.Denom(), 1)) // Euclidean, the divisor is positive: the floor
 }
 
-// quantised is x to a number of places, halves up; x is not negative and
-// bounded by what the checks take as input, so that it fits.
-func quantised(x *big.Rat, places int) decimal.Decimal {
-	scale := new(big.Rat).SetInt(new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(places)), nil))
-	d, err := decimal.New(roundHalfUp(product(x, scale)).Int64(), places)
-	if err != nil {
-		return decimal.Decimal{} // places are ours, and between 0 and decimal.MaxScale
-	}
-	return d
+// hundredths is x to two places, halves up; x is not negative and bounded by
+// what the checks take as input, so that it fits.
+func hundredths(x *big.Rat) decimal.Decimal {
+	return decimal.MustNew(roundHalfUp(product(x, big.NewRat(100, 1))).Int64(), 2)
 }
 
 // orElse is the decimal given, or the text's.

@@ -76,11 +76,7 @@ func (t Sight) judge(f SightFence) Result {
 	if t.Most == nil {
 		return notKnown(SightTriangle, "", "The town's height limit in the sight triangle "+t.Name)
 	}
-	r := most(SightTriangle, "height", what, f.Height, *t.Most)
-	if t.Source != "" {
-		r = r.from(t.Source, t.Edition)
-	}
-	return r
+	return most(SightTriangle, "height", what, f.Height, *t.Most).from(t.Source, t.Edition)
 }
 
 // touches reports whether the line from a to b has a point of the triangle, its

@@ -90,7 +90,7 @@ func (w Wind) load(kz decimal.Decimal) (Load, Result) {
 		return Load{}, result(WindLoad, NotEnoughData, "", "The input is out of range, so no wind load follows; "+endsNotCovered+".")
 	}
 	force := product(qz, g, cf, open, w.area())
-	pressure, ultimate, design := quantised(product(qz, g, cf, open), 2), quantised(force, 2), quantised(product(force, ratio(allowable)), 2)
+	pressure, ultimate, design := hundredths(product(qz, g, cf, open)), hundredths(force), hundredths(product(force, ratio(allowable)))
 	l := Load{Pressure: &pressure, Ultimate: &ultimate, Design: &design, At: w.resultant()}
 	text := fmt.Sprintf("Wind of %s miles an hour puts %s lb on a bay %s wide and %s high, %s lb of it (0.6 W) for allowable design, at %s above grade; %s.",
 		w.Speed.Trim(0), ultimate, w.Bay.Imperial(), w.Height.Imperial(), design, l.At.In(measure.Foot, 2), endsNotCovered)

@@ -69,11 +69,7 @@ func (y Yards) fence(f YardFence) Result {
 	}
 	for _, l := range y.Limits {
 		if l.Yard == f.Yard {
-			r := most(YardHeight, "height", "The fence in the "+f.Yard+" yard", f.Height, l.Most)
-			if l.Source != "" {
-				r = r.from(l.Source, l.Edition)
-			}
-			return r
+			return most(YardHeight, "height", "The fence in the "+f.Yard+" yard", f.Height, l.Most).from(l.Source, l.Edition)
 		}
 	}
 	return notKnown(YardHeight, "yard", "The town's height limit for the "+f.Yard+" yard")
