@@ -15,8 +15,10 @@ func (s Spec) RailDepth() measure.Length {
 }
 
 // BoardLength is what a board reaches over: the height less the ground
-// clearance.
-func (s Spec) BoardLength() measure.Length { return s.Height - given(s.GroundClearance) }
+// clearance and a lattice top.
+func (s Spec) BoardLength() measure.Length {
+	return s.Height - given(s.GroundClearance) - s.Extras.Lattice
+}
 
 // RailCount is the number of rails in each bay.
 func (s Spec) RailCount() int { return s.Rails.Count }
@@ -48,7 +50,7 @@ func (s Spec) RailCentres() []measure.Length {
 		return nil
 	}
 	bottom := given(s.GroundClearance) + given(s.Rails.BottomReveal) + s.RailDepth()/2
-	top := s.Height - given(s.Rails.TopReveal) - s.RailDepth()/2
+	top := s.Height - s.Extras.Lattice - given(s.Rails.TopReveal) - s.RailDepth()/2
 	centres := make([]measure.Length, n)
 	for i := range centres {
 		up, _ := measure.MulDivRound(int64(top-bottom), int64(i), int64(n-1))

@@ -22,6 +22,15 @@
 //	crew-hour         hour       an hour of the crew
 //	rate-fence        hour/ft    crew-hours per foot of net fence; its "price" is the rate
 //	rate-gate         hour/leaf  crew-hours per gate leaf; its "price" is the rate
+//	rate-holes        hour/each  and so on for every task: mobilisation (hour/job), tear-out and
+//	                             layout (hour/ft), footings, driving, setting, rails and boards
+//	                             (hour/each), hanging-FAMILY (hour/ft), haul-away (hour/ft3), stain (hour/ft2)
+//	factor-digging-rocky  ratio  what makes tasks longer: digging, grade, access, season, by the job's own names
+//	equipment-auger   day        equipment for the crew's days, by the spec's own names
+//	capboard-2x6-8ft  each       a stick for cap boards; trim-1x4-8ft one for trim
+//	lattice-12in-8ft  each       a lattice panel: height, length
+//	stain             gal        stain
+//	haul-volume       ft3        disposal of old fence by volume; haul-weight (lb) by weight
 //
 // # Conventions
 //

@@ -110,7 +110,9 @@ func lengthName(l measure.Length) string {
 var itemName = regexp.MustCompile(`^(` +
 	`(post|rail|kick|board)-\d+(/\d+)?x\d+-[0-9.]+(ft|in|mm)|` +
 	`concrete-\d+lb|gravel|nail-\d+d(-ring)?|cap-\d+x\d+|` +
-	`gate-(hinge|latch|drop-rod)|crew-hour|rate-(fence|gate))$`)
+	`(capboard|trim)-\d+(/\d+)?x\d+-[0-9.]+(ft|in|mm)|lattice-[0-9.]+(ft|in|mm)-[0-9.]+(ft|in|mm)|` +
+	`stain|haul-(volume|weight)|equipment-[a-z0-9-]+|(rate|factor)-[a-z0-9-]+|` +
+	`gate-(hinge|latch|drop-rod)|crew-hour)$`)
 
 // checkItems lists what makes the candidates and their offers unusable: two
 // items under one name, an offer in another unit, a pack or a price below

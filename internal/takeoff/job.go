@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"cmp"
+	"math/big"
 	"slices"
 
 	"wattle/internal/fault"
@@ -38,7 +39,7 @@ func (j Job) Count(offers map[string]Offer) (*Takeoff, error) {
 		}
 		g.needs, t.Cuts = append(g.needs, cut...), append(t.Cuts, plan)
 	}
-	for _, n := range g.needs {
+	for _, n := range merged(g.needs) {
 		if n.net.Sign() == 0 {
 			continue
 		}
@@ -50,6 +51,9 @@ func (j Job) Count(offers map[string]Offer) (*Takeoff, error) {
 	}
 	unrated, err := g.labour(offers)
 	if err != nil {
+		return nil, err
+	}
+	if err := g.deliver(); err != nil {
 		return nil, err
 	}
 	slices.SortFunc(t.Lines, compareLines)
@@ -86,6 +90,7 @@ type gathered struct {
 	needs    []need
 	sticks   []sticks
 	out      *Takeoff
+	weights  map[string]*big.Rat // pounds of a unit, by default name, where no rule for names says it
 	cautions []layout.Caution
 	// wrong is what the count cannot be made of; rules go on past it.
 	wrong fault.List
@@ -115,6 +120,9 @@ func gather(j Job) *gathered {
 		g.caps()
 	}
 	g.gateParts()
+	g.extras()
+	g.stain()
+	g.removal()
 	return g
 }
 

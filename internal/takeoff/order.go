@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"math/big"
+	"slices"
 	"strconv"
 
 	"github.com/govalues/decimal"
@@ -18,6 +19,39 @@ type need struct {
 	net   *big.Rat // exact
 	waste *decimal.Decimal
 	steps []Step
+}
+
+// merged adds up needs of one item, so that each is rounded up and packed once
+// for the job, whichever rules asked for it.
+func merged(needs []need) []need {
+	at := make(map[string]int, len(needs))
+	var all []need
+	parts := make(map[string]*sum)
+	for _, n := range needs {
+		i, again := at[n.name]
+		if !again {
+			at[n.name] = len(all)
+			all = append(all, n)
+			continue
+		}
+		unit := n.noun
+		if unit == "" {
+			unit = string(n.unit)
+		}
+		if parts[n.name] == nil {
+			parts[n.name] = newSum(unit)
+			parts[n.name].add("first", all[i].net, 1)
+		}
+		parts[n.name].add("more", n.net, 1)
+		all[i].net = new(big.Rat).Add(all[i].net, n.net)
+		all[i].steps = slices.Concat(all[i].steps, n.steps)
+	}
+	for i := range all {
+		if p := parts[all[i].name]; p != nil {
+			all[i].steps = append(slices.Clone(all[i].steps), p.step("order.sum"))
+		}
+	}
+	return all
 }
 
 // line turns a need into what is ordered: the net with its waste rounded up to

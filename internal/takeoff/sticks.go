@@ -118,9 +118,13 @@ func (p CutPlan) figure(d decimal.Decimal) string {
 // so that equal bays have equal rails. A length in whole millimetres stays, and
 // so does one that rounding would lengthen past every stock.
 func cutLength(exact measure.Length, s spec.Spec) measure.Length {
+	return markedLength(exact, s.Rails.Stock)
+}
+
+func markedLength(exact measure.Length, stocks []measure.Length) measure.Length {
 	marked := measure.RoundTo(exact, measure.Sixteenth)
 	fits := func(stock measure.Length) bool { return stock >= marked }
-	if exact%measure.Millimetre == 0 || !slices.ContainsFunc(s.Rails.Stock, fits) {
+	if exact%measure.Millimetre == 0 || !slices.ContainsFunc(stocks, fits) {
 		return exact
 	}
 	return marked

@@ -1,0 +1,87 @@
+package takeoff
+
+import (
+	"math/big"
+	"regexp"
+	"strconv"
+
+	"wattle/internal/measure"
+	"wattle/internal/money"
+	"wattle/internal/section"
+	"wattle/internal/steel"
+	"wattle/internal/timber"
+)
+
+// Densities by which loads are weighed.
+const (
+	lumberDensity = 35  // lb/ft3, dry construction softwood [LUM-1w]; green and treated wood is heavier
+	gravelDensity = 100 // lb/ft3, loose (common practice)
+)
+
+// The items whose names say what they weigh.
+var (
+	lengthItem   = regexp.MustCompile(`^(?:post|rail|kick|board|capboard|trim)-([0-9./a-z]+x?[0-9]*)(?:-[a-z]+)?-([0-9.]+)(ft|in|mm)$`)
+	concreteName = regexp.MustCompile(`^concrete-(\d+)lb$`)
+)
+
+// pounds is what one unit of an item weighs, by its default name.
+func (g *gathered) pounds(l Line) (*big.Rat, bool) {
+	if own := g.weights[l.Default]; own != nil {
+		return own, true
+	}
+	switch m := lengthItem.FindStringSubmatch(l.Default); {
+	case m != nil:
+		long, err := measure.Parse(m[2] + " " + m[3])
+		perFoot := poundsPerFoot(m[1])
+		if err != nil || perFoot == nil {
+			return nil, false
+		}
+		return perFoot.Mul(perFoot, quotient(long, measure.Foot)), true
+	case l.Unit == Pound:
+		return whole(1), true
+	case l.Default == gravelItem().name:
+		return whole(gravelDensity), true
+	}
+	if m := concreteName.FindStringSubmatch(l.Default); m != nil {
+		n, err := strconv.Atoi(m[1])
+		return whole(n), err == nil
+	}
+	return nil, false
+}
+
+// poundsPerFoot is the weight of a foot of sawn wood, of round wood or of steel
+// pipe of the usual wall [AS-6]; nil where it is not known.
+func poundsPerFoot(size string) *big.Rat {
+	if lumber := timber.Size(size); lumber.Known() {
+		return lumber.PoundsPerFoot(lumberDensity)
+	}
+	switch s := section.Section(size); s.Kind() {
+	case section.Pipe:
+		if wall, err := steel.WallFor(s.Width()); err == nil {
+			return steel.PoundsPerFoot(s.Width(), wall)
+		}
+	case section.RoundWood:
+		return new(big.Rat).Mul(s.DisplacesFt3(measure.Foot), whole(lumberDensity))
+	}
+	return nil
+}
+
+// deliver weighs what is ordered, in pounds rounded up.
+func (g *gathered) deliver() error {
+	total := new(big.Rat)
+	for _, l := range g.out.Lines {
+		switch l.Category {
+		case Labour, Equipment, Removal:
+			continue
+		}
+		each, known := g.pounds(l)
+		if !known {
+			g.out.Delivery.Unweighed = append(g.out.Delivery.Unweighed, l.Item)
+			continue
+		}
+		total.Add(total, new(big.Rat).Mul(each, money.Rat(l.Order)))
+	}
+	var err error
+	g.out.Delivery.Pounds, err = decimalOf(ceiling(total, one))
+	return err
+}

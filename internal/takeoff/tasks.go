@@ -1,0 +1,248 @@
+package takeoff
+
+import (
+	"math/big"
+	"slices"
+	"strings"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/measure"
+	"wattle/internal/money"
+)
+
+// task is a kind of work as the rules know it (common practice): what it is
+// counted by, and which of the site's factors make it longer.
+type task struct {
+	name    string
+	per     Unit // of its rate
+	noun    string
+	factors []string
+	// quantity of the job; no work where it is zero.
+	quantity func(*gathered) *big.Rat
+}
+
+// tasks are all kinds of work, in the order in which a job goes.
+var tasks = []task{
+	{"mobilisation", HourPerJob, "job", []string{"season"}, func(*gathered) *big.Rat { return whole(1) }},
+	{"tear-out", HourPerFoot, "ft", []string{"access", "season"}, func(g *gathered) *big.Rat { return g.oldFence().feet }},
+	{"footings", HourPerEach, "footing", []string{"digging", "access", "season"}, func(g *gathered) *big.Rat { return g.oldFence().footings }},
+	{"haul-away", HourPerFt3, "ft3", []string{"access"}, func(g *gathered) *big.Rat { return g.oldFence().ft3 }},
+	{"layout", HourPerFoot, "ft", []string{"grade"}, func(g *gathered) *big.Rat { return quotient(g.out.NetLength+g.out.GateLength, measure.Foot) }},
+	{"holes", HourPerEach, "hole", []string{"digging", "grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.dug()) }},
+	{"driving", HourPerEach, "post", []string{"digging", "grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.set() - g.dug()) }},
+	{"setting", HourPerEach, "post", []string{"grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.dug()) }},
+	{"rails", HourPerEach, "rail", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.railsHung()) }},
+	{"boards", HourPerEach, "board", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.boardsHung()) }},
+	{"hanging", HourPerFoot, "ft", []string{"grade", "season"}, (*gathered).hung},
+	{"gates", HourPerLeaf, "leaf", []string{"season"}, func(g *gathered) *big.Rat { return whole(g.leavesHung()) }},
+	{"stain", HourPerFt2, "ft2", []string{"season"}, func(g *gathered) *big.Rat { return g.stained() }},
+}
+
+// rateItem is the rate of a task: rate-holes in hour/each. That of gates is the
+// one that labour by fence has too; hanging differs from family to family.
+func (t task) rateItem(g *gathered) item {
+	name, words := "rate-"+t.name, "Crew-hours of "+t.name
+	switch t.name {
+	case "gates":
+		return gateRateItem()
+	case "hanging":
+		name, words = "rate-hanging-"+string(g.s.Family), "Crew-hours of hanging "+strings.ToLower(g.s.Family.Title())
+	}
+	return item{name, words + ", " + string(t.per), Labour, t.per, ""}
+}
+
+// factorItems are the factors that make a task longer here: the conditions that
+// the job names, of those that the task feels.
+func (t task) factorItems(g *gathered) []item {
+	named := map[string]string{"digging": g.c.Digging, "grade": g.c.Grade, "access": g.c.Access, "season": g.c.Season}
+	var all []item
+	for _, kind := range t.factors {
+		if name := named[kind]; name != "" {
+			all = append(all, item{"factor-" + kind + "-" + name, "Factor of work, " + kind + " " + name, Labour, Ratio, ""})
+		}
+	}
+	return all
+}
+
+func equipmentItem(name string) item {
+	return item{"equipment-" + name, "Equipment by the day, " + strings.ReplaceAll(name, "-", " "), Equipment, Day, "day"}
+}
+
+// taskItems are what labour by tasks may ask a price for.
+func (g *gathered) taskItems() []item {
+	all := []item{crewItem()}
+	for _, t := range tasks {
+		if t.quantity(g).Sign() > 0 {
+			all = append(append(all, t.rateItem(g)), t.factorItems(g)...)
+		}
+	}
+	for _, name := range g.s.Labour.Equipment {
+		all = append(all, equipmentItem(name))
+	}
+	return all
+}
+
+// byTasks is the labour of every task and the equipment for the crew's days.
+func (g *gathered) byTasks(offers map[string]Offer) error {
+	w := &Work{Crew: g.s.Labour.Crew, HoursPerDay: g.s.Labour.HoursPerDay}
+	all := newSum("hour")
+	var steps []Step
+	for _, t := range tasks {
+		quantity := t.quantity(g)
+		if quantity.Sign() == 0 {
+			continue
+		}
+		rate := offers[t.rateItem(g).bookName(g.s)].Price
+		hours := new(big.Rat).Mul(quantity, money.Rat(rate))
+		done := Task{Name: t.name, Item: t.rateItem(g).bookName(g.s), Unit: t.noun, Rate: rate}
+		inputs := []Input{{"quantity", number(quantity), t.noun}, {"rate", rate.Trim(0).String(), string(t.per)}}
+		for _, f := range t.factorItems(g) {
+			factor := offers[f.bookName(g.s)].Price
+			hours.Mul(hours, money.Rat(factor))
+			kind := strings.Split(f.name, "-")[1]
+			inputs = append(inputs, Input{kind, factor.Trim(0).String(), ""})
+			done.Factors = append(done.Factors, Factor{Item: f.bookName(g.s), Value: factor})
+		}
+		hundredths := halfUp(hours, 2)
+		rounded := new(big.Rat).SetFrac(hundredths, big.NewInt(100))
+		steps = append(steps, step("labour.task", strings.ToUpper(t.name[:1])+t.name[1:], inputs...).
+			rounded(amount(hours, "hour"), "rounded half up to 0.01 hour", amount(rounded, "hour")))
+		all.add("for "+t.name, rounded, 1)
+		var err error
+		if done.Quantity, err = decimalOf(quantity); err != nil {
+			return err
+		}
+		if done.Hours, err = newDecimal(hundredths, 2); err != nil {
+			return err
+		}
+		w.Tasks = append(w.Tasks, done)
+	}
+	steps = append(steps, all.step("labour.sum"))
+	if err := g.crewLine(all.total, steps); err != nil {
+		return err
+	}
+	g.out.Work = w
+	return g.days(w, all.total, offers)
+}
+
+// days are the crew's calendar days, and the equipment for them.
+func (g *gathered) days(w *Work, hours *big.Rat, offers map[string]Offer) (err error) {
+	day := new(big.Rat).Mul(whole(w.Crew), money.Rat(w.HoursPerDay))
+	exact := new(big.Rat).Quo(hours, day)
+	days := ceiling(exact, big.NewRat(1, 10))
+	if w.Hours, err = decimalOf(hours); err != nil {
+		return err
+	}
+	if w.Days, err = decimalOf(days); err != nil {
+		return err
+	}
+	if days.Sign() == 0 {
+		return nil
+	}
+	for _, name := range g.s.Labour.Equipment {
+		n := need{item: equipmentItem(name), net: ceiling(days, one), steps: []Step{
+			step("labour.days", "", Input{"hours", number(hours), "hour"}, count("crew", w.Crew, ""), Input{"day", w.HoursPerDay.Trim(0).String(), "hour"}).
+				rounded(amount(exact, "day"), "rounded up to whole days", amount(ceiling(days, one), "day"))}}
+		line, err := n.line(g.s, offers)
+		if err != nil {
+			return err
+		}
+		g.out.Lines = append(g.out.Lines, line)
+	}
+	return nil
+}
+
+// unrated are the rates and factors that no offer gives.
+func (g *gathered) unrated(offers map[string]Offer) []string {
+	var missing []string
+	for _, it := range g.labourItems() {
+		if it.category == Equipment || it.name == crewItem().name {
+			continue
+		}
+		if _, rated := offers[it.bookName(g.s)]; !rated && !slices.Contains(missing, it.bookName(g.s)) {
+			missing = append(missing, it.bookName(g.s))
+		}
+	}
+	return missing
+}
+
+// crewLine is the line of the crew's hours, in hundredths.
+func (g *gathered) crewLine(hours *big.Rat, steps []Step) error {
+	quantity, err := newDecimal(halfUp(hours, 2), 2)
+	if err != nil {
+		return err
+	}
+	it := crewItem()
+	g.out.Lines = append(g.out.Lines, Line{
+		Item: it.bookName(g.s), Default: it.name, Description: it.description, Category: it.category, Unit: it.unit,
+		Net: quantity, Pack: decimal.MustNew(1, 2), Order: quantity, Derivation: Derivation{steps},
+	})
+	return nil
+}
+
+// set and dug are how many posts are set, and of those how many in a hole that
+// is dug: a driven post has a hole of its own width.
+func (g *gathered) set() int {
+	n := 0
+	g.eachPost(func(bool) { n++ })
+	return n
+}
+
+func (g *gathered) dug() int {
+	n := 0
+	g.eachPost(func(dug bool) {
+		if dug {
+			n++
+		}
+	})
+	return n
+}
+
+// eachPost tells of every post that is set whether its hole is dug.
+func (g *gathered) eachPost(f func(dug bool)) {
+	for _, p := range g.l.Posts {
+		if !p.Existing {
+			f(p.Hole.Diameter > p.Width)
+		}
+	}
+	for _, o := range g.l.Openings {
+		if o.Roller != nil {
+			f(o.Roller.Hole.Diameter > o.Roller.Width)
+		}
+	}
+}
+
+// railsHung are the rails of all bays, of a family that has them.
+func (g *gathered) railsHung() int {
+	if !g.s.HasRails() {
+		return 0
+	}
+	return len(g.l.Bays) * g.s.RailCount()
+}
+
+// boardsHung are the upright boards of the fence.
+func (g *gathered) boardsHung() int {
+	n := 0
+	for _, f := range g.out.Faces {
+		n += f.Boards
+	}
+	return n
+}
+
+// hung are the feet of fence whose infill is hung by the foot: what is neither
+// rails nor upright boards.
+func (g *gathered) hung() *big.Rat {
+	if g.railsHung()+g.boardsHung() > 0 {
+		return new(big.Rat)
+	}
+	return quotient(g.out.NetLength, measure.Foot)
+}
+
+func (g *gathered) leavesHung() int {
+	n := 0
+	for _, o := range g.l.Openings {
+		n += o.Leaves
+	}
+	return n
+}
