@@ -16,7 +16,9 @@ import (
 
 // jobHelp says what a job file is, for every command that takes one.
 const jobHelp = `A job file is a CreateQuoteRequest as YAML or JSON. Layout and take-off need only
-its site and spec. "-" reads it from standard input.`
+its site and spec. In place of a spec it may name one of the catalogue, as in
+saved_spec: standard/vertical-boards-6ft; those of a company are known to its
+service only. "-" reads the file from standard input.`
 
 // maxJobBytes is the largest job file that is read; a site of the largest size
 // the service takes is smaller.
@@ -33,14 +35,22 @@ func readJob(stdin io.Reader, path string) (*wattlev1.CreateQuoteRequest, error)
 }
 
 func parseJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
-	job, err := decodeJob(path, data, measured{"site", "spec"})
-	if err != nil {
+	job, err := decodeJob(path, data, measured{"site", "spec", "saved_spec"})
+	switch {
+	case err != nil:
 		return nil, err
-	}
-	if job.GetSite() == nil || job.GetSpec() == nil { // of an empty file protoyaml says nothing
+	case job.GetSite() == nil: // of an empty file protoyaml says nothing
 		return nil, fmt.Errorf("%s: expected a job with a site and a spec, found neither", path)
 	}
-	return job, nil
+	return job, hasSpec(path, job)
+}
+
+// hasSpec is an error where a job neither has a spec nor names one.
+func hasSpec(path string, job *wattlev1.CreateQuoteRequest) error {
+	if job.GetSpec() == nil && job.GetSavedSpec() == "" {
+		return fmt.Errorf("%s: expected a job with a spec, found none", path)
+	}
+	return nil
 }
 
 // decodeJob reads a job and checks the named parts of it.
@@ -52,9 +62,9 @@ func decodeJob(path string, data []byte, parts measured) (*wattlev1.CreateQuoteR
 
 // decodeSpecJob reads a job whose site may be in other files altogether.
 func decodeSpecJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, error) {
-	parts := measured{"site", "spec"}
+	parts := measured{"site", "spec", "saved_spec"}
 	if job, err := decodeJob(path, data, nil); err == nil && job.GetSite() == nil {
-		parts = measured{"spec"}
+		parts = parts[1:]
 	}
 	return decodeJob(path, data, parts)
 }

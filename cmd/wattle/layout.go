@@ -64,7 +64,7 @@ func newLayout() *cobra.Command {
 func printLayout(cmd *cobra.Command, job *wattlev1.CreateQuoteRequest) error {
 	return inProcess(cmd.Context(), func(conn *grpc.ClientConn) error {
 		stream, err := wattlev1.NewLayoutServiceClient(conn).StreamLayout(cmd.Context(),
-			&wattlev1.StreamLayoutRequest{Site: job.GetSite(), Spec: job.GetSpec()})
+			&wattlev1.StreamLayoutRequest{Site: job.GetSite(), Spec: job.GetSpec(), SavedSpec: job.GetSavedSpec()})
 		if err != nil {
 			return err
 		}
@@ -85,7 +85,8 @@ func printLayout(cmd *cobra.Command, job *wattlev1.CreateQuoteRequest) error {
 func drawLayout(cmd *cobra.Command, job *wattlev1.CreateQuoteRequest, d drawing, run string) error {
 	return inProcess(cmd.Context(), func(conn *grpc.ClientConn) error {
 		answer, err := wattlev1.NewLayoutServiceClient(conn).DrawLayout(cmd.Context(), &wattlev1.DrawLayoutRequest{
-			Site: job.GetSite(), Spec: job.GetSpec(), Drawing: drawings[d.kind], Paper: papers[d.paper], Run: run,
+			Site: job.GetSite(), Spec: job.GetSpec(), SavedSpec: job.GetSavedSpec(),
+			Drawing: drawings[d.kind], Paper: papers[d.paper], Run: run,
 		})
 		if err != nil {
 			return err
@@ -97,11 +98,12 @@ func drawLayout(cmd *cobra.Command, job *wattlev1.CreateQuoteRequest, d drawing,
 
 // writeLayout writes the layout or the crew sheet, as text or as CSV.
 func writeLayout(cmd *cobra.Command, job *wattlev1.CreateQuoteRequest, d drawing) error {
-	read, err := rpc.JobFromProto(job)
+	use := &estimating.Service{}
+	read, err := rpc.ReadJob(cmd.Context(), use, job)
 	if err != nil {
 		return err
 	}
-	l, used, err := (&estimating.Service{}).PlanLayout(cmd.Context(), read.Site, read.Spec)
+	l, used, err := use.PlanLayout(cmd.Context(), read.Site, read.Spec)
 	if err != nil {
 		return read.Explain(err)
 	}

@@ -75,8 +75,8 @@ func (s *survey) read(cmd *cobra.Command, path string) (*wattlev1.CreateQuoteReq
 	if err != nil {
 		return nil, err
 	}
-	if job.GetSpec() == nil {
-		return nil, fmt.Errorf("%s: expected a job with a spec, found none", path)
+	if err := hasSpec(path, job); err != nil {
+		return nil, err
 	}
 	if job.GetSite() == nil {
 		job.Site = &wattlev1.Site{}

@@ -42,18 +42,19 @@ database. Without prices, sticks are cut for the least length.
 			if format == asJSON {
 				return inProcess(cmd.Context(), func(conn *grpc.ClientConn) error {
 					answer, err := wattlev1.NewTakeoffServiceClient(conn).ComputeTakeoff(cmd.Context(),
-						&wattlev1.ComputeTakeoffRequest{Site: job.GetSite(), Spec: job.GetSpec()})
+						&wattlev1.ComputeTakeoffRequest{Site: job.GetSite(), Spec: job.GetSpec(), SavedSpec: job.GetSavedSpec()})
 					if err != nil {
 						return err
 					}
 					return printMessage(out, answer)
 				})
 			}
-			read, err := rpc.JobFromProto(job)
+			use := &estimating.Service{}
+			read, err := rpc.ReadJob(cmd.Context(), use, job)
 			if err != nil {
 				return err
 			}
-			_, t, _, err := (&estimating.Service{}).ComputeTakeoff(cmd.Context(), read.Site, read.Spec)
+			_, t, _, err := use.ComputeTakeoff(cmd.Context(), read.Site, read.Spec)
 			switch {
 			case err != nil:
 				return read.Explain(err)
