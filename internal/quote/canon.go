@@ -92,8 +92,20 @@ func (c *canon) bool(k string, v bool) {
 	c.some = true
 }
 
-// What is zero or empty is left out by the five below: fields that most
+// What is zero or empty is left out by the seven below: fields that most
 // documents lack.
+
+// unlessEmpty writes an object, and leaves it out where write writes nothing
+// into it.
+func (c *canon) unlessEmpty(k string, write func()) {
+	before := *c
+	c.in(k, '{')
+	if write(); !c.some {
+		*c = before
+		return
+	}
+	c.end('}')
+}
 
 // list writes n objects, each by its own function.
 func (c *canon) list(k string, n int, write func(i int)) {
@@ -118,6 +130,12 @@ func (c *canon) lengthUnlessZero(k string, l measure.Length) {
 func (c *canon) intUnlessZero(k string, n int) {
 	if n != 0 {
 		c.int(k, int64(n))
+	}
+}
+
+func (c *canon) decimalUnlessZero(k string, d decimal.Decimal) {
+	if !d.IsZero() {
+		c.decimal(k, d)
 	}
 }
 

@@ -19,7 +19,7 @@ func Document(r Request, q *Quote) []byte {
 	c.begin('{')
 	c.int("fingerprint_version", FingerprintVersion)
 	writeRequest(c, r)
-	writeResult(c, q)
+	writeResult(c, q, r.RulesVersion)
 	c.int("rules_version", int64(r.RulesVersion))
 	c.end('}')
 	return c.b

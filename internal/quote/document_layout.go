@@ -20,8 +20,8 @@ func roleNames() []string {
 	return names
 }
 
-// writeLayout leaves out what is zero of the fields that came with rules version
-// 2: a layout of version 1 has none of them.
+// writeLayout leaves out what is zero of the fields that came with rules versions
+// 2 and 3: a layout of version 1 has none of them.
 func writeLayout(c *canon, l *layout.Layout) {
 	c.in("layout", '{')
 	c.list("barred", len(l.Barred), func(i int) {
@@ -59,7 +59,12 @@ func writeLayout(c *canon, l *layout.Layout) {
 		c.bool("hinge_at_start", o.HingeAtStart)
 		c.length("leaf_width", o.LeafWidth)
 		c.int("leaves", int64(o.Leaves))
+		if o.Roller != nil {
+			c.key("roller")
+			writePost(c, *o.Roller)
+		}
 		c.int("run", int64(o.Run))
+		c.boolUnlessFalse("slides", o.Slides)
 		c.length("span", o.Span)
 		c.int("start", int64(o.Start))
 		c.end('}')
@@ -102,11 +107,15 @@ func readLayout(t tree) *layout.Layout {
 		})
 	}
 	for _, o := range t.all("openings") {
-		l.Openings = append(l.Openings, layout.Opening{
+		opening := layout.Opening{
 			Gate: o.text("gate"), Run: o.int("run"), Clear: o.length("clear"), Span: o.length("span"),
 			Leaves: o.int("leaves"), LeafWidth: o.length("leaf_width"), Start: o.int("start"), End: o.int("end"),
-			HingeAtStart: o.bool("hinge_at_start"),
-		})
+			HingeAtStart: o.bool("hinge_at_start"), Slides: o.boolOrFalse("slides"),
+		}
+		if o.has("roller") {
+			opening.Roller = new(readPost(o.at("roller")))
+		}
+		l.Openings = append(l.Openings, opening)
 	}
 	for _, p := range t.all("posts") {
 		l.Posts = append(l.Posts, readPost(p))

@@ -2,13 +2,15 @@ package quote
 
 import (
 	"wattle/internal/book"
+	"wattle/internal/check"
 	"wattle/internal/layout"
 	"wattle/internal/takeoff"
 )
 
-func writeResult(c *canon, q *Quote) {
+func writeResult(c *canon, q *Quote, rules int) {
 	c.in("result", '{')
 	writeCautions(c, q.Cautions)
+	writeChecks(c, q.Checks)
 	writeLayout(c, q.Layout)
 	c.in("lines", '[')
 	for _, l := range q.Lines {
@@ -24,7 +26,7 @@ func writeResult(c *canon, q *Quote) {
 	c.decimal("price_net", p.PriceNet)
 	c.decimal("price_with_gates", p.PriceWithGates)
 	c.end('}')
-	writeTakeoff(c, q.Takeoff)
+	writeTakeoff(c, q.Takeoff, rules)
 	t := q.Totals
 	c.in("totals", '{')
 	c.decimal("cost", t.Cost)
@@ -46,7 +48,7 @@ func writeResult(c *canon, q *Quote) {
 
 func readResult(t tree) *Quote {
 	q := &Quote{
-		Cautions: readCautions(t), Layout: readLayout(t.at("layout")), Takeoff: readTakeoff(t.at("takeoff")),
+		Cautions: readCautions(t), Checks: readChecks(t), Layout: readLayout(t.at("layout")), Takeoff: readTakeoff(t.at("takeoff")),
 	}
 	for _, l := range t.all("lines") {
 		q.Lines = append(q.Lines, readLine(l))
@@ -114,4 +116,44 @@ func readLine(t tree) Line {
 		Supplier: t.text("supplier"), Effective: t.date("effective"), EntryRevision: book.Revision(t.int("entry_revision")),
 		Cost: t.decimal("cost"), Price: t.decimal("price"), Tax: t.decimal("tax"), Taxable: t.bool("taxable"),
 	}
+}
+
+// writeChecks leaves the key out where there are none: quotes of rules version 2
+// and before have no checks.
+func writeChecks(c *canon, checks []check.Result) {
+	c.list("checks", len(checks), func(i int) {
+		x := checks[i]
+		c.text("code", x.Code)
+		c.text("decides", x.Decides)
+		c.text("edition", x.Edition)
+		c.text("field", x.Field)
+		c.in("figures", '[')
+		for _, f := range x.Figures {
+			c.begin('{')
+			c.text("name", f.Name)
+			c.text("unit", f.Unit)
+			c.text("value", f.Value)
+			c.end('}')
+		}
+		c.end(']')
+		c.text("outcome", string(x.Outcome))
+		c.text("source", x.Source)
+		c.text("text", x.Text)
+		c.text("title", x.Title)
+	})
+}
+
+func readChecks(t tree) []check.Result {
+	var checks []check.Result
+	for _, x := range t.allOrNone("checks") {
+		r := check.Result{
+			Code: x.text("code"), Title: x.text("title"), Outcome: check.Outcome(x.text("outcome")), Text: x.text("text"),
+			Source: x.text("source"), Edition: x.text("edition"), Decides: x.text("decides"), Field: x.text("field"),
+		}
+		for _, f := range x.all("figures") {
+			r.Figures = append(r.Figures, check.Figure{Name: f.text("name"), Value: f.text("value"), Unit: f.text("unit")})
+		}
+		checks = append(checks, r)
+	}
+	return checks
 }

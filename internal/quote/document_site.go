@@ -13,10 +13,11 @@ var (
 	hinges = [...]string{site.HingeStart: "start", site.HingeFinish: "finish"}
 )
 
-// writeSite leaves out what is empty of the fields that came with rules version
-// 2.
+// writeSite leaves out what is empty of the fields that came with rules versions
+// 2 and 3.
 func writeSite(c *canon, s site.Site) {
 	c.in("site", '{')
+	writeConditions(c, s.Conditions)
 	c.list("obstacles", len(s.Obstacles), func(i int) {
 		o := s.Obstacles[i]
 		c.length("clearance", o.Clearance)
@@ -36,6 +37,7 @@ func readSite(t tree) site.Site {
 	for _, o := range t.allOrNone("obstacles") {
 		s.Obstacles = append(s.Obstacles, site.Obstacle{ID: o.text("id"), Path: readPoints(o, "path"), Clearance: o.length("clearance")})
 	}
+	s.Conditions = readConditions(t)
 	for _, r := range t.all("runs") {
 		s.Runs = append(s.Runs, readRun(r))
 	}
@@ -60,6 +62,7 @@ func writeRun(c *canon, r site.Run) {
 		c.text("hinge", hinges[g.Hinge])
 		c.text("id", g.ID)
 		c.int("leaves", int64(g.Leaves))
+		c.boolUnlessFalse("slides", g.Slides)
 		c.length("station", g.Station)
 		c.text("swing", sides[g.Swing])
 		c.length("width", g.Width)
@@ -109,6 +112,7 @@ func readRun(t tree) site.Run {
 		r.Gates = append(r.Gates, site.Gate{
 			ID: g.text("id"), Station: g.length("station"), Width: g.length("width"), Leaves: g.int("leaves"),
 			Hinge: site.Hinge(g.choice("hinge", hinges[:])), Swing: site.Side(g.choice("swing", sides[:])),
+			Slides: g.boolOrFalse("slides"),
 		})
 	}
 	for _, g := range t.allOrNone("ground") {

@@ -10,8 +10,11 @@ import (
 	"wattle/internal/timber"
 )
 
-// writeSpec writes a spec whose defaults are filled: no pointer is nil.
+// writeSpec writes a spec whose defaults are filled. A pointer is nil only in
+// the boards or the rails of a family that has none, and is left out there; the
+// rest of such a group stands at its zero values.
 func writeSpec(c *canon, s spec.Spec, rules int) {
+	options := rules > landVersion
 	c.in("spec", '{')
 	if rules > levelVersion {
 		writeAccess(c, s)
@@ -21,6 +24,10 @@ func writeSpec(c *canon, s spec.Spec, rules int) {
 	c.length("gap", s.Boards.Gap)
 	c.length("max_gap", s.Boards.MaxGap)
 	c.optionalLength("min_rip", s.Boards.MinRip)
+	if options {
+		c.length("overlap", s.Boards.Overlap)
+		c.text("pattern", string(s.Boards.Pattern))
+	}
 	c.text("size", string(s.Boards.Size))
 	c.text("start_at", string(s.Boards.StartAt))
 	c.length("stock", s.Boards.Stock)
@@ -38,9 +45,16 @@ func writeSpec(c *canon, s spec.Spec, rules int) {
 	if rules > levelVersion {
 		writeCurves(c, s)
 	}
+	if options {
+		writeNames(c, "details", s.Details, options)
+		writeExtras(c, s.Extras)
+	}
 	c.text("family", string(s.Family))
 	c.in("fasteners", '{')
 	c.text("board_nail", s.Fasteners.BoardNail)
+	if options {
+		c.text("coating", string(s.Fasteners.Coating))
+	}
 	c.in("nails_per_pound", '{')
 	for _, nail := range slices.Sorted(maps.Keys(s.Fasteners.NailsPerPound)) {
 		c.int(nail, int64(s.Fasteners.NailsPerPound[nail]))
@@ -49,27 +63,35 @@ func writeSpec(c *canon, s spec.Spec, rules int) {
 	c.int("per_board_per_rail", int64(s.Fasteners.PerBoardPerRail))
 	c.int("per_rail_end", int64(s.Fasteners.PerRailEnd))
 	c.text("rail_nail", s.Fasteners.RailNail)
+	if options {
+		c.int("screws_per_rail_end", int64(s.Fasteners.ScrewsPerRailEnd))
+	}
 	c.end('}')
 	c.in("gates", '{')
 	c.optionalLength("centre_gap", s.Gates.CentreGap)
+	if options {
+		c.text("frame", string(s.Gates.Frame))
+		c.text("frame_size", string(s.Gates.FrameSize))
+	}
 	c.optionalLength("hinge_gap", s.Gates.HingeGap)
 	c.int("hinges_per_leaf", int64(s.Gates.HingesPerLeaf))
 	c.optionalLength("latch_gap", s.Gates.LatchGap)
 	c.end('}')
 	c.optionalLength("ground_clearance", s.GroundClearance)
 	c.length("height", s.Height)
-	writeHoles(c, s.Holes)
-	c.in("items", '{')
-	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
-		c.text(name, s.Items[name])
-	}
-	c.end('}')
+	writeHoles(c, s.Holes, options)
+	writeNames(c, "items", s.Items, options)
 	c.optionalLength("kerf", s.Kerf)
-	c.in("labour", '{')
-	c.bool("exclude", s.Labour.Exclude)
-	c.end('}')
+	writeLabour(c, s.Labour, options)
 	c.in("layout", '{')
+	if options {
+		c.length("bracket_gap", s.Layout.BracketGap)
+	}
 	c.int("feather", int64(s.Layout.Feather))
+	if options {
+		c.text("hang", string(s.Layout.Hang))
+		c.length("insertion", s.Layout.Insertion)
+	}
 	c.length("max_bay", s.Layout.MaxBay)
 	c.text("method", string(s.Layout.Method))
 	c.optionalLength("min_bay", s.Layout.MinBay)
@@ -77,6 +99,9 @@ func writeSpec(c *canon, s spec.Spec, rules int) {
 	c.text("short_end", string(s.Layout.ShortEnd))
 	c.optionalBool("terminal_limit", s.Layout.TerminalLimit)
 	c.end('}')
+	if options {
+		writeMoisture(c, s.Moisture)
+	}
 	c.text("name", s.Name)
 	c.in("posts", '{')
 	c.length("above_boards", s.Posts.AboveBoards)
@@ -84,10 +109,16 @@ func writeSpec(c *canon, s spec.Spec, rules int) {
 	c.text("gate_size", string(s.Posts.GateSize))
 	c.text("size", string(s.Posts.Size))
 	c.lengths("stock", s.Posts.Stock)
+	if options {
+		c.text("terminal_size", string(s.Posts.TerminalSize))
+	}
 	c.end('}')
 	c.in("rails", '{')
 	c.optionalLength("bottom_reveal", s.Rails.BottomReveal)
 	c.int("count", int64(s.Rails.Count))
+	if options {
+		c.int("max_span", int64(s.Rails.MaxSpan))
+	}
 	c.text("size", string(s.Rails.Size))
 	c.lengths("stock", s.Rails.Stock)
 	c.optionalLength("top_reveal", s.Rails.TopReveal)
@@ -105,7 +136,7 @@ func writeSpec(c *canon, s spec.Spec, rules int) {
 	c.end('}')
 }
 
-func writeHoles(c *canon, h spec.Holes) {
+func writeHoles(c *canon, h spec.Holes, options bool) {
 	c.in("holes", '{')
 	c.optionalBool("by_height", h.ByHeight)
 	c.length("diameter", h.Diameter)
@@ -115,6 +146,10 @@ func writeHoles(c *canon, h spec.Holes) {
 	c.optionalLength("gate_extra_depth", h.GateExtraDepth)
 	c.optionalLength("gravel", h.Gravel)
 	c.length("min_depth", h.MinDepth)
+	if options {
+		c.length("terminal_depth", h.TerminalDepth)
+		c.length("terminal_diameter", h.TerminalDiameter)
+	}
 	c.end('}')
 }
 
@@ -152,12 +187,7 @@ func readSpec(t tree, rules int) spec.Spec {
 		CentreGap: g.optionalLength("centre_gap"), HingesPerLeaf: g.int("hinges_per_leaf"),
 	}
 	s.Holes = readHoles(t.at("holes"))
-	for _, name := range t.names("items") {
-		if s.Items == nil {
-			s.Items = make(map[string]string)
-		}
-		s.Items[name] = t.at("items").text(name)
-	}
+	s.Items = readNames(t, "items")
 	s.Labour.Exclude = t.at("labour").bool("exclude")
 	l := t.at("layout")
 	s.Layout = spec.Layout{
@@ -180,7 +210,9 @@ func readSpec(t tree, rules int) spec.Spec {
 	} else {
 		s = levelSpec(s)
 	}
-	if rules <= landVersion {
+	if rules > landVersion {
+		readOptions(t, &s)
+	} else {
 		s = plainSpec(s)
 	}
 	w := t.at("waste")

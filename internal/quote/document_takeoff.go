@@ -7,7 +7,10 @@ import (
 	"wattle/internal/takeoff"
 )
 
-func writeTakeoff(c *canon, t *takeoff.Takeoff) {
+// writeTakeoff leaves out what is not told of what came with rules version 3. A
+// delivery is counted whatever the spec, but before that version it is no part
+// of a quote.
+func writeTakeoff(c *canon, t *takeoff.Takeoff, rules int) {
 	c.in("takeoff", '{')
 	writeCautions(c, t.Cautions)
 	c.in("cuts", '[')
@@ -15,6 +18,9 @@ func writeTakeoff(c *canon, t *takeoff.Takeoff) {
 		writeCuts(c, p)
 	}
 	c.end(']')
+	if rules > landVersion {
+		writeDelivery(c, t.Delivery)
+	}
 	c.in("faces", '[')
 	for _, f := range t.Faces {
 		writeFace(c, f)
@@ -40,12 +46,15 @@ func writeTakeoff(c *canon, t *takeoff.Takeoff) {
 		writeTakeoffLine(c, l)
 	}
 	c.end(']')
+	writeMovement(c, t.Movement)
 	c.length("net_length", t.NetLength)
+	writeWork(c, t.Work)
 	c.end('}')
 }
 
 func readTakeoff(t tree) *takeoff.Takeoff {
 	out := &takeoff.Takeoff{Cautions: readCautions(t), NetLength: t.length("net_length"), GateLength: t.length("gate_length")}
+	out.Delivery, out.Movement, out.Work = readDelivery(t), readMovement(t), readWork(t)
 	for _, p := range t.all("cuts") {
 		out.Cuts = append(out.Cuts, readCuts(p))
 	}
@@ -95,12 +104,17 @@ func readFace(t tree) takeoff.Face {
 	return f
 }
 
+// writeBoarding leaves out what is zero of the two rows of boards, which came
+// with rules version 3.
 func writeBoarding(c *canon, b takeoff.Boarding) {
 	c.in("boarding", '{')
+	c.intUnlessZero("back", b.Back)
 	c.int("boards", int64(b.Boards))
 	c.length("end_gap", b.EndGap)
+	c.intUnlessZero("front", b.Front)
 	c.length("gap", b.Gap)
 	c.bool("opened", b.Opened)
+	c.lengthUnlessZero("overlap", b.Overlap)
 	c.length("rip", b.Rip)
 	c.int("ripped", int64(b.Ripped))
 	c.length("width", b.Width)
@@ -111,6 +125,7 @@ func readBoarding(t tree) takeoff.Boarding {
 	return takeoff.Boarding{
 		Width: t.length("width"), Boards: t.int("boards"), Gap: t.length("gap"), Ripped: t.int("ripped"),
 		Rip: t.length("rip"), EndGap: t.length("end_gap"), Opened: t.bool("opened"),
+		Back: t.intOrZero("back"), Front: t.intOrZero("front"), Overlap: t.lengthOrZero("overlap"),
 	}
 }
 

@@ -3,6 +3,7 @@ package quote
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
 
@@ -90,7 +91,7 @@ func TestReplay(t *testing.T) {
 	if err != nil || len(diff) == 0 {
 		t.Errorf("a forged total must be listed: %v %v", diff, err)
 	}
-	future := bytes.Replace(doc, []byte(`"rules_version":"2"`), []byte(`"rules_version":"99"`), 1)
+	future := bytes.Replace(doc, fmt.Appendf(nil, `"rules_version":"%d"`, RulesVersion), []byte(`"rules_version":"99"`), 1)
 	_, err = Replay(future)
 	if e, ok := errors.AsType[*fault.Error](err); !ok || e.Reason != "RULES_UNSUPPORTED" {
 		t.Errorf("rules of the future: %v", err)

@@ -77,7 +77,7 @@ func Plan(r Request) (*layout.Layout, error) {
 	}
 	v := &fault.List{}
 	r.validate(v)
-	r.requireLevel(v)
+	r.requireKnown(v)
 	l, err := layout.PlanAs(r.RulesVersion, r.Site, r.Spec)
 	if err := v.Merge(err); err != nil {
 		return nil, err

@@ -126,14 +126,17 @@ func (t tree) decimal(key string) decimal.Decimal {
 	return d
 }
 
-func (t tree) date(key string) civil.Date {
-	s := t.text(key)
+func (t tree) date(key string) civil.Date { return t.at(key).day() }
+
+// day is a date, zero where it is empty.
+func (t tree) day() civil.Date {
+	s := t.string()
 	if s == "" {
 		return civil.Date{}
 	}
 	d, err := civil.Parse(s)
 	if err != nil {
-		t.at(key).fail("%v", err)
+		t.fail("%v", err)
 	}
 	return d
 }
@@ -162,6 +165,13 @@ func (t tree) intOrZero(key string) int {
 		return 0
 	}
 	return t.int(key)
+}
+
+func (t tree) decimalOrZero(key string) decimal.Decimal {
+	if !t.has(key) {
+		return decimal.Decimal{}
+	}
+	return t.decimal(key)
 }
 
 func (t tree) textOrEmpty(key string) string {

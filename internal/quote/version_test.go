@@ -2,21 +2,17 @@ package quote
 
 import (
 	"bytes"
+	"fmt"
 	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
-	"github.com/govalues/decimal"
-	"github.com/gowebpki/jcs"
-	"pgregory.net/rapid"
 
 	"wattle/internal/arc"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
-	"wattle/internal/takeoff"
 )
 
 // hilly is yard with every field that came with rules version 2.
@@ -53,25 +49,72 @@ func TestVersionOneKnowsNothingOfTheGround(t *testing.T) {
 	}
 }
 
-// What a version 1 document leaves unsaid is what its rules did.
-func TestVersionOneReadsAsLevel(t *testing.T) {
-	r := ask(t, yard(), privacy(), Pricing{ProfitPercent: dec("25")})
-	r.RulesVersion = 1
-	doc := Document(r, build(t, r))
-	for _, key := range []string{"access", "alignment", "curves", "slope", "obstacles", "ground", "barred", "most_gap", "top", "stepped"} {
-		if bytes.Contains(doc, []byte(`"`+key+`":`)) {
-			t.Errorf("a document of version 1 has %q", key)
+// Every choice that came with rules version 3 is refused below it, by its path.
+func TestVersionTwoKnowsNoOptions(t *testing.T) {
+	for rules := 1; rules <= landVersion; rules++ {
+		r := ask(t, yard(), privacy(), Pricing{})
+		r.RulesVersion = rules
+		r.Site.Runs[0].Gates[1].Slides = true
+		r.Site.Conditions.Wind = site.Wind{Speed: 115, Exposure: "C"}
+		s := &r.Spec
+		s.Family, s.Details = "chain-link", spec.Details{"mesh": "2 in"}
+		s.Layout.Hang, s.Layout.Insertion, s.Layout.BracketGap = spec.Between, measure.Inch, measure.Inch
+		s.Posts.Size, s.Posts.TerminalSize, s.Posts.GateSize = "2.375od", "2.875od", "4od"
+		s.Holes.TerminalDepth, s.Holes.TerminalDiameter = ft(4), ft(2)
+		s.Concrete.Set, s.Slope.Fill, s.Rails.MaxSpan = spec.Driven, spec.LeaveOpen, 2
+		s.Boards.Pattern, s.Boards.Overlap = spec.BoardOnBoard, measure.Inch
+		s.Fasteners.Coating, s.Fasteners.ScrewsPerRailEnd = spec.Stainless, 2
+		s.Gates.Frame, s.Gates.FrameSize = spec.SteelFrame, "2sq"
+		s.Labour = spec.Labour{By: spec.ByTasks, Crew: 2, HoursPerDay: dec("8"), Equipment: []string{"auger"}}
+		s.Extras = spec.Extras{CapBoard: "2x6", Trim: "1x4", TrimSides: 2, KickBoard: "2x6", Lattice: ft(1), LatticeLength: ft(8),
+			Stock: []measure.Length{ft(8)}, Stain: spec.Stain{Coats: 1, Coverage: dec("150"), Sides: 1, Edges: true}}
+		s.Moisture = spec.Moisture{Species: "cedar", Installed: "12 %", Service: "9 %", Temperature: new(dec("20")), Humidity: new(dec("65")), ApplyGap: true}
+		_, err := Plan(r)
+		for _, field := range []string{
+			"site.conditions", "site.runs[0].gates[1].slides", "spec.family", "spec.details.mesh",
+			"spec.layout.hang", "spec.layout.insertion", "spec.layout.bracket_gap", "spec.posts.size", "spec.posts.terminal_size",
+			"spec.posts.gate_size", "spec.holes.terminal_depth", "spec.holes.terminal_diameter", "spec.concrete.set", "spec.slope.fill",
+			"spec.rails.max_span", "spec.boards.pattern", "spec.boards.overlap", "spec.fasteners.coating", "spec.fasteners.screws_per_rail_end",
+			"spec.gates.frame", "spec.gates.frame_size", "spec.labour.by", "spec.labour.crew", "spec.labour.hours_per_day", "spec.labour.equipment",
+			"spec.extras.cap_board", "spec.extras.trim", "spec.extras.trim_sides", "spec.extras.kick_board", "spec.extras.lattice",
+			"spec.extras.lattice_length", "spec.extras.stock", "spec.extras.stain.coats", "spec.extras.stain.coverage",
+			"spec.extras.stain.sides", "spec.extras.stain.edges", "spec.moisture.species", "spec.moisture.installed",
+			"spec.moisture.service", "spec.moisture.temperature", "spec.moisture.humidity", "spec.moisture.apply_gap",
+		} {
+			if want := fmt.Sprintf("\n  %s: needs rules version 3; this quote is of version %d", field, rules); err == nil || !strings.Contains(err.Error(), want) {
+				t.Errorf("%s is not refused in: %v", field, err)
+			}
 		}
 	}
-	back, _, err := ParseDocument(doc)
-	if err != nil {
-		t.Fatal(err)
+}
+
+// What a document leaves unsaid that is older than a field is what its rules did.
+func TestAnOldDocumentReadsAsItsRulesDid(t *testing.T) {
+	later := map[int][]string{
+		1: {"access", "alignment", "curves", "slope", "obstacles", "ground", "barred", "most_gap", "top", "stepped"},
+		2: {"details", "extras", "moisture", "overlap", "pattern", "coating", "frame", "terminal_size", "max_span", "hang", "by", "conditions", "delivery", "checks"},
 	}
-	if d := cmp.Diff(r.Spec, back.Spec, decimals); d != "" {
-		t.Error(d)
-	}
-	if diff, err := Replay(doc); err != nil || len(diff) > 0 {
-		t.Errorf("replay: %v %v", diff, err)
+	for rules := 1; rules <= landVersion; rules++ {
+		r := ask(t, yard(), privacy(), Pricing{ProfitPercent: dec("25")})
+		r.RulesVersion = rules
+		doc := Document(r, build(t, r))
+		for last := rules; last <= landVersion; last++ {
+			for _, key := range later[last] {
+				if bytes.Contains(doc, []byte(`"`+key+`":`)) {
+					t.Errorf("a document of version %d has %q", rules, key)
+				}
+			}
+		}
+		back, _, err := ParseDocument(doc)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if d := cmp.Diff(r.Spec, back.Spec, decimals); d != "" {
+			t.Error(d)
+		}
+		if diff, err := Replay(doc); err != nil || len(diff) > 0 {
+			t.Errorf("replay: %v %v", diff, err)
+		}
 	}
 }
 
@@ -93,8 +136,8 @@ func TestVersionTwoReplays(t *testing.T) {
 	if diff, err := Replay(doc); err != nil || len(diff) > 0 {
 		t.Errorf("replay: %v %v", diff, err)
 	}
-	if RulesVersion != layout.Rules {
-		t.Errorf("quotes are made by rules version %d, layouts by %d", RulesVersion, layout.Rules)
+	if layout.Rules > RulesVersion {
+		t.Errorf("quotes are made by rules version %d, layouts by %d: a quote says which", RulesVersion, layout.Rules)
 	}
 }
 
@@ -114,150 +157,5 @@ func TestEveryIDIsNormalised(t *testing.T) {
 	}
 	if s.Obstacles[0].ID != loose || s.Runs[0].KeepOuts[0].ID != loose {
 		t.Error("the caller's site was changed")
-	}
-}
-
-var decimals = cmp.Comparer(func(a, b decimal.Decimal) bool { return a.Cmp(b) == 0 })
-
-// Whatever a request and a layout hold is read back to the letter, and written
-// again to the byte.
-func TestDocumentLaw(t *testing.T) {
-	base := ask(t, straight(ft(24)), privacy(), Pricing{})
-	priced := build(t, base)
-	rapid.Check(t, func(t *rapid.T) {
-		r, q := base, *priced
-		r.Site, q.Layout = drawSite(t), drawLayout(t)
-		counted := *priced.Takeoff
-		counted.Faces = some(t, drawFace)
-		q.Takeoff = &counted
-		drawGround(t, &r.Spec)
-		doc := Document(r, &q)
-		if want, err := jcs.Transform(doc); err != nil || !bytes.Equal(doc, want) {
-			t.Fatalf("not canonical (%v): %s", err, doc)
-		}
-		back, again, err := ParseDocument(doc)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if d := cmp.Diff(r.Site, back.Site) + cmp.Diff(r.Spec, back.Spec, decimals) + cmp.Diff(q.Layout, again.Layout) +
-			cmp.Diff(q.Takeoff.Faces, again.Takeoff.Faces, cmpopts.IgnoreUnexported(takeoff.Boarding{})); d != "" {
-			t.Fatal(d)
-		}
-		if !bytes.Equal(Document(back, again), doc) {
-			t.Fatalf("written again it is another document than %s", doc)
-		}
-	})
-}
-
-func drawLength(t *rapid.T) measure.Length {
-	return measure.Length(rapid.Int64Range(-1_000, 1_000).Draw(t, "length"))
-}
-
-func drawAngle(t *rapid.T) measure.Angle { return measure.Angle(drawLength(t)) }
-func drawText(t *rapid.T) string         { return rapid.StringN(0, 8, 32).Draw(t, "text") }
-func drawBool(t *rapid.T) bool           { return rapid.Bool().Draw(t, "bool") }
-func drawIndex(t *rapid.T) int           { return rapid.IntRange(0, 99).Draw(t, "index") }
-func drawSide(t *rapid.T) site.Side {
-	return rapid.SampledFrom([]site.Side{site.Left, site.Right}).Draw(t, "side")
-}
-func drawPoint(t *rapid.T) measure.Point {
-	return measure.Point{East: drawLength(t), North: drawLength(t)}
-}
-func drawEnd(t *rapid.T) site.Terminus {
-	return site.Terminus{TieIn: drawBool(t), WallGap: drawLength(t), LinePostOf: drawText(t)}
-}
-
-// some draws up to two of a thing; nil for none.
-func some[T any](t *rapid.T, draw func(*rapid.T) T) []T {
-	var all []T
-	for range rapid.IntRange(0, 2).Draw(t, "some") {
-		all = append(all, draw(t))
-	}
-	return all
-}
-
-func drawSite(t *rapid.T) site.Site {
-	return site.Site{
-		Obstacles: some(t, func(t *rapid.T) site.Obstacle {
-			return site.Obstacle{ID: drawText(t), Path: some(t, drawPoint), Clearance: drawLength(t)}
-		}),
-		Runs: some(t, func(t *rapid.T) site.Run {
-			return site.Run{
-				ID: drawText(t), Vertices: some(t, drawPoint), Chords: some(t, drawIndex), Closed: drawBool(t),
-				Start: drawEnd(t), End: drawEnd(t), Face: drawSide(t),
-				Gates: some(t, func(t *rapid.T) site.Gate {
-					return site.Gate{ID: drawText(t), Station: drawLength(t), Width: drawLength(t), Leaves: drawIndex(t), Swing: drawSide(t)}
-				}),
-				Ground: some(t, func(t *rapid.T) site.GroundPoint {
-					return site.GroundPoint{Station: drawLength(t), Elevation: drawLength(t)}
-				}),
-				KeepOuts: some(t, func(t *rapid.T) site.KeepOut {
-					return site.KeepOut{ID: drawText(t), From: drawLength(t), To: drawLength(t)}
-				}),
-				Pins: some(t, func(t *rapid.T) site.Pin {
-					return site.Pin{Station: drawLength(t), Existing: drawBool(t)}
-				}),
-				Slopes: some(t, func(t *rapid.T) site.SlopePart {
-					return site.SlopePart{From: drawLength(t), To: drawLength(t), Stepped: drawBool(t)}
-				}),
-				Neighbours: some(t, func(t *rapid.T) site.Neighbour {
-					return site.Neighbour{From: drawLength(t), To: drawLength(t), Side: drawSide(t), Gap: drawLength(t)}
-				}),
-			}
-		}),
-	}
-}
-
-func drawGround(t *rapid.T, s *spec.Spec) {
-	s.Access = new(drawLength(t))
-	s.Curves = some(t, func(t *rapid.T) arc.Limit { return arc.Limit{Radius: drawLength(t), Spacing: drawLength(t)} })
-	s.Alignment = spec.Alignment{
-		Rules: drawText(t), Above: new(drawBool(t)), AnchorAngle: drawAngle(t), ConcreteAngle: drawAngle(t),
-		PullSpacing: drawLength(t), GradeBreak: drawAngle(t),
-	}
-	s.Slope = spec.Slope{
-		Mode:     rapid.SampledFrom([]spec.SlopeMode{spec.Racked, spec.Stepped}).Draw(t, "mode"),
-		RailEnds: rapid.SampledFrom([]spec.RailEnds{spec.SquareEnds, spec.PlumbEnds}).Draw(t, "ends"),
-		MaxRack:  drawLength(t), AlongGrade: new(drawBool(t)), MaxGroundGap: new(drawLength(t)),
-		Fill:     rapid.SampledFrom([]spec.Fill{spec.LongerBoards, spec.KickBoard, spec.Refuse}).Draw(t, "fill"),
-		KickSize: "2x8",
-	}
-}
-
-func drawFace(t *rapid.T) takeoff.Face {
-	return takeoff.Face{
-		Stretch: drawIndex(t), Stepped: drawBool(t), Bay: drawIndex(t), StartReach: drawLength(t), FromFinish: drawBool(t),
-		Boarding: takeoff.Boarding{Boards: drawIndex(t), Gap: drawLength(t)},
-		Longer: some(t, func(t *rapid.T) takeoff.Longer {
-			return takeoff.Longer{Bay: drawIndex(t), Boards: drawIndex(t), Stock: drawLength(t)}
-		}),
-	}
-}
-
-func drawLayout(t *rapid.T) *layout.Layout {
-	return &layout.Layout{
-		Barred: some(t, func(t *rapid.T) layout.Barred {
-			return layout.Barred{Run: drawIndex(t), ID: drawText(t), From: drawLength(t), To: drawLength(t)}
-		}),
-		Posts: some(t, func(t *rapid.T) layout.Post {
-			return layout.Post{
-				ID: drawText(t), At: drawPoint(t), Role: rapid.SampledFrom(layout.Roles()).Draw(t, "role"),
-				AboveGrade: drawLength(t), Ground: drawLength(t), Existing: drawBool(t),
-				Because: layout.Because(drawText(t)), Hole: layout.Hole{Depth: drawLength(t)},
-				Visits: some(t, func(t *rapid.T) layout.Visit { return layout.Visit{Run: drawIndex(t), Station: drawLength(t)} }),
-			}
-		}),
-		Stretches: some(t, func(t *rapid.T) layout.Stretch {
-			return layout.Stretch{
-				Run: drawIndex(t), Start: drawLength(t), End: drawLength(t), Bays: drawIndex(t), Stepped: drawBool(t),
-				StartEnd: layout.StretchEnd{Post: drawIndex(t), Corner: layout.InsideCorner, Wall: drawLength(t)},
-			}
-		}),
-		Bays: some(t, func(t *rapid.T) layout.Bay {
-			return layout.Bay{
-				Stretch: drawIndex(t), Width: drawLength(t), Rise: drawLength(t), Top: drawLength(t),
-				MostGap: drawLength(t), LeastGap: drawLength(t), Fill: drawLength(t),
-			}
-		}),
 	}
 }
