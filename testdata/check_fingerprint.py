@@ -8,7 +8,9 @@ For each document FILE.json beside SHA256SUMS it checks that
   3. every line's cost is its quantity times its unit price, the totals follow
      from the lines by the rules of DEVELOPERS.md, and the bays of each stretch
      add up to it,
-  4. it has the fields of its rules version and none of a later one.
+  4. it has the fields of its rules version and none of a later one,
+  5. the hours of each task are its quantity times its rate and factors, and the
+     days follow from them.
 
 Usage: check_fingerprint.py [FOLDER or DOCUMENT ...]; the standard library is
 all it needs. Exit status 0 when everything holds.
@@ -17,23 +19,50 @@ import hashlib
 import json
 import pathlib
 import sys
-from decimal import ROUND_HALF_UP, Decimal, localcontext
+from decimal import ROUND_CEILING, ROUND_HALF_UP, Decimal, localcontext
 
 MINOR = {"JPY": 0, "KRW": 0, "BHD": 3, "KWD": 3, "JOD": 3}
 
 
-# Fields that came with rules version 2: those every spec has from then on, and
-# those that are left out where they are zero or empty.
-SPEC_2 = {"access", "alignment", "curves", "slope"}
-SITE_2 = {"obstacles"}
-RUN_2 = {"chords", "ground", "keep_outs", "neighbours", "pins", "slopes"}
-TERMINUS_2 = {"line_post_of"}
-LAYOUT_2 = {"barred"}
-POST_2 = {"because", "existing", "ground"}
-STRETCH_2 = {"stepped"}
-FACE_2 = {"bay", "longer", "stepped"}
-BAY_2 = {"fill", "least_gap", "most_gap", "rise", "top"}
-EMPTY = ("0", "", False, [])
+# Fields that came after rules version 1, by the version they came with: those
+# that every spec has from then on, by their group ("" is the spec itself), and
+# those that are left out where they are zero or empty, by the place they are in.
+ALWAYS = {
+    2: {"": {"access", "alignment", "curves", "slope"}},
+    3: {
+        "": {"details", "extras", "moisture"},
+        "boards": {"overlap", "pattern"},
+        "fasteners": {"coating", "screws_per_rail_end"},
+        "gates": {"frame", "frame_size"},
+        "holes": {"terminal_depth", "terminal_diameter"},
+        "labour": {"by", "crew", "equipment", "hours_per_day"},
+        "layout": {"bracket_gap", "hang", "insertion"},
+        "posts": {"terminal_size"},
+        "rails": {"max_span"},
+    },
+}
+OPTIONAL = {
+    2: {
+        "site": {"obstacles"},
+        "run": {"chords", "ground", "keep_outs", "neighbours", "pins", "slopes"},
+        "terminus": {"line_post_of"},
+        "layout": {"barred"},
+        "post": {"because", "existing", "ground"},
+        "stretch": {"stepped"},
+        "face": {"bay", "longer", "stepped"},
+        "bay": {"fill", "least_gap", "most_gap", "rise", "top"},
+    },
+    3: {
+        "site": {"conditions"},
+        "gate": {"slides"},
+        "opening": {"roller", "slides"},
+        "boarding": {"back", "front", "overlap"},
+        "takeoff": {"delivery", "movement", "work"},
+        "result": {"checks"},
+    },
+}
+NEWEST = max(OPTIONAL)
+EMPTY = ("0", "", False, [], {})
 
 
 def canonical(value):
@@ -50,29 +79,65 @@ def canonical(value):
     raise ValueError(f"a number or null stands bare in the document: {value!r}")
 
 
+def places(doc):
+    """Every place of the document that has optional fields: kind, name, value."""
+    site, result = doc["request"]["site"], doc["result"]
+    layout, takeoff = result["layout"], result["takeoff"]
+    yield from (("site", "site", site), ("layout", "layout", layout))
+    yield from (("takeoff", "takeoff", takeoff), ("result", "result", result))
+    for run in site["runs"]:
+        name = "run " + run["id"]
+        yield "run", name, run
+        yield from (("terminus", name, run[end]) for end in ("start", "end"))
+        yield from (("gate", "gate " + gate["id"], gate) for gate in run["gates"])
+    for post in layout["posts"] + [o["roller"] for o in layout["openings"] if "roller" in o]:
+        yield "post", "post " + post["id"], post
+    for kind, values in (("stretch", layout["stretches"]), ("bay", layout["bays"]), ("opening", layout["openings"]),
+                         ("face", takeoff["faces"]), ("leaf", takeoff["leaves"])):
+        for i, value in enumerate(values):
+            yield kind, f"{kind} {i}", value
+            if "boarding" in value:
+                yield "boarding", f"{kind} {i}", value["boarding"]
+
+
 def versioned(doc):
     """All that is wrong with the fields of the document's rules version."""
     version = int(doc["rules_version"])
-    if version not in (1, 2):
+    if not 1 <= version <= NEWEST:
         return [f"rules version {version} is not known here"]
     wrong = []
-    site, spec, layout = doc["request"]["site"], doc["request"]["spec"], doc["result"]["layout"]
-    if SPEC_2 & set(spec) != (SPEC_2 if version >= 2 else set()):
-        wrong.append(f"spec: not the fields of rules version {version}")
-    places = [("site", site, SITE_2), ("layout", layout, LAYOUT_2)]
-    for run in site["runs"]:
-        places.append(("run " + run["id"], run, RUN_2))
-        places += [("run " + run["id"], run[end], TERMINUS_2) for end in ("start", "end")]
-    places += [("post " + post["id"], post, POST_2) for post in layout["posts"]]
-    places += [(f"stretch {i}", stretch, STRETCH_2) for i, stretch in enumerate(layout["stretches"])]
-    places += [(f"bay {i}", bay, BAY_2) for i, bay in enumerate(layout["bays"])]
-    places += [(f"face {i}", face, FACE_2) for i, face in enumerate(doc["result"]["takeoff"]["faces"])]
-    for name, value, later in places:
-        for field in sorted(later & set(value)):
-            if version < 2:
-                wrong.append(f"{name}: {field} is not known to rules version {version}")
-            elif value[field] in EMPTY:
-                wrong.append(f"{name}: {field} is empty and yet written")
+    spec = doc["request"]["spec"]
+    for since, groups in ALWAYS.items():
+        for group, fields in groups.items():
+            have = fields & set(spec[group] if group else spec)
+            if have != (fields if version >= since else set()):
+                wrong.append(f"spec {group}: not the fields of rules version {version}")
+    for kind, name, value in places(doc):
+        for since, kinds in OPTIONAL.items():
+            for field in sorted(kinds.get(kind, set()) & set(value)):
+                if version < since:
+                    wrong.append(f"{name}: {field} is not known to rules version {version}")
+                elif value[field] in EMPTY:
+                    wrong.append(f"{name}: {field} is empty and yet written")
+    return wrong
+
+
+def worked(work):
+    """All that is wrong with the labour by tasks: quantity x rate x factors, to a
+    hundredth (a quantity that does not end as a decimal is told rounded)."""
+    wrong, total = [], Decimal(0)
+    for task in work["tasks"]:
+        hours = Decimal(task["quantity"]) * Decimal(task["rate"])
+        for factor in task["factors"]:
+            hours *= Decimal(factor["value"])
+        if abs(hours - Decimal(task["hours"])) > Decimal("0.01"):
+            wrong.append(f"task {task['name']}: {task['hours']} hours, expected {hours}")
+        total += Decimal(task["hours"])
+    if total != Decimal(work["hours"]):
+        wrong.append(f"work: {work['hours']} hours, the tasks say {total}")
+    days = total / (int(work["crew"]) * Decimal(work["hours_per_day"]))
+    if days.quantize(Decimal("0.1"), ROUND_CEILING) != Decimal(work["days"]):
+        wrong.append(f"work: {work['days']} days, expected {days} rounded up to a tenth")
     return wrong
 
 
@@ -86,6 +151,8 @@ def check(data):
     except ValueError as err:
         wrong.append(str(err))
     wrong += versioned(doc)
+    if "work" in doc["result"]["takeoff"]:
+        wrong += worked(doc["result"]["takeoff"]["work"])
     request, result = doc["request"], doc["result"]
     cent = Decimal(1).scaleb(-MINOR.get(request["currency"], 2))
 
