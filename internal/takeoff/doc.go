@@ -32,6 +32,35 @@
 //	stain             gal        stain
 //	haul-volume       ft3        disposal of old fence by volume; haul-weight (lb) by weight
 //
+// Chain link, its fittings by what they go around (1.9od: a post or rail of that outside diameter):
+//
+//	fabric-6ft-2in-11ga-50ft  roll  fabric: height, mesh, gauge, length of a roll
+//	slats-6ft-10ft            bag   privacy slats: fabric height, fence a bag fills
+//	chain-rail-1.66od-21ft    each  a length of rail; rail-sleeve-1.66od joins two, rail-end-1.66od ends one
+//	rail-clamp-1.9od          each  holds a mid or bottom rail to a post that it passes
+//	tension-wire-7ga-1000ft   roll  tension wire: gauge, length of a roll
+//	barbed-wire-1320ft        roll  barbed wire: length of a roll
+//	tie-1.9od                 each  a tie of fabric to a post or a rail; hog-ring to a tension wire
+//	tension-bar-6ft           each  runs through the last mesh at a terminal post: fabric height
+//	tension-band-2.375od      each  holds a tension bar to its post
+//	brace-band-2.375od        each  holds a rail end or a tension wire to its post
+//	carriage-bolt             each  closes a band
+//	loop-cap-1.9od-1.66od     each  a cap that the top rail passes through: post, rail
+//	dome-cap-2.375od          each  a cap of another post
+//	barb-arm-single-1.9od     each  an arm for barbed wire, single or double, in place of a cap
+//
+// Wire:
+//
+//	woven-wire-330ft          roll  woven wire, and likewise barbed-wire-1320ft, high-tensile-wire-4000ft
+//	wire-stay-4ft             each  holds the wires of a bay apart: height
+//	wire-strainer             each  tightens one wire of a pull
+//	fence-staple              lb    staples into wood posts
+//	tee-clip                  each  a clip of one wire to a T post
+//	brace-post-5rd-8ft        each  the second post of a brace assembly: size, stock
+//	brace-rail-4rd-8ft        each  lies between the two: size, length
+//	brace-pin                 each  one of the two that hold it
+//	brace-wire                ft    the loops that brace them
+//
 // # Conventions
 //
 // A rail piece spans one bay. Boards of gate leaves and of the fence are one

@@ -112,6 +112,9 @@ var itemName = regexp.MustCompile(`^(` +
 	`concrete-\d+lb|gravel|nail-\d+d(-ring)?|cap-\d+x\d+|` +
 	`(capboard|trim)-\d+(/\d+)?x\d+-[0-9.]+(ft|in|mm)|lattice-[0-9.]+(ft|in|mm)-[0-9.]+(ft|in|mm)|` +
 	`stain|haul-(volume|weight)|equipment-[a-z0-9-]+|(rate|factor)-[a-z0-9-]+|` +
+	`post-([0-9.]+(od|rd|sq|vinyl)|tee)-[0-9.]+(ft|in|mm)|` +
+	`(fabric|tension-(bar|wire|band)|barbed-wire|slats|chain-rail|rail-(end|sleeve|clamp)|tie|hog-ring|brace-band|carriage-bolt|(loop|dome)-cap|barb-arm)(-[a-z0-9./]+)*|` + // chain link
+	`((woven|high-tensile|brace)-wire|wire-(stay|strainer)|tee-clip|fence-staple|brace-(post|rail|pin))(-[a-z0-9./]+)*|` + // wire
 	`gate-(hinge|latch|drop-rod)|crew-hour)$`)
 
 // checkItems lists what makes the candidates and their offers unusable: two

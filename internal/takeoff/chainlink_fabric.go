@@ -1,0 +1,94 @@
+package takeoff
+
+import (
+	"math/big"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/measure"
+	"wattle/internal/spec"
+)
+
+func chainFabricItem(d spec.Details) item {
+	high, mesh, gauge, roll := d.Length("fabric_height"), d.Length("mesh"), d.Number("gauge").String(), d.Length("fabric_roll")
+	return item{"fabric-" + lengthName(high) + "-" + lengthName(mesh) + "-" + gauge + "ga-" + lengthName(roll),
+		"Chain link fabric " + high.String() + ", " + mesh.String() + " mesh, " + gauge + " gauge, roll of " + roll.String(), Fabric, Roll, "roll"}
+}
+
+func slatItem(d spec.Details) item {
+	high, fills := d.Length("fabric_height"), d.Length("slat_bag")
+	return item{"slats-" + lengthName(high) + "-" + lengthName(fills),
+		"Privacy slats for " + high.String() + " fabric, bag for " + fills.String(), Fabric, Bag, "bag"}
+}
+
+func tensionWireItem(d spec.Details) item {
+	gauge, roll := d.Number("tension_wire_gauge").String(), d.Length("tension_wire_roll")
+	return item{"tension-wire-" + gauge + "ga-" + lengthName(roll), "Tension wire, " + gauge + " gauge, roll of " + roll.String(), Wires, Roll, "roll"}
+}
+
+// barbedWireItem is a roll of barbed wire.
+func barbedWireItem(roll measure.Length) item {
+	return item{"barbed-wire-" + lengthName(roll), "Barbed wire, roll of " + roll.String(), Wires, Roll, "roll"}
+}
+
+// rollsOf is lines of wire on all spans in rolls, pooled: what is left of a roll
+// goes on in the next stretch.
+func rollsOf(it item, rule string, feet *sum, steps []Step, lines int, line string, roll measure.Length) need {
+	net := new(big.Rat).Mul(feet.total, whole(lines))
+	net.Quo(net, quotient(roll, measure.Foot))
+	return need{item: it, net: net, steps: append(steps, feet.step("chain.feet"),
+		step(rule, "", Input{"feet", number(feet.total), string(Foot)}, count("lines", lines, line), length("roll", roll)).
+			exactly(amount(net, "roll")))}
+}
+
+// fabric is what hangs between the posts, and on the leaves of gates that are
+// framed in mesh: it is woven together where rolls meet, so it is bought once
+// for the whole job.
+func (c chain) fabric() {
+	feet, roll := c.kinds.feet(), c.d.Length("fabric_roll")
+	if c.s.Gates.Frame == spec.MeshFrame {
+		for _, o := range c.l.Openings {
+			width := quotient(o.LeafWidth, measure.Foot)
+			feet.add("on "+amountOf(o.Leaves, "leaf")+" of gate "+o.Gate, width.Mul(width, whole(o.Leaves)), 1)
+		}
+	}
+	net := new(big.Rat).Quo(feet.total, quotient(roll, measure.Foot))
+	c.need(need{item: chainFabricItem(c.d), net: net, waste: detailPercent(c.d, "fabric_waste"),
+		steps: append(c.kinds.grades(), feet.step("chain.feet"),
+			step("chain.rolls", "", Input{"feet", number(feet.total), string(Foot)}, length("roll", roll)).exactly(amount(net, "roll")))})
+	if c.d.On("slats") {
+		c.slats()
+	}
+}
+
+// slats fill the fence, not its gates, whose leaves they would catch the wind on.
+func (c chain) slats() {
+	feet, bag := c.kinds.feet(), c.d.Length("slat_bag")
+	net := new(big.Rat).Quo(feet.total, quotient(bag, measure.Foot))
+	c.need(need{item: slatItem(c.d), net: net, steps: append(c.kinds.grades(), feet.step("chain.feet"),
+		step("chain.slats", "", Input{"feet", number(feet.total), string(Foot)}, length("bag", bag)).exactly(amount(net, "bag")))})
+}
+
+// wires are the tension wires with the rings that hold the fabric to them, and
+// the barbed wire over it.
+func (c chain) wires() {
+	if c.tensionWires > 0 {
+		c.need(rollsOf(tensionWireItem(c.d), "chain.wire-rolls", c.kinds.feet(), c.kinds.grades(),
+			c.tensionWires, "wire", c.d.Length("tension_wire_roll")))
+		rings, steps := c.kinds.spaced("chain.hog-rings", "hog ring", c.d.Length("hog_rings"), c.tensionWires, "wire")
+		c.need(need{item: hogRingItem(), net: rings.total, waste: c.s.Waste.Fasteners, steps: rings.withSum(steps, "chain.ring-sum")})
+	}
+	if sides := barbSides[c.d["barb_arms"]]; sides > 0 {
+		c.need(rollsOf(barbedWireItem(c.d.Length("barbed_roll")), "chain.barbed-rolls", c.kinds.feet(), c.kinds.grades(),
+			sides*c.d.Count("barb_strands"), "strand", c.d.Length("barbed_roll")))
+	}
+}
+
+// barbSides is how many sides of the fence the arms lean to.
+var barbSides = map[string]int{"single": 1, "double": 2}
+
+// detailPercent is a detail for waste.
+func detailPercent(d spec.Details, name string) *decimal.Decimal {
+	p := d.Number(name)
+	return &p
+}

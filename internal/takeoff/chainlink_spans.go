@@ -1,0 +1,184 @@
+package takeoff
+
+import (
+	"math/big"
+	"strings"
+
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+)
+
+// span is a piece of fence that fabric, rails and wire run through unbroken,
+// between two posts that they end at or pass: a racked stretch, along the grade;
+// of a stepped one each bay, level, since the next one hangs at another height.
+type span struct {
+	stretch, bay  int // bay is -1 for a whole stretch
+	plan, along   measure.Length
+	start, finish int  // posts
+	ends          bool // a stepped bay: it ends at both posts whatever the stretch does
+	startEnds     bool // what runs through ends at the post, else it goes on
+	finishEnds    bool
+}
+
+// spansOf are the spans of a layout. Where a stepped stretch meets another at a
+// post that rails would pass, both end there.
+func spansOf(l *layout.Layout) []span {
+	stepped := make([]bool, len(l.Posts))
+	for _, st := range l.Stretches {
+		if st.Stepped {
+			stepped[st.StartEnd.Post], stepped[st.FinishEnd.Post] = true, true
+		}
+	}
+	ends := func(e layout.StretchEnd) bool { return e.Terminal || stepped[e.Post] }
+	var all []span
+	for i, st := range l.Stretches {
+		if !st.Stepped {
+			all = append(all, span{i, -1, st.Length(), l.Along(st), st.StartEnd.Post, st.FinishEnd.Post, false, ends(st.StartEnd), ends(st.FinishEnd)})
+			continue
+		}
+		for j := range st.Bays {
+			bay := st.FirstBay + j
+			b := l.Bays[bay]
+			all = append(all, span{i, bay, b.Width, b.Width, b.Start, b.End, true, true, true})
+		}
+	}
+	return all
+}
+
+// name is equal spans in words, of which sp is the first: in full, and as part
+// of a sum.
+func (sp span) name(l *layout.Layout, times int) (name, short string) {
+	noun := "equal stretch"
+	posts, stations := stretchName(l, sp.stretch)
+	if sp.bay >= 0 {
+		noun = "equal bay"
+		posts, stations = bayName(l, sp.bay)
+	}
+	name, short = posts+" "+stations, "on "+posts
+	if times > 1 {
+		short = "on " + amountOf(times, noun)
+		name = amountOf(times, noun) + ", the first " + name
+	}
+	return name, short
+}
+
+// spanKinds are spans in kinds: those that are equally long.
+type spanKinds struct {
+	l     *layout.Layout
+	spans []span
+	tally[spanKind]
+}
+
+type spanKind struct {
+	plan, along measure.Length
+	stepped     bool
+}
+
+func (k spanKind) noun() string {
+	if k.stepped {
+		return "bay"
+	}
+	return "stretch"
+}
+
+func kindsOf(l *layout.Layout, spans []span) spanKinds {
+	k := spanKinds{l: l, spans: spans}
+	for i, sp := range spans {
+		k.add(spanKind{sp.plan, sp.along, sp.ends}, i, 1)
+	}
+	return k
+}
+
+// each calls what is counted on each kind, with its name.
+func (k spanKinds) each(f func(kind spanKind, times int, name, short string)) {
+	for i, kind := range k.kinds {
+		name, short := k.spans[k.first[i]].name(k.l, k.times[i])
+		f(kind, k.times[i], name, short)
+	}
+}
+
+// grades tell how long the sloped ones are along the ground.
+func (k spanKinds) grades() []Step {
+	var steps []Step
+	k.each(func(kind spanKind, _ int, name, _ string) {
+		if kind.plan != kind.along && len(steps) < maxKinds {
+			steps = append(steps, step("chain.grade", name, length("plan", kind.plan)).exactly(lengthText(kind.along)))
+		}
+	})
+	return steps
+}
+
+// feet adds up the spans.
+func (k spanKinds) feet() *sum {
+	total := newSum(string(Foot))
+	k.each(func(kind spanKind, times int, _, short string) {
+		feet := quotient(kind.along, measure.Foot)
+		total.add(short, feet.Mul(feet, whole(times)), times)
+	})
+	return total
+}
+
+// spaced counts what stands at most so far apart along each span, rounded up on
+// each of them, on each of some lines: the ties of each rail. lines is what the
+// sentence calls them: "rail".
+func (k spanKinds) spaced(rule, noun string, spacing measure.Length, lines int, line string) (*sum, []Step) {
+	total := newSum(noun)
+	var steps []Step
+	k.each(func(kind spanKind, times int, name, short string) {
+		exact := quotient(kind.along, spacing)
+		n := new(big.Rat).Mul(ceiling(exact, one), whole(lines*times))
+		if total.open() {
+			var how []string
+			if !exact.IsInt() {
+				how = append(how, "rounded up")
+			}
+			if lines > 1 {
+				how = append(how, "on each of "+amountOf(lines, line))
+			}
+			if times > 1 {
+				how = append(how, "on each of "+amountOf(times, kind.noun()))
+			}
+			steps = append(steps, step(rule, name, length("along", kind.along), length("spacing", spacing)).
+				rounded(amount(exact, noun), strings.Join(how, ", "), amount(n, noun)))
+		}
+		total.add(short, n, times)
+	})
+	return total, steps
+}
+
+// withSum are steps and, where they are several, the sum of what they found.
+func (s *sum) withSum(steps []Step, rule string) []Step {
+	if len(steps) > 1 || s.other > 0 {
+		return append(steps, s.step(rule))
+	}
+	return steps
+}
+
+// meetings are what happens at each post: how many fences pass it unbroken, and
+// how many ends of fence hang on it.
+type meetings struct{ passes, sides []int }
+
+func meetingsOf(l *layout.Layout, spans []span) meetings {
+	m := meetings{make([]int, len(l.Posts)), make([]int, len(l.Posts))}
+	halves := make([]int, len(l.Posts)) // a fence that passes is two spans, or one bay and the next
+	meet := func(post int, ends bool) {
+		if ends {
+			m.sides[post]++
+		} else {
+			halves[post]++
+		}
+	}
+	for _, sp := range spans {
+		meet(sp.start, sp.startEnds)
+		meet(sp.finish, sp.finishEnds)
+		if st := l.Stretches[sp.stretch]; sp.bay < 0 {
+			for _, b := range l.Bays[st.FirstBay : st.FirstBay+st.Bays-1] {
+				m.passes[b.End]++
+			}
+		}
+	}
+	for post, n := range halves {
+		m.passes[post] += (n + 1) / 2
+	}
+	return m
+}
