@@ -87,25 +87,6 @@ func (s Spec) validateExtras(v *fault.List) {
 	}
 }
 
-// Moisture says what boards do after they are hung. The zero value computes
-// nothing.
-type Moisture struct {
-	// Species of the boards, as package timber names them. Empty: not computed.
-	Species string
-	// Installed is the moisture at installation: "12 %", or a named condition
-	// such as "green". Default green.
-	Installed string
-	// Service is the moisture in service: "12 %" or a named climate. Empty: from
-	// Temperature and Humidity.
-	Service string
-	// Temperature in degrees Celsius and relative Humidity in percent of the
-	// place, for the equilibrium moisture [WOOD-1].
-	Temperature, Humidity *decimal.Decimal
-	// ApplyGap: boards are hung with the advised gap, where Boards.Gap gives
-	// none.
-	ApplyGap bool
-}
-
 // Frame is what a gate leaf is built on.
 type Frame string
 
@@ -130,16 +111,4 @@ func (s *Spec) fillGates() {
 	if g.Frame != WoodFrame {
 		fill(&g.FrameSize, section.Section("1.66od"))
 	}
-}
-
-func (s Spec) validateMoisture(v *fault.List) {
-	m := s.Moisture
-	if m == (Moisture{}) {
-		return
-	}
-	v.Require(s.HasBoards(), "species", "movement is counted over boards; %s has none", s.Family.Title())
-	v.Require(m.Species != "", "species", "expected the species of the boards")
-	v.Require((m.Temperature == nil) == (m.Humidity == nil), "humidity", "expected a temperature and a humidity together")
-	v.Require(m.Service != "" || m.Humidity != nil, "service", "expected the moisture in service, or a temperature and a humidity")
-	v.Require(m.Service == "" || m.Humidity == nil, "service", "the moisture in service is given twice; expected it, or a temperature and a humidity")
 }
