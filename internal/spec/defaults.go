@@ -37,6 +37,7 @@ func (s Spec) WithDefaults() Spec {
 	s.Holes.fillIn(s.Posts, s.Concrete)
 	s.Extras.fillIn()
 	s.fillBoards()
+	s.fillMoisture()
 	s.Fasteners.fillIn(s.Boards.Thickness)
 	s.fillGates()
 	s.Labour.fillIn()

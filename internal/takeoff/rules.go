@@ -43,6 +43,13 @@ var rules = []rule{
 	{"boards.count", "LUM-4", "face {face} / pitch {pitch} ({board} board[ + {gap} gap])"},
 	{"boards.overlap", practice, "each board covers its neighbours by ({board} - {gap}) / 2"},
 	{"boards.rows", practice, "{back} behind and {front} in front: ({face} of face - {overlap} overlap) / step {step} ({board} board - {overlap} overlap)"},
+	{"boards.narrow-movement", "WOOD-3", "boards of {species} {does}[ on {whole}, by {wide form} in the wide form and by more in its part] from {from} to {to}: {width} x {for each} for each percent x {moisture}" +
+		"[, moisture above {saturated}, where the fibres are saturated, counting as that]"},
+	{"boards.wide-movement", "WOOD-5", "boards of {species} {does} from {from} to {to}[, moisture above {saturated}, where the fibres are saturated, counting as that]: " +
+		"{width} x {moisture} / (30 x 100 / {shrinkage} - 30 + {from})"},
+	{"boards.advised-gap", practice, "{swell} of swell asks for a gap"},
+	{"boards.service-gap", practice, "{gap} apart as hung[ - {swell} of swell][ + {shrinkage} of shrinkage] in service"},
+	{"boards.push", practice, "boards hung {gap} apart push one another: ({swell} of swell - {gap}) x {boards}"},
 	{"boards.end", practice, "{rest} is left behind the last whole pitch at the {end}: the board there stays whole and leaves {result}"},
 	{"boards.rip", practice, "{rest} is left behind the last whole pitch, so the last board, at the {end}, is ripped to {result}"},
 	{"boards.two-rips", practice, "a rip of {rest} would be under {least rip}, so the last two boards, at the {end}, are ripped to ({board} + {rest}) / 2 = {result} each"},

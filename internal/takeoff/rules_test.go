@@ -43,6 +43,12 @@ func everyRule(t *testing.T) []*Takeoff {
 		{comb, func(s *spec.Spec) { s.Posts.Size, s.Concrete.Crown = "2.375od", 2*inch }, level},
 		{comb, func(s *spec.Spec) { s.Boards.Pattern, s.Boards.Overlap = spec.BoardOnBoard, inch }, level},
 		{comb, func(s *spec.Spec) { s.Boards.Pattern, s.Boards.Gap = spec.ShadowBox, 3*inch }, rolling},
+		{comb, func(s *spec.Spec) {
+			s.Moisture = spec.Moisture{Species: "western redcedar", Installed: "8 %", Service: "15 %"}
+		}, level},
+		{comb, func(s *spec.Spec) {
+			s.Moisture = spec.Moisture{Species: "southern pine", Installed: "treated-wet", Service: "temperate"}
+		}, level},
 		{comb, func(*spec.Spec) {}, rolling},
 		{comb, func(s *spec.Spec) { s.Slope.Fill, s.Slope.RailEnds = spec.KickBoard, spec.PlumbEnds }, rolling},
 	} {

@@ -1,6 +1,10 @@
 package takeoff
 
-import "wattle/internal/spec"
+import (
+	"slices"
+
+	"wattle/internal/spec"
+)
 
 // verticalBoards are boards fastened upright to rails.
 var _ = define(family{
@@ -19,7 +23,9 @@ func countVertical(g *gathered) {
 	}
 	var alike tally[faceKind]
 	g.out.Faces, alike = boardStretches(g.l, g.s)
-	g.need(boards(g.l, g.s, g.out.Faces, alike, g.out.Leaves)...)
+	hung := boards(g.l, g.s, g.out.Faces, alike, g.out.Leaves)
+	hung[0].steps = slices.Concat(g.boardMovement(), hung[0].steps)
+	g.need(hung...)
 	g.cut(rails(g.l, g.s, g.out.Leaves), kickBoards(g.l, g.s))
 	g.fasteners()
 }
