@@ -176,9 +176,8 @@ func (p *placer) share(post int, node int32) {
 	n := &p.nodes[node]
 	n.post = int32(post)
 	line := &p.out.Posts[post]
-	if set := p.kind(n.kind).post; n.kind.gate { // the end is a gate's: its post and its hole
-		line.Size, line.Width, line.Stock, line.Hole = set.Size, set.Width, set.Stock, set.Hole
-	}
+	set := p.kind(n.kind).post // a terminal one, or a gate's
+	line.Size, line.Width, line.Stock, line.Hole = set.Size, set.Width, set.Stock, set.Hole
 	line.Role, line.Existing = max(n.role, Junction), line.Existing || n.existing
 	line.Visits = append(line.Visits, p.visits[n.first:n.end]...)
 }
@@ -193,10 +192,14 @@ func (p *planner) checkHeld(v *fault.List) {
 		}
 		field := endField(m.legOut < 0)
 		n := &p.nodes[m.node]
+		whose := "terminal"
+		if n.kind.duty == spec.GateDuty {
+			whose = "gate's"
+		}
 		if p.out.Posts[n.post].Visits[0] == *m.held {
 			for _, b := range p.noHoles(m.held.Run, p.kind(n.kind).pit.Radius()) {
 				if b.from < m.held.Station && m.held.Station < b.to && !n.existing {
-					v.Index(int(m.run)).At(field).Add("line_post_of", "the gate's post there needs a wider hole, and that reaches into the %s", p.say(b))
+					v.Index(int(m.run)).At(field).Add("line_post_of", "the %s post there needs a wider hole, and that reaches into the %s", whose, p.say(b))
 				}
 			}
 			continue

@@ -55,7 +55,7 @@ func (p *planner) noHoles(run int, radius measure.Length) []noHole {
 
 // lineHole is the radius of a line post's hole.
 func (p *planner) lineHole() measure.Length {
-	return p.kind(kind{size: p.spec.Posts.Size}).pit.Radius()
+	return p.linePost().pit.Radius()
 }
 
 // tellBarred puts what is barred on each run into the answer: the keep-outs, and

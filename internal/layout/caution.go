@@ -5,6 +5,7 @@ import (
 
 	"wattle/internal/measure"
 	"wattle/internal/site"
+	"wattle/internal/spec"
 )
 
 // Caution is something a person should look at. Code is stable
@@ -63,7 +64,7 @@ func (p *planner) cautionStock() {
 		p.tell("ground-lengthens-posts", "site.runs", "Steps, or gates on a slope, take %s to a longer stock: up to %s instead of %s. Narrower bays step less, and racked ones not at all.",
 			many(w.n, "post"), w.by.Imperial(), w.from.Imperial())
 	}
-	line := p.spec.Pit(p.spec.Posts.Size, false)
+	line := p.linePost().pit
 	if before := line.FrostlessStock; before > 0 && line.Stock > before {
 		p.out.Cautions = append(p.out.Cautions, Caution{
 			Code: "frost-lengthens-posts",
@@ -73,7 +74,7 @@ func (p *planner) cautionStock() {
 		})
 	}
 	for i := range p.nodes {
-		if !p.nodes[i].kind.gate || p.nodes[i].existing {
+		if p.nodes[i].kind.duty < spec.GateDuty || p.nodes[i].existing {
 			continue
 		}
 		gate := p.kind(p.nodes[i].kind).pit

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 
+	"wattle/internal/fault"
 	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
@@ -24,7 +25,9 @@ func (p *planner) classify() {
 			}
 			p.classifyMark(m)
 			n.role = max(n.role, p.role(m))
-			n.kind.gate = n.kind.gate || m.gate()
+			if m.gate() {
+				n.kind.duty = spec.GateDuty
+			}
 			n.existing = n.existing || m.existing
 			held = held || m.held != nil
 			n.because = cmp.Or(n.because, m.because)
@@ -43,6 +46,36 @@ func (p *planner) classify() {
 		case len(members) == 2: // two ends
 			p.twoEnds(n, &p.marks[members[0]], &p.marks[members[1]])
 		}
+		p.sizeNode(n)
+	}
+}
+
+// sizeNode gives a node the section and the duty of its role: two ends that go
+// on as one fence share a line post, marks that only pass a terminal one where
+// they meet.
+func (p *planner) sizeNode(n *node) {
+	set := p.linePost()
+	switch {
+	case n.kind.duty == spec.GateDuty:
+		return
+	case n.role.Terminal():
+		set, n.kind.duty = p.terminalPost(), spec.TerminalDuty
+		if n.width >= set.width {
+			return
+		}
+	}
+	n.width, n.kind.size = set.width, set.post.Size
+}
+
+// checkRoom notes neighbouring posts that would stand in each other since one is
+// of the heavier section of terminal posts, which only what it shares with
+// another run, or a pull, has made of it.
+func (p *planner) checkRoom(v *fault.List) {
+	if p.spec.Posts.TerminalSize == p.spec.Posts.Size {
+		return // no mark has grown
+	}
+	for run := range p.site.Runs {
+		p.overlaps(run, v, func(m *mark) measure.Length { return p.nodes[m.node].width })
 	}
 }
 

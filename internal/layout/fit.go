@@ -128,7 +128,7 @@ func (p *planner) noteBlocked(st Stretch, err error, v *fault.List) {
 		v.At("runs").Index(st.Run).Add("", "from %s to %s no row of posts keeps the limits: %v", p.at(st.Run, st.Start), p.at(st.Run, st.End), err)
 		return
 	}
-	hole := p.kind(kind{size: p.spec.Posts.Size}).pit
+	hole := p.linePost().pit
 	var to *fault.List
 	var which []string
 	for _, b := range p.noHoles(st.Run, hole.Radius()) {

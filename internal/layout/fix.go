@@ -7,6 +7,7 @@ import (
 	"wattle/internal/fault"
 	"wattle/internal/measure"
 	"wattle/internal/site"
+	"wattle/internal/spec"
 )
 
 // fixRuns finds the fixed posts of every run and notes the ones that cannot
@@ -34,7 +35,6 @@ func (p *planner) fixRuns(v *fault.List, siteSound bool) {
 // fixRun appends the marks and legs of one sound run, in walking order.
 func (p *planner) fixRun(i int, v *fault.List) {
 	f := fixer{planner: p, index: int32(i), run: &p.site.Runs[i], v: v, firstMark: int32(len(p.marks)), firstLeg: int32(len(p.legs))}
-	f.line = p.kind(kind{size: p.spec.Posts.Size})
 	f.left = int32(len(p.given.Runs[i].Vertices) - len(f.run.Vertices))
 	legs := f.run.Legs()
 	for _, l := range legs {
@@ -56,7 +56,7 @@ func (p *planner) fixRun(i int, v *fault.List) {
 		p.marks[len(p.marks)-1].tieIn(f.run.End, last, last.End, -1)
 	}
 	p.runs[i] = fixedRun{f.firstMark, int32(len(p.marks))}
-	f.overlaps()
+	p.overlaps(i, v, func(m *mark) measure.Length { return m.width })
 }
 
 // fixer finds the fixed posts of one run.
@@ -64,7 +64,6 @@ type fixer struct {
 	*planner
 	index               int32
 	run                 *site.Run
-	line                *setPost // the ordinary post
 	v                   *fault.List
 	firstMark, firstLeg int32
 	left                int32 // how many vertices of the request are left out before the first
@@ -72,26 +71,50 @@ type fixer struct {
 
 // vertex appends the mark at vertex n of the run.
 func (f *fixer) vertex(n int, at measure.Point, station measure.Length) {
+	set := f.postAt(n)
 	m := mark{
 		run: f.index, node: -1, vertex: int32(n) + f.left, gateIn: -1, gateOut: -1,
 		legIn: f.firstLeg + int32(n) - 1, legOut: f.firstLeg + int32(n),
-		size: f.spec.Posts.Size, width: f.line.width,
+		size: set.post.Size, width: set.width, turn: f.turnAt(n), chord: f.chordAt(n),
 		station: station, at: at,
 	}
-	_, m.chord = slices.BinarySearch(f.run.Chords, n)
-	vertices := f.run.Vertices
-	switch last := len(vertices) - 1; {
+	switch last := len(f.run.Vertices) - 1; {
 	case n == 0 && f.run.Closed:
 		m.legIn = f.firstLeg + int32(last)
-		m.turn = measure.Turn(vertices[last], vertices[0], vertices[1])
 	case n == 0:
 		m.legIn = -1
 	case n == last && !f.run.Closed:
 		m.legOut = -1
-	default:
-		m.turn = measure.Turn(vertices[n-1], vertices[n], vertices[(n+1)%len(vertices)])
 	}
 	f.marks = append(f.marks, m)
+}
+
+// turnAt is how far the run turns at vertex n, zero at its ends.
+func (f *fixer) turnAt(n int) measure.Angle {
+	vertices := f.run.Vertices
+	last := len(vertices) - 1
+	if !f.run.Closed && (n == 0 || n == last) {
+		return 0
+	}
+	return measure.Turn(vertices[(n+last)%(last+1)], vertices[n], vertices[(n+1)%(last+1)])
+}
+
+// chordAt: vertex n lies inside an arc.
+func (f *fixer) chordAt(n int) bool {
+	_, chord := slices.BinarySearch(f.run.Chords, n)
+	return chord
+}
+
+// postAt is the post that stands at vertex n of the run by itself: a terminal
+// one at its ends, and where it turns by so much that it takes one.
+func (f *fixer) postAt(n int) *setPost {
+	if !f.run.Closed && (n == 0 || n == len(f.run.Vertices)-1) {
+		return f.terminalPost()
+	}
+	if class := f.spec.Classify(f.turnAt(n)); !f.chordAt(n) && (class == spec.Turns || class == spec.Anchors) {
+		return f.terminalPost()
+	}
+	return f.linePost()
 }
 
 // fixLeg appends the marks of the gates on leg k, in the order a walker meets
@@ -120,24 +143,24 @@ func (f *fixer) fixLeg(k int, l site.Leg, gates []int32) {
 	this.from, this.to = start, end
 }
 
-// overlaps notes neighbouring marks of the run whose posts would stand in each
-// other.
-func (f *fixer) overlaps() {
-	marks := f.marks[f.firstMark:]
+// overlaps notes neighbouring marks of a run whose posts, of the given widths,
+// would stand in each other.
+func (p *planner) overlaps(run int, v *fault.List, width func(*mark) measure.Length) {
+	marks := p.marks[p.runs[run].marks:p.runs[run].marksEnd]
 	for i := range marks {
 		a, b := &marks[i], &marks[(i+1)%len(marks)]
 		apart := b.station - a.station
 		if i == len(marks)-1 {
-			if !f.run.Closed {
+			if !p.site.Runs[run].Closed {
 				return
 			}
-			apart += f.run.Length()
+			apart += p.site.Runs[run].Length()
 		}
-		if need := (a.width + b.width) / 2; apart < need {
-			at := f.v.Index(int(f.index))
-			say := fmt.Sprintf("%s and %s would overlap: their centres are %s apart along the run and need %s", f.name(a), f.name(b), apart.Imperial(), need.Imperial())
+		if need := (width(a) + width(b)) / 2; apart < need {
+			at := v.Index(run)
+			say := fmt.Sprintf("%s and %s would overlap: their centres are %s apart along the run and need %s", p.name(a), p.name(b), apart.Imperial(), need.Imperial())
 			if apart < 0 {
-				say = fmt.Sprintf("%s would stand %s past %s, which comes after it", f.name(a), (-apart).Imperial(), f.name(b))
+				say = fmt.Sprintf("%s would stand %s past %s, which comes after it", p.name(a), (-apart).Imperial(), p.name(b))
 			}
 			switch {
 			case b.vertex < 0 && b.gateOut >= 0:

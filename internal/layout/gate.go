@@ -7,6 +7,7 @@ import (
 	"wattle/internal/fault"
 	"wattle/internal/measure"
 	"wattle/internal/site"
+	"wattle/internal/spec"
 )
 
 // byStation are the indices of gates in the order a walker meets them.
@@ -43,7 +44,7 @@ type gateLeg struct {
 func (p *gateLeg) add(g int32) {
 	gate := &p.run.Gates[g]
 	at := p.v.Index(int(p.index)).At("gates").Index(int(g))
-	set := p.kind(kind{size: p.spec.GatePostSize(gate.Width, gate.Leaves), gate: true})
+	set := p.kind(kind{p.spec.GatePostSize(gate.Width, gate.Leaves), spec.GateDuty})
 	w := set.width
 	opens, closes := gate.Station, gate.Station+gate.Width
 	at.Require(p.leaf(*gate) > 0, "width", "an opening of %s leaves nothing for a leaf beside its gaps", gate.Width)
@@ -58,10 +59,11 @@ func (p *gateLeg) add(g int32) {
 		return
 	}
 
-	// At an end of the leg a gate's post is as wide as the fence's own, at least.
-	atEnd := max(w, p.line.width)
+	// At an end of the leg a gate's post is as wide as the post that stands there
+	// without it, at least.
+	atStart, atEnd := max(w, p.startWidth()), max(w, p.endWidth())
 	switch {
-	case near(opens-atEnd/2, p.startPost(atEnd)):
+	case near(opens-atStart/2, p.startPost(atStart)):
 		m := &p.marks[p.start]
 		m.gateOut = g
 		m.grow(set.post.Size, w)
@@ -73,6 +75,14 @@ func (p *gateLeg) add(g int32) {
 	if !p.toEnd {
 		p.ownPost(closes+w/2, set, g, -1)
 	}
+}
+
+// startWidth and endWidth are those of the posts that stand at the leg's ends
+// without the gate.
+func (p *gateLeg) startWidth() measure.Length { return p.postAt(p.k).width }
+
+func (p *gateLeg) endWidth() measure.Length {
+	return p.postAt((p.k + 1) % len(p.run.Vertices)).width
 }
 
 // startPost is the station of a post of width w at the leg's start.
@@ -137,7 +147,7 @@ func (p *planner) gateStock(v *fault.List) {
 	if i < 0 {
 		return
 	}
-	if pit := p.kind(kind{size: p.marks[i].size, gate: true}).pit; pit.Embedment > 0 && pit.Stock == 0 {
+	if pit := p.kind(kind{p.marks[i].size, spec.GateDuty}).pit; pit.Embedment > 0 && pit.Stock == 0 {
 		v.At("posts").Add("stock", "at gates, %s", p.spec.Short(pit))
 	}
 }

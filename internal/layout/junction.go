@@ -55,7 +55,7 @@ func (p *planner) joinCrossings(v *fault.List) (bool, error) {
 // roomAt reports whether a post fits at a station of a leg: no fixed post stands
 // in its way, though one may stand there already.
 func (p *planner) roomAt(leg int32, station measure.Length) bool {
-	own := p.kind(kind{size: p.spec.Posts.Size}).width
+	own := p.terminalPost().width
 	before, after := p.around(leg, station)
 	for _, m := range [...]int32{before, after} {
 		if m == none {

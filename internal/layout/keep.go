@@ -66,7 +66,7 @@ func (p *planner) cautionHoles() {
 // cautionNeighbours says where an existing fence leaves too little room to work
 // on the board side, or stands where a hole is dug.
 func (p *planner) cautionNeighbours() {
-	hole := p.kind(kind{size: p.spec.Posts.Size}).pit
+	hole := p.linePost().pit
 	for i, r := range p.given.Runs {
 		for j, n := range r.Neighbours {
 			field := fmt.Sprintf("site.runs[%d].neighbours[%d]", i, j)

@@ -9,7 +9,14 @@ import (
 // kind is what decides how a post is set.
 type kind struct {
 	size section.Section
-	gate bool
+	duty spec.Duty
+}
+
+// linePost and terminalPost are the set posts of the spec's two sections.
+func (p *planner) linePost() *setPost { return p.kind(kind{size: p.spec.Posts.Size}) }
+
+func (p *planner) terminalPost() *setPost {
+	return p.kind(kind{p.spec.Posts.TerminalSize, spec.TerminalDuty})
 }
 
 // setPost is a post of one kind with its hole, still without a place.
@@ -24,9 +31,9 @@ func (p *planner) kind(k kind) *setPost {
 	if known := p.kinds[k]; known != nil {
 		return known
 	}
-	pit := p.spec.Pit(k.size, k.gate)
+	pit := p.spec.Pit(k.size, k.duty)
 	governs := string(pit.Rule)
-	if k.gate {
+	if k.duty == spec.GateDuty && !pit.Driven() && pit.Rule != spec.ByTerminal {
 		governs += "+gate"
 	}
 	set := &setPost{width: k.size.Width(), pit: pit}
@@ -38,8 +45,8 @@ func (p *planner) kind(k kind) *setPost {
 		Hole: Hole{
 			Diameter:  pit.Diameter,
 			Depth:     pit.Depth,
-			Gravel:    *p.spec.Holes.Gravel,
-			Float:     p.spec.Holes.Float,
+			Gravel:    pit.Gravel,
+			Float:     pit.Float,
 			Embedment: pit.Embedment,
 			Governs:   governs,
 		},

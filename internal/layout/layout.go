@@ -5,6 +5,7 @@ package layout
 import (
 	"wattle/internal/measure"
 	"wattle/internal/section"
+	"wattle/internal/spec"
 )
 
 // Layout is where everything stands. Indices refer to the slices of the same
@@ -83,10 +84,15 @@ type Visit struct {
 // Hole is a post hole. Depth = Gravel + Float + Embedment.
 type Hole struct {
 	Diameter, Depth, Gravel, Float, Embedment measure.Length
-	// Governs names the rule that decided Depth: "minimum", "height",
-	// "frost"; gate posts add "+gate".
+	// Governs names the rule that decided Depth: "minimum", "height", "frost",
+	// "terminal" (the depth of terminal holes); gate posts add "+gate" to the
+	// first three. "driven": there is no hole, see Driven.
 	Governs string
 }
+
+// Driven: the post is driven and no hole is dug: Diameter is the post's width,
+// Depth the Embedment.
+func (h Hole) Driven() bool { return h.Governs == string(spec.ByDriving) }
 
 // Role is what a post does; the higher role wins where two meet.
 type Role int
@@ -107,6 +113,10 @@ const (
 var roleNames = [...]string{"line", "bend", "pinned", "pull", "tie-in", "end", "junction", "corner", "gate latch", "gate hinge"}
 
 func (r Role) String() string { return roleNames[r] }
+
+// Terminal reports a role that takes the section and the hole of a terminal post,
+// or a gate's.
+func (r Role) Terminal() bool { return r >= Pull }
 
 // Roles lists every role from lightest to heaviest.
 func Roles() []Role {

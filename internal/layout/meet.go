@@ -26,7 +26,7 @@ func (p *planner) meet(v *fault.List) {
 	for i := range parent {
 		parent[i] = int32(i)
 	}
-	grid := newGrid(len(p.marks))
+	grid := newGrid(len(p.marks), gridCell)
 	var clashes [][2]int32
 	for i := range p.marks {
 		m, twin, overlaps := &p.marks[i], false, int32(-1)

@@ -17,7 +17,7 @@ func (p *planner) place() {
 	for i, m := range p.members {
 		pl.visits[i] = Visit{Run: int(p.marks[m].run), Station: p.marks[m].station}
 	}
-	pl.line = p.kind(kind{size: p.spec.Posts.Size}).post
+	pl.line = p.linePost().post
 	pl.held = p.heldNodes()
 	p.out.Posts = make([]Post, 0, len(p.nodes)+lines)
 	stretch := 0
@@ -76,7 +76,7 @@ func (p *placer) bays(stretch int, a, b *mark, start int) {
 		}
 		station += w
 		if i < share.n-1 {
-			bay.End = p.linePost(st.Run, station, leg)
+			bay.End = p.lineAt(st.Run, station, leg)
 		} else {
 			bay.Rail += past[1]
 			bay.End = p.fixed(b)
@@ -96,7 +96,7 @@ func (p *planner) railPast(e StretchEnd, m *mark) measure.Length {
 	return p.laps(e, m)
 }
 
-func (p *placer) linePost(run int, station measure.Length, leg site.Leg) int {
+func (p *placer) lineAt(run int, station measure.Length, leg site.Leg) int {
 	n := len(p.visits)
 	p.visits = append(p.visits, Visit{Run: run, Station: station})
 	post := p.line

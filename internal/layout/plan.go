@@ -51,6 +51,7 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 		return nil, err
 	}
 	p.classify()
+	p.checkRoom(v.At("site").At("runs"))
 	p.checkBarred(v.At("site"))
 	if err := p.stretch(v.At("site")); err != nil {
 		return nil, err

@@ -98,7 +98,7 @@ func (p *planner) bendNear(run int, before, at, most measure.Length) measure.Len
 // same, unless it is hardly past the post before.
 func (p *planner) clearOfBarred(run int32, rest straight, at measure.Length) measure.Length {
 	back, on := at, at
-	barred := p.noHoles(int(run), p.lineHole()) // by where they begin
+	barred := p.noHoles(int(run), p.terminalPost().pit.Radius()) // by where they begin
 	for _, b := range barred {
 		if on > b.from && on < b.to {
 			on = b.to

@@ -26,8 +26,19 @@ type spot struct {
 	mark     int32 // the mark that stands here, once there is one
 }
 
+// post is the set post of the spot: a terminal one where a fence ends at it,
+// crosses, or pulls.
+func (s *spot) post(p *planner) *setPost {
+	if s.branched || s.crosses || s.because != "" {
+		return p.terminalPost()
+	}
+	return p.linePost()
+}
+
 // apply makes the mark what its spot asks for.
 func (s *spot) apply(p *planner, m *mark) {
+	own := s.post(p)
+	m.grow(own.post.Size, own.width)
 	switch {
 	case s.branched, s.crosses:
 		return
@@ -55,7 +66,6 @@ func (p *planner) insert(spots []spot, v *fault.List) (moved []int32) {
 			fresh = append(fresh, int32(i))
 		}
 	}
-	line := p.kind(kind{size: p.spec.Posts.Size})
 	marks := make([]mark, 0, len(p.marks)+len(fresh))
 	moved = make([]int32, len(p.marks))
 	for i := range p.marks {
@@ -63,22 +73,23 @@ func (p *planner) insert(spots []spot, v *fault.List) (moved []int32) {
 		marks = append(marks, p.marks[i])
 		for len(fresh) > 0 && spots[fresh[0]].leg == p.marks[i].legOut && spots[fresh[0]].station < p.nextOnLeg(int32(i)) {
 			s := &spots[fresh[0]]
+			own := s.post(p)
 			fresh = fresh[1:]
 			last := &marks[len(marks)-1]
-			if len(marks)-1 > int(moved[i]) && s.station-last.station <= s.within(last.width, line.width) {
+			if len(marks)-1 > int(moved[i]) && s.station-last.station <= s.within(last.width, own.width) {
 				s.mark = int32(-2 - (len(marks) - 1))
 				s.apply(p, last)
 				last.branched = last.branched && (s.branched || s.crosses)
 				continue
 			}
-			if len(marks)-1 > int(moved[i]) && s.pin >= 0 && s.station-last.station < (last.width+line.width)/2 {
+			if len(marks)-1 > int(moved[i]) && s.pin >= 0 && s.station-last.station < (last.width+own.width)/2 {
 				p.noteSpot(s, v, "stands %s from the post before it, which overlaps it", (s.station - last.station).Imperial())
 			}
 			s.mark = int32(-2 - len(marks))
 			m := mark{
 				run: p.marks[i].run, node: none, vertex: none, gateIn: none, gateOut: none,
 				legIn: s.leg, legOut: s.leg,
-				size: line.post.Size, width: line.width,
+				size: own.post.Size, width: own.width,
 				station: s.station, at: p.legs[s.leg].At(s.station), branched: s.branched || s.crosses,
 			}
 			s.apply(p, &m)
@@ -115,7 +126,7 @@ func (p *planner) taken(s *spot, v *fault.List) int32 {
 	if s.branched {
 		return none // standsOn has seen to it
 	}
-	line := p.kind(kind{size: p.spec.Posts.Size})
+	own := s.post(p).width
 	before, after := p.around(s.leg, s.station)
 	for _, m := range [...]int32{before, after} {
 		if m == none {
@@ -123,12 +134,12 @@ func (p *planner) taken(s *spot, v *fault.List) int32 {
 		}
 		apart := (p.stationOn(s.leg, m) - s.station).Abs()
 		o := &p.marks[m]
-		if apart <= s.within(o.width, line.width) {
+		if apart <= s.within(o.width, own) {
 			s.apply(p, o)
 			return m
 		}
-		if apart < (o.width+line.width)/2 {
-			p.noteSpot(s, v, "would stand in %s: their centres are %s apart and need %s", p.name(o), apart.Imperial(), ((o.width + line.width) / 2).Imperial())
+		if apart < (o.width+own)/2 {
+			p.noteSpot(s, v, "would stand in %s: their centres are %s apart and need %s", p.name(o), apart.Imperial(), ((o.width + own) / 2).Imperial())
 			return m
 		}
 	}

@@ -72,18 +72,6 @@ func (p *Posts) fillIn() {
 	pointer(&p.Caps, true)
 }
 
-func (h *Holes) fillIn(posts Posts, c Concrete) {
-	pointer(&h.ByHeight, true)
-	gravel := 6 * measure.Inch
-	if c.Set == Driven {
-		gravel = 0
-	}
-	pointer(&h.Gravel, gravel)
-	pointer(&h.GateExtraDepth, 6*measure.Inch)
-	fill(&h.Diameter, holeFor(posts.Size, c.Set))
-	fill(&h.TerminalDiameter, max(holeFor(posts.TerminalSize, c.Set), h.Diameter))
-}
-
 func (c *Concrete) fillIn() {
 	fill(&c.Set, WetSet)
 	fill(&c.BagPounds, 80)

@@ -67,7 +67,11 @@ func TestPit(t *testing.T) {
 	} {
 		s := sixFoot()
 		s.Holes = c.holes
-		p := s.WithDefaults().Pit("4x4", c.gate)
+		duty := LineDuty
+		if c.gate {
+			duty = GateDuty
+		}
+		p := s.WithDefaults().Pit("4x4", duty)
 		if p.Depth != c.depth || p.Embedment != c.embedment || p.Stock != c.stock || p.FrostlessStock != c.frostless {
 			t.Errorf("%s: depth %s, embedment %s, stock %s, without frost %s", c.name, p.Depth, p.Embedment, p.Stock, p.FrostlessStock)
 		}
@@ -91,8 +95,10 @@ func TestHoleDiameter(t *testing.T) {
 	} {
 		s := sixFoot()
 		s.Posts.Size, s.Holes.Diameter = c.line, c.own
-		if got := s.WithDefaults().HoleDiameter(c.post); got != c.want {
-			t.Errorf("line %s holes of %s, post %s: %s, want %s", c.line, c.own, c.post, got, c.want)
+		for _, duty := range []Duty{LineDuty, TerminalDuty, GateDuty} {
+			if got := s.WithDefaults().HoleDiameter(c.post, duty); got != c.want {
+				t.Errorf("line %s holes of %s, post %s: %s, want %s", c.line, c.own, c.post, got, c.want)
+			}
 		}
 	}
 }
@@ -118,6 +124,23 @@ func TestGatePostSize(t *testing.T) {
 		s.Posts.Size, s.Posts.GateSize = c.line, c.own
 		if got := s.WithDefaults().GatePostSize(c.opening, c.leaves); got != c.want {
 			t.Errorf("%s posts, gate %s in %d leaves: %s, want %s", c.line, c.opening, c.leaves, got, c.want)
+		}
+	}
+}
+
+// No lighter than terminal posts, whatever the rule.
+func TestGatePostSizeOfTerminals(t *testing.T) {
+	for _, c := range []struct{ line, terminal, want section.Section }{
+		{"2.375od", "2.875od", "2.875od"},
+		{"4x4", "8sq", "8sq"}, // not the 6x6 of the rule
+		{"4x4", "4sq", "6x6"},
+		{"tee", "4rd", "4rd"},
+		{"tee", "", "tee"},
+	} {
+		s := sixFoot()
+		s.Posts.Size, s.Posts.TerminalSize = c.line, c.terminal
+		if got := s.WithDefaults().GatePostSize(4*ft, 1); got != c.want {
+			t.Errorf("%s posts and %s terminals: gate %s, want %s", c.line, c.terminal, got, c.want)
 		}
 	}
 }

@@ -144,6 +144,9 @@ type Posts struct {
 
 // Holes says how deep and wide posts are set.
 type Holes struct {
+	// Rules names a set of published figures (see HoleSets), which fills the
+	// fields that are left out. Default "by-size": as each field says.
+	Rules string
 	// MinDepth is a least depth to the bottom of the hole, gravel included.
 	MinDepth measure.Length
 	// ByHeight: the depth is also at least 24 in + 3 in per foot of height
@@ -161,8 +164,9 @@ type Holes struct {
 	// [AS-2].
 	Diameter measure.Length
 	// TerminalDiameter and TerminalDepth are those of the holes of terminal
-	// posts. Default: the diameter by the post's own size, the line holes'
-	// depth.
+	// posts; a depth that the other rules pass does not count. Default: the
+	// diameter by the post's own size and no less than the line holes', the line
+	// holes' depth.
 	TerminalDiameter, TerminalDepth measure.Length
 	// GateExtraDepth deepens gate holes. Default 6 in.
 	GateExtraDepth *measure.Length
@@ -189,7 +193,7 @@ const (
 	WetSet Setting = "wet-set" // mixed, shared between holes: round up once per job
 	DrySet Setting = "dry-set" // whole bags into each hole: round up per hole
 	NoSet  Setting = "none"    // tamped soil or gravel, no concrete
-	Driven Setting = "driven"  // driven into the ground: no hole, no gravel
+	Driven Setting = "driven"  // driven into the ground: no hole, no gravel; T posts always are
 )
 
 // Poured reports whether concrete goes into the holes.

@@ -33,6 +33,7 @@ func (s Spec) Validate(v *fault.List) {
 	part(v, "access", given(s.Access))
 	s.validateCurves(v.At("curves"))
 	s.Layout.validate(v.At("layout"))
+	s.validateBetween(v.At("layout"))
 	before := v.Len()
 	s.validatePosts(v)
 	if v.Len() == before {
@@ -108,40 +109,6 @@ func (p Posts) validate(v *fault.List) {
 	v.Require(above >= -longestPart && above <= longestPart, "above_boards", "expected at most %s up or down, found %s", longestPart, above)
 }
 
-func (h Holes) validate(v *fault.List) {
-	part(v, "min_depth", h.MinDepth)
-	part(v, "frost_depth", h.FrostDepth)
-	if part(v, "frost_margin", h.FrostMargin) {
-		v.Require(h.FrostMargin == 0 || h.FrostDepth != 0, "frost_margin", "a margin below frost needs a frost_depth")
-	}
-	part(v, "gravel", given(h.Gravel))
-	part(v, "float", h.Float)
-	part(v, "gate_extra_depth", given(h.GateExtraDepth))
-	part(v, "diameter", h.Diameter)
-	part(v, "terminal_diameter", h.TerminalDiameter)
-	part(v, "terminal_depth", h.TerminalDepth)
-}
-
-// validatePit notes holes that hold no post, and post stock too short for the
-// line posts' holes, once all that they depend on is right; gate posts are for
-// the layout, which knows whether there are any.
-func (s Spec) validatePit(v *fault.List) {
-	p := s.Pit(s.Posts.Size, false)
-	holes := v.At("holes")
-	switch {
-	case p.Depth == 0:
-		holes.Add("", "no rule gives a depth; expected by_height, min_depth or frost_depth")
-	case p.Embedment <= 0:
-		holes.Add("", "gravel and float of %s leave nothing of a hole of %s for the post", (p.Depth - p.Embedment).Imperial(), p.Depth.Imperial())
-	case p.Stock == 0:
-		v.At("posts").Add("stock", "%s", s.Short(p))
-	}
-	width := s.Posts.Size.Width()
-	holes.Require(p.Diameter > width || s.Concrete.Set == Driven, "diameter", "a hole of %s takes no post of %s", p.Diameter.Imperial(), width.Imperial())
-	v.At("concrete").Require(s.Concrete.StopBelowGrade < p.Depth-given(s.Holes.Gravel) || s.Concrete.Set == NoSet || s.Concrete.Set == Driven, "stop_below_grade",
-		"%s leaves no concrete in a hole of %s with %s of gravel", s.Concrete.StopBelowGrade.Imperial(), p.Depth.Imperial(), given(s.Holes.Gravel).Imperial())
-}
-
 func (l Layout) validate(v *fault.List) {
 	known(v, "method", l.Method, Even, Remainder, Feathered)
 	known(v, "short_end", l.ShortEnd, Finish, Start, Both)
@@ -160,6 +127,17 @@ func (l Layout) validate(v *fault.List) {
 	if part(v, "min_bay", given(l.MinBay)) && bay {
 		v.Require(given(l.MinBay) <= l.MaxBay, "min_bay", "%s is more than the widest bay, %s", given(l.MinBay).Imperial(), l.MaxBay.Imperial())
 	}
+}
+
+// validateBetween keeps posts clear of one another where the rail, or the panel,
+// between them decides how far apart they stand.
+func (s Spec) validateBetween(v *fault.List) {
+	l := s.Layout
+	if l.Hang != Between || l.RailStock <= 0 || l.RailStock > longestPart {
+		return
+	}
+	bay := l.RailStock - 2*l.EndPast(s.Posts.Size.Width())
+	v.Require(bay >= narrowestBay, "rail_stock", "%s between two posts sets them %s apart on centre; expected at least %s", l.RailStock.Imperial(), bay.Imperial(), narrowestBay)
 }
 
 func (c Concrete) validate(v *fault.List) {
