@@ -48,7 +48,7 @@ func (s *Service) ComputeTakeoff(ctx context.Context, st site.Site, sp spec.Spec
 	if err != nil {
 		return nil, nil, spec.Spec{}, err
 	}
-	t, err := takeoff.Count(l, sp, nil)
+	t, err := takeoff.Job{Layout: l, Spec: sp, Conditions: st.Conditions}.Count(nil)
 	if err != nil {
 		return nil, nil, spec.Spec{}, err
 	}

@@ -11,7 +11,6 @@ import (
 	"wattle/internal/quote"
 	"wattle/internal/site"
 	"wattle/internal/spec"
-	"wattle/internal/takeoff"
 )
 
 // DefaultValidDays is how long a quote may be accepted where the caller names
@@ -124,7 +123,7 @@ func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *
 	}
 	r.Head = head
 	r.Prices, err = s.Prices.Resolve(ctx, book.Query{
-		Company: r.Company, Offices: r.Offices, Items: takeoff.Candidates(l, r.Spec),
+		Company: r.Company, Offices: r.Offices, Items: r.Job(l).Candidates(),
 		AsOf: r.AsOf, Revision: head.Revision, Currency: r.Currency,
 	})
 	return r, l, err

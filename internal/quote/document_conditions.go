@@ -1,6 +1,7 @@
 package quote
 
 import (
+	"wattle/internal/measure"
 	"wattle/internal/site"
 )
 
@@ -11,6 +12,11 @@ func writeConditions(c *canon, s site.Conditions) {
 	c.unlessEmpty("conditions", func() {
 		c.textUnlessEmpty("access", s.Access)
 		c.textUnlessEmpty("digging", s.Digging)
+		c.unlessEmpty("footing", func() {
+			c.decimalUnlessZero("bearing", s.Footing.Bearing)
+			c.decimalUnlessZero("fixed_s1", s.Footing.FixedS1)
+			c.boolUnlessFalse("pole_factor", s.Footing.PoleFactor)
+		})
 		c.textUnlessEmpty("grade", s.Grade)
 		if n := s.Notice; n != nil {
 			c.in("notice", '{')
@@ -27,7 +33,27 @@ func writeConditions(c *canon, s site.Conditions) {
 		if s.Pool != nil {
 			writePool(c, *s.Pool)
 		}
+		c.unlessEmpty("post_strength", func() {
+			c.decimalUnlessZero("fb", s.PostStrength.Fb)
+			c.textUnlessEmpty("grade", s.PostStrength.Grade)
+			c.textUnlessEmpty("source", s.PostStrength.Source)
+			c.textUnlessEmpty("species", s.PostStrength.Species)
+		})
+		c.lengthUnlessZero("rail_span", s.RailSpan)
 		c.textUnlessEmpty("season", s.Season)
+		c.list("sights", len(s.Sights), func(i int) {
+			x := s.Sights[i]
+			c.in("corners", '[')
+			for _, p := range x.Corners {
+				c.begin('{')
+				c.length("east", p.East)
+				c.length("north", p.North)
+				c.end('}')
+			}
+			c.end(']')
+			c.length("max_height", x.MaxHeight)
+			c.text("name", x.Name)
+		})
 		c.intUnlessZero("soil_class", s.SoilClass)
 		c.list("tear_out", len(s.TearOut), func(i int) {
 			o := s.TearOut[i]
@@ -50,7 +76,6 @@ func writeConditions(c *canon, s site.Conditions) {
 			c.lengthUnlessZero("max_height", s.Yard.MaxHeight)
 			c.textUnlessEmpty("name", s.Yard.Name)
 			c.lengthUnlessZero("permit_over", s.Yard.PermitOver)
-			c.lengthUnlessZero("sight_triangle", s.Yard.SightTriangle)
 		})
 	})
 }
@@ -63,7 +88,9 @@ func writePool(c *canon, p site.Pool) {
 	c.optionalLength("latch_height", p.LatchHeight)
 	c.optionalBool("latch_inside", p.LatchInside)
 	c.optionalLength("latch_opening", p.LatchOpening)
+	c.lengthUnlessZero("max_mesh", p.MaxMesh)
 	c.optionalLength("mesh", p.Mesh)
+	c.lengthUnlessZero("min_height", p.MinHeight)
 	c.optionalBool("opens_outward", p.OpensOutward)
 	c.boolUnlessFalse("over_deck", p.OverDeck)
 	c.optionalLength("rails_apart", p.RailsApart)
@@ -91,6 +118,24 @@ func readConditions(t tree) site.Conditions {
 			Topography: w.decimalOrZero("topography"), Flat: w.decimalOrZero("flat"),
 		}
 	}
+	if t.has("footing") {
+		f := t.at("footing")
+		s.Footing = site.Footing{PoleFactor: f.boolOrFalse("pole_factor"), Bearing: f.decimalOrZero("bearing"), FixedS1: f.decimalOrZero("fixed_s1")}
+	}
+	if t.has("post_strength") {
+		p := t.at("post_strength")
+		s.PostStrength = site.PostStrength{Species: p.textOrEmpty("species"), Grade: p.textOrEmpty("grade"), Fb: p.decimalOrZero("fb"), Source: p.textOrEmpty("source")}
+	}
+	s.RailSpan = t.lengthOrZero("rail_span")
+	for _, x := range t.allOrNone("sights") {
+		sight := site.Sight{Name: x.text("name"), MaxHeight: x.length("max_height")}
+		for i, p := range x.all("corners") {
+			if i < len(sight.Corners) {
+				sight.Corners[i] = measure.Point{East: p.length("east"), North: p.length("north")}
+			}
+		}
+		s.Sights = append(s.Sights, sight)
+	}
 	for _, o := range t.allOrNone("tear_out") {
 		s.TearOut = append(s.TearOut, site.OldFence{
 			Length: o.length("length"), Height: o.length("height"), Footings: o.int("footings"),
@@ -105,7 +150,7 @@ func readConditions(t tree) site.Conditions {
 		y := t.at("yard")
 		s.Yard = site.Yard{
 			Name: y.textOrEmpty("name"), MaxHeight: y.lengthOrZero("max_height"),
-			SightTriangle: y.lengthOrZero("sight_triangle"), PermitOver: y.lengthOrZero("permit_over"),
+			PermitOver: y.lengthOrZero("permit_over"),
 		}
 	}
 	if t.has("notice") {
@@ -120,6 +165,7 @@ func readConditions(t tree) site.Conditions {
 
 func readPool(t tree) *site.Pool {
 	return &site.Pool{
+		MinHeight: t.lengthOrZero("min_height"), MaxMesh: t.lengthOrZero("max_mesh"),
 		BottomGap: t.optionalLength("bottom_gap"), OverDeck: t.boolOrFalse("over_deck"), LargestGap: t.optionalLength("largest_gap"),
 		RailsInside: t.optionalBool("rails_inside"), RailsApart: t.optionalLength("rails_apart"),
 		Mesh: t.optionalLength("mesh"), Slatted: t.boolOrFalse("slatted"),

@@ -1,6 +1,7 @@
 package quote
 
 import (
+	"cmp"
 	"math/big"
 	"slices"
 
@@ -28,10 +29,11 @@ func Build(r Request) (*Quote, error) {
 // at the lowest quantity; every line is then priced at its own order quantity.
 // Missing prices are Refused (PRICES_MISSING), all listed at once.
 func Price(r Request, l *layout.Layout) (*Quote, error) {
-	if err := unpriced(r, takeoff.Candidates(l, r.Spec)); err != nil {
+	job := r.Job(l)
+	if err := unpriced(r, job.Candidates()); err != nil {
 		return nil, err
 	}
-	t, err := takeoff.Count(l, r.Spec, r.offers())
+	t, err := job.Count(r.offers())
 	if err != nil {
 		return nil, err
 	}
@@ -48,7 +50,23 @@ func Price(r Request, l *layout.Layout) (*Quote, error) {
 		return nil, v.Err()
 	}
 	q.Cautions = slices.Concat(l.Cautions, t.Cautions, check.Always())
+	if r.RulesVersion > landVersion {
+		q.Checks = check.Job(job, r.AsOf)
+	}
 	return q, nil
+}
+
+// Job is what the take-off counts of the request, laid out.
+func (r Request) Job(l *layout.Layout) takeoff.Job {
+	return takeoff.Job{Layout: l, Spec: r.Spec, Conditions: r.Site.Conditions}
+}
+
+// kinds are what the lines of a category are for cost and tax; the others are
+// material.
+var kinds = map[takeoff.Category]Kind{
+	takeoff.Labour:    LabourKind,
+	takeoff.Equipment: Equipment,
+	takeoff.Removal:   Subcontract,
 }
 
 // offers are what the take-off needs of the prices: each item's price at the
@@ -74,10 +92,7 @@ func (q *Quote) price(c *money.Calc, r Request) {
 	q.Lines = make([]Line, 0, len(q.Takeoff.Lines)+len(r.Custom))
 	for _, t := range q.Takeoff.Lines {
 		e, b, _ := sameSale(prices[t.Item]).Pick(t.Order)
-		kind := Material
-		if t.Category == takeoff.Labour {
-			kind = LabourKind
-		}
+		kind := cmp.Or(kinds[t.Category], Material)
 		q.Lines = append(q.Lines, Line{
 			Item: t.Item, Description: t.Description, Category: t.Category, Kind: kind,
 			Quantity: t.Order, Unit: t.Unit, UnitPrice: b.Price,

@@ -108,7 +108,7 @@ func throughTheCore(t *testing.T, req *wattlev1.CreateQuoteRequest, csv []byte) 
 		t.Fatal(err)
 	}
 	r.Prices = book.Resolve(entries, book.Query{
-		Company: r.Company, Offices: r.Offices, Items: takeoff.Candidates(l, r.Spec),
+		Company: r.Company, Offices: r.Offices, Items: r.Job(l).Candidates(),
 		AsOf: r.AsOf, Revision: 1, Currency: r.Currency,
 	})
 	q, err := quote.Price(r, l)

@@ -25,11 +25,45 @@ type Conditions struct {
 	// factor-digging-rocky. Empty: no factor.
 	Digging, Access, Grade, Season string
 	Wind                           Wind
+	Footing                        Footing
+	PostStrength                   PostStrength
+	// RailSpan is how far rails may span, as their maker or the town says; zero:
+	// not stated.
+	RailSpan measure.Length
 	// TearOut is old fence to take out and haul away.
 	TearOut []OldFence
 	Pool    *Pool
 	Yard    Yard
+	Sights  []Sight
 	Notice  *Notice
+}
+
+// Footing is how footings are judged. Zero values: by the soil's class, without
+// the pole factor.
+type Footing struct {
+	// PoleFactor doubles what soil bears sideways, only where half an inch of
+	// movement at grade does no harm [IBC 1806.3.4].
+	PoleFactor bool
+	// Bearing is a stated lateral bearing in psf per foot of depth, in place of
+	// the class's; FixedS1 a fixed lateral pressure in psf, as many sheets use.
+	Bearing, FixedS1 decimal.Decimal
+}
+
+// PostStrength is what bends posts: a stated design value, or the species and
+// grade of a table's. The zero value: not known.
+type PostStrength struct {
+	Species, Grade string
+	// Fb in psi, and who states it.
+	Fb     decimal.Decimal
+	Source string
+}
+
+// Sight is a triangle at a street corner or a drive in which a town keeps the
+// view free, in the site's coordinates.
+type Sight struct {
+	Name      string
+	Corners   [3]measure.Point
+	MaxHeight measure.Length
 }
 
 // Wind is the wind the fence stands in. A zero Speed and Flat: not known.
@@ -57,6 +91,8 @@ type OldFence struct {
 
 // Pool is what a barrier around a pool is measured by; nil: not measured.
 type Pool struct {
+	// MinHeight and MaxMesh are the town's own limits; zero: the usual ones.
+	MinHeight, MaxMesh measure.Length
 	// BottomGap is the widest gap under the barrier; OverDeck: it stands over a
 	// solid deck, not over grade.
 	BottomGap *measure.Length
@@ -82,8 +118,8 @@ type Pool struct {
 type Yard struct {
 	// Name of the yard: front, side or rear.
 	Name string
-	// MaxHeight there, and in a sight triangle that the fence stands in.
-	MaxHeight, SightTriangle measure.Length
+	// MaxHeight there.
+	MaxHeight measure.Length
 	// PermitOver is the height above which a permit is needed [PZ-1].
 	PermitOver measure.Length
 }
@@ -103,6 +139,7 @@ type Notice struct {
 const (
 	mostOldFences = 100
 	mostHolidays  = 400
+	mostSights    = 100
 	fastestWind   = 300 // mph
 )
 
@@ -130,6 +167,8 @@ func (c Conditions) validate(v *fault.List) {
 	}
 	if p := c.Pool; p != nil {
 		at := v.At("pool")
+		between(at, "min_height", p.MinHeight, 0, 100*measure.Foot)
+		between(at, "max_mesh", p.MaxMesh, 0, 100*measure.Foot)
 		for _, x := range []struct {
 			field  string
 			length *measure.Length
@@ -143,8 +182,23 @@ func (c Conditions) validate(v *fault.List) {
 	y := v.At("yard")
 	y.Require(slices.Contains([]string{"", "front", "side", "rear"}, c.Yard.Name), "name", "expected front, side or rear, found %q", c.Yard.Name)
 	between(y, "max_height", c.Yard.MaxHeight, 0, 100*measure.Foot)
-	between(y, "sight_triangle", c.Yard.SightTriangle, 0, 100*measure.Foot)
 	between(y, "permit_over", c.Yard.PermitOver, 0, 100*measure.Foot)
+	v.Require(len(c.Sights) <= mostSights, "sights", "expected at most %d, found %d", mostSights, len(c.Sights))
+	for i, s := range c.Sights {
+		at := v.At("sights").Index(i)
+		for j, p := range s.Corners {
+			between(at.At("corners").Index(j), "east", p.East, -measure.MaxLength, measure.MaxLength)
+			between(at.At("corners").Index(j), "north", p.North, -measure.MaxLength, measure.MaxLength)
+		}
+		between(at, "max_height", s.MaxHeight, 0, 100*measure.Foot)
+	}
+	between(v, "rail_span", c.RailSpan, 0, 100*measure.Foot)
+	positive(v.At("footing"), "bearing", c.Footing.Bearing)
+	positive(v.At("footing"), "fixed_s1", c.Footing.FixedS1)
+	strength := v.At("post_strength")
+	positive(strength, "fb", c.PostStrength.Fb)
+	strength.Require(c.PostStrength.Fb.IsZero() || c.PostStrength.Source != "", "source", "a design value needs who states it")
+	strength.Require((c.PostStrength.Species == "") == (c.PostStrength.Grade == ""), "grade", "expected a species and a grade together")
 	if n := c.Notice; n != nil {
 		at := v.At("notice")
 		at.Require(n.Rule != "", "rule", "expected the rule of the locating service, such as texas")
