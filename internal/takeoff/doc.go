@@ -61,6 +61,14 @@
 //	brace-pin                 each  one of the two that hold it
 //	brace-wire                ft    the loops that brace them
 //
+// Panels, split rail and horizontal boards, whose boards are items like upright ones:
+//
+//	panel-vinyl-70in-93in    each  a panel: material, height, width
+//	bracket-panel            each  holds an end of a panel; screw-panel holds brackets or panels
+//	post-5vinyl-corner-10ft  each  a post that takes rails into it: line, end, corner, tee
+//	split-rail-cedar-11ft    each  a rail: wood, length
+//	screw-board              each  a self-drilling screw that holds a lying board to steel
+//
 // # Conventions
 //
 // A rail piece spans one bay. Boards of gate leaves and of the fence are one
