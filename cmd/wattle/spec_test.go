@@ -84,7 +84,7 @@ func TestSpecsOfACompany(t *testing.T) {
 		t.Errorf("what is withdrawn is listed:\n%s", out)
 	}
 	_, bad = run(exitRefused, "quote", "create", file("job.yaml", site+"\nsaved_spec: cedar-privacy\n"))
-	says(bad, `the spec "cedar-privacy" is withdrawn since version 3`)
+	says(bad, `the spec "cedar-privacy" is withdrawn in version 3`)
 	out, _ = run(exitDone, "spec", "show", "cedar-privacy")
 	says(out, "# withdrawn")
 	_, bad = run(exitFailed, "spec", "show", "pine")

@@ -125,7 +125,7 @@ func (s *Service) SpecByName(ctx context.Context, company string, r catalog.Ref)
 	}
 	if saved.Withdrawn {
 		return SavedSpec{}, spec.Spec{}, fault.New(fault.Refused, "SPEC_WITHDRAWN",
-			"the spec %q is withdrawn since version %d; name an earlier version, or save it anew", saved.Name, saved.Version).About("spec", saved.Name)
+			"the spec %q is withdrawn in version %d; name another version, or save it anew", saved.Name, saved.Version).About("spec", saved.Name)
 	}
 	sp, err := saved.Spec()
 	return saved, sp, err

@@ -28,5 +28,5 @@ type Record struct {
 	// taken from, cedar-privacy@3; empty where the request brought it. The
 	// document has the spec itself.
 	SavedSpec string
-	Document    []byte
+	Document  []byte
 }

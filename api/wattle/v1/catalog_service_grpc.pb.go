@@ -34,7 +34,7 @@ const (
 // are built in: each family of fence at its usual heights. Calls that take a spec also take the name of one (saved_spec).
 type CatalogServiceClient interface {
 	// SaveSpec saves a spec as the next version of an entry. Where the newest version is the same in all its content,
-	// nothing is saved, and the answer is that version.
+	// nothing is saved, and the answer is that version; defaults that newer rules have added are a change.
 	//
 	// The same request_id with the same request gets the same answer; with another request it is ALREADY_EXISTS
 	// (REQUEST_ID_REUSED).
@@ -120,7 +120,7 @@ func (c *catalogServiceClient) WithdrawSpec(ctx context.Context, in *WithdrawSpe
 // are built in: each family of fence at its usual heights. Calls that take a spec also take the name of one (saved_spec).
 type CatalogServiceServer interface {
 	// SaveSpec saves a spec as the next version of an entry. Where the newest version is the same in all its content,
-	// nothing is saved, and the answer is that version.
+	// nothing is saved, and the answer is that version; defaults that newer rules have added are a change.
 	//
 	// The same request_id with the same request gets the same answer; with another request it is ALREADY_EXISTS
 	// (REQUEST_ID_REUSED).

@@ -1,0 +1,122 @@
+package estimating_test
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/json"
+	"os"
+	"reflect"
+	"testing"
+
+	"wattle/internal/catalog"
+	"wattle/internal/estimating"
+	"wattle/internal/fault"
+	"wattle/internal/layout"
+	"wattle/internal/measure"
+	"wattle/internal/postgres/storetest"
+	"wattle/internal/quote"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+)
+
+// Each standard spec of every family can be laid out and counted on a plain
+// straight run, and is saved by its document unchanged.
+func TestStandardSpecsBuild(t *testing.T) {
+	use := &estimating.Service{}
+	st := site.Site{Runs: []site.Run{{ID: "back", Vertices: []measure.Point{{}, {East: measure.Must("54' 6\"")}}}}}
+	for _, e := range catalog.Standard() {
+		saved, sp, err := use.SpecByName(context.Background(), "", e.Ref)
+		if err != nil || saved.Ref != e.Ref || saved.Hash != sha256.Sum256(saved.Document) {
+			t.Errorf("%s: %s, %v", e, saved.Ref, err)
+			continue
+		}
+		if want := e.Spec.WithDefaults(); !reflect.DeepEqual(sp, want) {
+			t.Errorf("%s read from its document is\n%+v\nwant\n%+v", e, sp, want)
+		}
+		l, _, _, err := use.ComputeTakeoff(context.Background(), st, sp)
+		if err != nil || len(l.Posts) < 3 {
+			t.Errorf("%s: %v", e, err)
+		}
+	}
+}
+
+// What was saved by older rules is read by those: it means today what it meant
+// then.
+func TestASpecSavedByOlderRules(t *testing.T) {
+	ctx := context.Background()
+	store := storetest.New(t)
+	use := service(store)
+	for _, name := range []string{"back-yard", "crossing"} { // of rules versions 1 and 2
+		old, err := os.ReadFile("../../testdata/fingerprints/" + name + ".json")
+		if err != nil {
+			t.Fatal(err)
+		}
+		r, q, err := quote.ParseDocument(old)
+		if err != nil {
+			t.Fatal(err)
+		}
+		var parts struct {
+			Rules   string `json:"rules_version"`
+			Request struct {
+				Spec json.RawMessage `json:"spec"`
+			} `json:"request"`
+		}
+		if err := json.Unmarshal(old, &parts); err != nil {
+			t.Fatal(err)
+		}
+		document := []byte(`{"rules_version":"` + parts.Rules + `","spec":` + string(parts.Request.Spec) + `}`)
+		_, _, err = store.SaveSpec(ctx, key("SaveSpec", name), estimating.SavedSpec{
+			Company: company, Ref: catalog.Ref{Name: name}, Office: "main", CreatedAt: use.Now(),
+			RulesVersion: r.RulesVersion, Document: document, Hash: sha256.Sum256(document),
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		saved, sp, err := use.SpecByName(ctx, company, catalog.Ref{Name: name})
+		if err != nil || saved.RulesVersion != r.RulesVersion || saved.RulesVersion >= quote.RulesVersion || !reflect.DeepEqual(sp, r.Spec) {
+			t.Errorf("%s of version %d reads as\n%+v, %v\nwant\n%+v", name, saved.RulesVersion, sp, err, r.Spec)
+		}
+		l, err := layout.Plan(r.Site, sp)
+		if err != nil || len(l.Posts) != len(q.Layout.Posts) || len(l.Bays) != len(q.Layout.Bays) {
+			t.Errorf("%s: %d posts, %v; it had %d", name, len(l.Posts), err, len(q.Layout.Posts))
+		}
+		// Saved anew it is today's.
+		again, applied, err := use.SaveSpec(ctx, estimating.SaveSpec{Key: key("SaveSpec", name+" again"), Name: name, Spec: sp})
+		if err != nil || !applied || again.Version != 2 || again.RulesVersion != quote.RulesVersion {
+			t.Errorf("%s saved anew: %s of rules version %d, %v", name, again.Ref, again.RulesVersion, err)
+		}
+	}
+}
+
+// A document that the rules of this program cannot read is an error, and never
+// taken for another spec.
+func TestUnreadableSpecs(t *testing.T) {
+	ctx := context.Background()
+	store := storetest.New(t)
+	use := service(store)
+	for document, kind := range map[string]fault.Kind{`{"rules_version":"1000","spec":{}}`: fault.Refused, "no JSON": fault.Internal} {
+		_, _, err := store.SaveSpec(ctx, key("SaveSpec", document), estimating.SavedSpec{
+			Company: company, Ref: catalog.Ref{Name: "odd"}, CreatedAt: use.Now(), RulesVersion: 1000,
+			Document: []byte(document), Hash: sha256.Sum256([]byte(document)),
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, _, err := use.SpecByName(ctx, company, catalog.Ref{Name: "odd"}); err == nil || fault.KindOf(err) != kind {
+			t.Errorf("%s: %v", document, err)
+		}
+	}
+}
+
+// Another spelling of a name in Unicode is no other spec.
+func TestSaveSpecIsInOneForm(t *testing.T) {
+	use := service(storetest.New(t))
+	for i, name := range []string{"cafe\u0301", "caf\u00e9"} {
+		saved, applied, err := use.SaveSpec(context.Background(), estimating.SaveSpec{
+			Key: key("SaveSpec", name), Name: "cafe", Title: "Café", Spec: spec.Spec{Name: name, Height: measure.Must("6 ft")},
+		})
+		if err != nil || saved.Version != 1 || applied != (i == 0) {
+			t.Errorf("%q: %s, %t, %v", name, saved.Ref, applied, err)
+		}
+	}
+}
