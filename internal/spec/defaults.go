@@ -129,12 +129,6 @@ func (f *Fasteners) fillIn(board measure.Length) {
 	f.NailsPerPound = nailsPerPound(f.NailsPerPound)
 }
 
-func (g *Gates) fillIn() {
-	pointer(&g.HingeGap, measure.Inch/2)
-	pointer(&g.LatchGap, measure.Inch/2)
-	pointer(&g.CentreGap, measure.Inch)
-}
-
 // fillBoards fills the boards of a family that has any.
 func (s *Spec) fillBoards() {
 	if s.HasBoards() {

@@ -5,7 +5,6 @@ import (
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
-	"wattle/internal/section"
 	"wattle/internal/timber"
 )
 
@@ -84,31 +83,5 @@ func (s Spec) validateExtras(v *fault.List) {
 		st.Require(e.Stain.Coverage.IsPos(), "coverage", "expected more than 0 ft2 per gallon, found %s", e.Stain.Coverage)
 		st.Require(e.Stain.Sides == 1 || e.Stain.Sides == 2, "sides", "expected 1 or 2, found %d", e.Stain.Sides)
 		st.Require(s.HasBoards(), "coats", "stain is counted over boards; %s has none", s.Family.Title())
-	}
-}
-
-// Frame is what a gate leaf is built on.
-type Frame string
-
-const (
-	WoodFrame  Frame = "wood"  // stiles, rails and a brace of the rails' section
-	SteelFrame Frame = "steel" // a welded frame of tube, with the fence's own infill
-	MeshFrame  Frame = "mesh"  // a pipe frame with chain link fabric
-)
-
-// frames are all frames.
-func frames() []Frame { return []Frame{WoodFrame, SteelFrame, MeshFrame} }
-
-// fillGates fills what gates of the family are built of.
-func (s *Spec) fillGates() {
-	g := &s.Gates
-	g.fillIn()
-	fill(&g.HingesPerLeaf, s.HingesPerLeaf())
-	if s.HasRails() {
-		fill(&g.Frame, WoodFrame)
-	}
-	fill(&g.Frame, SteelFrame)
-	if g.Frame != WoodFrame {
-		fill(&g.FrameSize, section.Section("1.66od"))
 	}
 }

@@ -58,16 +58,3 @@ func (s Spec) RailCentres() []measure.Length {
 	}
 	return centres
 }
-
-// HingesPerLeaf is the number of hinges a gate leaf hangs on: the spec's own,
-// else 2, or 3 where the leaf is over 5 ft high (common practice).
-func (s Spec) HingesPerLeaf() int {
-	switch {
-	case s.Gates.HingesPerLeaf > 0:
-		return s.Gates.HingesPerLeaf
-	case s.BoardLength() > 5*measure.Foot:
-		return 3
-	default:
-		return 2
-	}
-}

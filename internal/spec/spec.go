@@ -292,18 +292,6 @@ const (
 	Bright    Coating = "bright" // none: a caution in treated wood, cedar and redwood
 )
 
-// Gates says how gates are built.
-type Gates struct {
-	HingeGap, LatchGap, CentreGap *measure.Length // 1/2, 1/2, 1 in
-	// HingesPerLeaf. Default 2, 3 where the leaf is over 5 ft high.
-	HingesPerLeaf int
-	// Frame of the leaves. Default wood where the fence has wood rails, mesh for
-	// chain link, else steel.
-	Frame Frame
-	// FrameSize is the tube of steel and mesh frames. Default 1.66od.
-	FrameSize section.Section
-}
-
 // Labour is the work counted with the material. Rates are price-book entries.
 type Labour struct {
 	// Exclude: the job's labour is priced elsewhere.

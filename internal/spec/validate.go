@@ -21,7 +21,6 @@ const (
 	narrowestBay = 2 * measure.Foot
 	mostRails    = 20
 	mostNails    = 100 // per board and rail, per rail end
-	mostHinges   = 10  // per leaf
 	mostStocks   = 50
 )
 
@@ -50,7 +49,7 @@ func (s Spec) Validate(v *fault.List) {
 	s.validateExtras(v.At("extras"))
 	s.validateMoisture(v.At("moisture"))
 	s.Labour.validate(v.At("labour"))
-	s.Gates.validate(v.At("gates"))
+	s.validateGates(v.At("gates"))
 	s.Waste.validate(v.At("waste"))
 	part(v, "kerf", given(s.Kerf))
 	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
@@ -238,15 +237,6 @@ func (f Fasteners) validate(v *fault.List) {
 		nail("nails_per_pound", penny)
 		v.Require(f.NailsPerPound[penny] > 0, "nails_per_pound", "expected more than 0 of %s, found %d", penny, f.NailsPerPound[penny])
 	}
-}
-
-func (g Gates) validate(v *fault.List) {
-	part(v, "hinge_gap", given(g.HingeGap))
-	part(v, "latch_gap", given(g.LatchGap))
-	part(v, "centre_gap", given(g.CentreGap))
-	known(v, "frame", g.Frame, frames()...)
-	v.Require(g.Frame == WoodFrame || g.FrameSize.Metal(), "frame_size", "%q is no tube; expected one such as 1.66od or 2sq", g.FrameSize)
-	v.Require(g.HingesPerLeaf >= 1 && g.HingesPerLeaf <= mostHinges, "hinges_per_leaf", "expected between 1 and %d, found %d", mostHinges, g.HingesPerLeaf)
 }
 
 func (w Waste) validate(v *fault.List) {
