@@ -89,6 +89,7 @@ func readOptions(t tree, s *spec.Spec) {
 	g := t.at("gates")
 	s.Gates.Frame, s.Gates.FrameSize = spec.Frame(g.text("frame")), section.Section(g.text("frame_size"))
 	h := t.at("holes")
+	s.Holes.Rules = h.text("rules")
 	s.Holes.TerminalDepth, s.Holes.TerminalDiameter = h.length("terminal_depth"), h.length("terminal_diameter")
 	w := t.at("labour")
 	s.Labour.By, s.Labour.Crew, s.Labour.HoursPerDay = spec.LabourBy(w.text("by")), w.int("crew"), w.decimal("hours_per_day")

@@ -147,6 +147,7 @@ func writeHoles(c *canon, h spec.Holes, options bool) {
 	c.optionalLength("gravel", h.Gravel)
 	c.length("min_depth", h.MinDepth)
 	if options {
+		c.text("rules", h.Rules)
 		c.length("terminal_depth", h.TerminalDepth)
 		c.length("terminal_diameter", h.TerminalDiameter)
 	}

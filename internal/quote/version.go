@@ -45,6 +45,7 @@ func plainSpec(s spec.Spec) spec.Spec {
 	s.Layout.Hang, s.Layout.Insertion, s.Layout.BracketGap = spec.Lapped, 0, 0
 	s.Posts.TerminalSize = s.Posts.Size
 	s.Holes.TerminalDiameter, s.Holes.TerminalDepth = s.Holes.Diameter, 0
+	s.Holes.Rules = "by-size"
 	s.Rails.MaxSpan = 1
 	s.Boards.Pattern, s.Boards.Overlap = spec.SideBySide, 0
 	s.Fasteners.ScrewsPerRailEnd, s.Fasteners.Coating = 4, spec.HotDip
