@@ -69,6 +69,14 @@
 //	split-rail-cedar-11ft    each  a rail: wood, length
 //	screw-board              each  a self-drilling screw that holds a lying board to steel
 //
+// Gates, besides gate-hinge, gate-latch and gate-drop-rod, and the fence's own infill:
+//
+//	tube-1.66od-21ft         each  a stick of tube for frames of leaves: section, stock length
+//	gate-corner-1.66od       each  joins the pipes of a mesh leaf's corner; gate-tee-1.66od an upright to a rail
+//	gate-hinge-box           each  a hinge of a leaf that is framed in tube
+//	gate-leaf-tube-12ft      each  a tube gate bought whole, for wire: width
+//	gate-roller              each  one of two on each roller post; gate-catch and gate-end-stop of a sliding leaf
+//
 // # Conventions
 //
 // A rail piece spans one bay. Boards of gate leaves and of the fence are one
