@@ -51,10 +51,10 @@ func newQuoteCompare(r *remote) *cobra.Command {
 func differences(c *wattlev1.CompareQuotesResponse, format string) *table {
 	plain := func(text string) string { return text }
 	show, change := plain, plain
-	t := newTable("item", "line", "base_quantity", "other_quantity", "base_price", "other_price", "by_price", "by_quantity", "cost")
+	t := newTable("item", "line", "base_quantity", "other_quantity", "base_price", "other_price", "by_price", "by_stock", "by_quantity", "cost")
 	if format == asText {
 		show, change = amount, difference
-		t = newTable("line", ">quantity", ">was at", ">now at", ">by price", ">by quantity", ">cost")
+		t = newTable("line", ">quantity", ">was at", ">now at", ">by price", ">by stock", ">by quantity", ">cost")
 	}
 	for _, l := range c.GetLines() {
 		was, now := l.GetBase(), l.GetOther()
@@ -67,7 +67,7 @@ func differences(c *wattlev1.CompareQuotesResponse, format string) *table {
 			row = []string{l.GetDescription(), quantity}
 		}
 		t.add(append(row, show(was.GetUnitPrice()), show(now.GetUnitPrice()),
-			change(l.GetPriceEffect()), change(l.GetQuantityEffect()), change(l.GetCostDifference()))...)
+			change(l.GetPriceEffect()), change(l.GetSubstitutionEffect()), change(l.GetQuantityEffect()), change(l.GetCostDifference()))...)
 	}
 	return t
 }

@@ -2,11 +2,14 @@ package quote
 
 import (
 	"cmp"
+	"maps"
 	"slices"
 
 	"github.com/govalues/decimal"
 
+	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/takeoff"
 )
 
 // Comparison is how one quote differs from another of the same job.
@@ -18,15 +21,17 @@ type Comparison struct {
 }
 
 // LineChange is one line in both quotes; a zero Line where a quote lacks it.
-// PriceEffect + QuantityEffect = Cost, exactly.
+// PriceEffect + SubstitutionEffect + QuantityEffect = Cost, exactly.
 type LineChange struct {
 	Item, Description string
 	A, B              Line
 	Cost              decimal.Decimal // b's less a's
 	// PriceEffect is the change of unit price on b's quantity, QuantityEffect
 	// the change of quantity at a's price. A line in one quote only is all
-	// quantity.
-	PriceEffect, QuantityEffect decimal.Decimal
+	// quantity. Where both quotes cut the same pieces, but prices moved the cut
+	// to other sticks, what the number of those sticks changes is
+	// SubstitutionEffect instead.
+	PriceEffect, SubstitutionEffect, QuantityEffect decimal.Decimal
 }
 
 // Compare lists how b differs from a.
@@ -62,16 +67,21 @@ func Compare(a, b *Quote) (Comparison, error) {
 	for _, l := range b.Lines {
 		merge(&slot(l).B, signed(l))
 	}
+	swapped := substituted(a, b)
 	for i := range out.Lines {
 		l := &out.Lines[i]
 		l.Cost = c.Sub(l.B.Cost, l.A.Cost)
 		if l.Item != "" && l.A.Item != "" && l.B.Item != "" {
 			l.PriceEffect = c.Mul(c.Sub(l.B.UnitPrice, l.A.UnitPrice), l.B.Quantity)
 		}
-		l.QuantityEffect = c.Sub(l.Cost, l.PriceEffect)
+		if rest := c.Sub(l.Cost, l.PriceEffect); swapped[l.Item] {
+			l.SubstitutionEffect = rest
+		} else {
+			l.QuantityEffect = rest
+		}
 	}
 	out.Lines = slices.DeleteFunc(out.Lines, func(l LineChange) bool {
-		return l.Cost.IsZero() && l.PriceEffect.IsZero() && l.QuantityEffect.IsZero()
+		return l.Cost.IsZero() && l.PriceEffect.IsZero() && l.SubstitutionEffect.IsZero() && l.QuantityEffect.IsZero()
 	})
 	slices.SortStableFunc(out.Lines, func(x, y LineChange) int {
 		return cmp.Or(y.Cost.CmpAbs(x.Cost), cmp.Compare(x.Item, y.Item), cmp.Compare(x.Description, y.Description))
@@ -80,6 +90,37 @@ func Compare(a, b *Quote) (Comparison, error) {
 	out.Net = c.Sub(b.Totals.Net, a.Totals.Net)
 	out.Total = c.Sub(b.Totals.Total, a.Totals.Total)
 	return out, c.Err()
+}
+
+// substituted are the items of sticks from which both quotes cut the same
+// pieces: a change of their numbers is a change of stock, not of the job.
+func substituted(a, b *Quote) map[string]bool {
+	before := make(map[string]takeoff.CutPlan)
+	for _, p := range a.Takeoff.Cuts {
+		before[p.Use] = p
+	}
+	items := make(map[string]bool)
+	for _, p := range b.Takeoff.Cuts {
+		old, both := before[p.Use]
+		if !both || !maps.Equal(pieces(old), pieces(p)) {
+			continue
+		}
+		for _, s := range slices.Concat(old.Stocks, p.Stocks) {
+			items[s.Item] = true
+		}
+	}
+	return items
+}
+
+// pieces are what a plan cuts, by length.
+func pieces(p takeoff.CutPlan) map[measure.Length]int {
+	n := make(map[measure.Length]int)
+	for _, x := range p.Plan.Patterns {
+		for _, cut := range x.Cuts {
+			n[cut] += x.Times
+		}
+	}
+	return n
 }
 
 // signed is l with a discount's cost taken off.

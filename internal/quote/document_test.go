@@ -176,6 +176,7 @@ func TestCompareSplitsPriceAndQuantity(t *testing.T) {
 	sum := decimal.Zero
 	for _, l := range c.Lines {
 		parts, _ := l.PriceEffect.Add(l.QuantityEffect)
+		parts, _ = parts.Add(l.SubstitutionEffect)
 		if parts.Cmp(l.Cost) != 0 {
 			t.Errorf("%s: %s + %s is not %s", l.Item, l.PriceEffect, l.QuantityEffect, l.Cost)
 		}
@@ -187,6 +188,40 @@ func TestCompareSplitsPriceAndQuantity(t *testing.T) {
 	same(t, "a quote against itself", must(Compare(a, a)).Total, "0")
 	if n := len(must(Compare(a, a)).Lines); n != 0 {
 		t.Errorf("a quote against itself has %d changed lines", n)
+	}
+}
+
+// Where only a price moves, and with it the sticks that rails are cut from, no
+// line's change is put down to quantity.
+func TestCompareTellsOfOtherStock(t *testing.T) {
+	r := ask(t, straight(ft(96)), privacy(), Pricing{})
+	a := build(t, r)
+	for i, p := range r.Prices {
+		if strings.HasPrefix(p.Item, "rail-") {
+			price := dec("99") // all but the longest
+			if strings.HasSuffix(p.Item, "-16ft") {
+				price = dec("1")
+			}
+			r.Prices[i].Offers[0].Breaks[0].Price = price
+		}
+	}
+	c := must(Compare(a, build(t, r)))
+	substituted := decimal.Zero
+	for _, l := range c.Lines {
+		if !l.QuantityEffect.IsZero() {
+			t.Errorf("%s: %s by quantity", l.Item, l.QuantityEffect)
+		}
+		substituted, _ = substituted.Add(l.SubstitutionEffect)
+	}
+	if substituted.IsZero() {
+		t.Error("the cut stays with the sticks it had")
+	}
+	// Other pieces are another job: then it is the quantity.
+	longer := must(Compare(a, build(t, ask(t, straight(ft(120)), privacy(), Pricing{}))))
+	for _, l := range longer.Lines {
+		if !l.SubstitutionEffect.IsZero() {
+			t.Errorf("a longer fence: %s of %s by other stock", l.SubstitutionEffect, l.Item)
+		}
 	}
 }
 

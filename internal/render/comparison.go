@@ -9,21 +9,22 @@ import (
 )
 
 // ComparisonText shows how quote B differs from quote A: the lines that
-// changed, the largest first, with what is due to price and what to quantity.
+// changed, the largest first, with what is due to price, what to other stock for the same pieces and what to quantity.
 func ComparisonText(w io.Writer, c quote.Comparison, currency money.Currency, labelA, labelB string) error {
 	p := newPage(w)
 	p.heading(plain("From " + labelA + " to " + labelB))
 	if len(c.Lines) == 0 {
 		p.line("No line differs.")
 	} else {
-		t := newTable("lrrrrrrr", currency.String(), "quantity", "then", "unit price", "then", "by price", "by quantity", "change")
+		t := newTable("lrrrrrrrr", currency.String(), "quantity", "then", "unit price", "then", "by price", "by stock", "by quantity", "change")
 		for _, l := range c.Lines {
 			name := l.Description
 			if name == "" {
 				name = l.Item
 			}
 			t.row(name, quantity(l.A), quantity(l.B), unitPrice(l.A, currency), unitPrice(l.B, currency),
-				change(money.Fixed(l.PriceEffect, currency.Digits())), change(money.Fixed(l.QuantityEffect, currency.Digits())),
+				change(money.Fixed(l.PriceEffect, currency.Digits())), change(money.Fixed(l.SubstitutionEffect, currency.Digits())),
+				change(money.Fixed(l.QuantityEffect, currency.Digits())),
 				change(money.Fixed(l.Cost, currency.Digits())))
 		}
 		t.write(p)

@@ -6,6 +6,7 @@ import (
 	"google.golang.org/protobuf/types/known/timestamppb"
 
 	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/check"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
 	"wattle/internal/money"
@@ -126,8 +127,29 @@ func storedToProto(s estimating.Stored, view wattlev1.QuoteView) *wattlev1.Quote
 		p.Lines[i] = quoteLineToProto(l, a)
 	}
 	p.Totals, p.PerFoot = totalsToProto(s.Quote.Totals, a), perFootToProto(s.Quote.PerFoot, a)
-	p.Cautions = cautionsToProto(s.Quote.Cautions...)
+	p.Cautions, p.Checks = cautionsToProto(s.Quote.Cautions...), checksToProto(s.Quote.Checks)
 	return p
+}
+
+var outcomes = pairsOf(map[wattlev1.Check_Outcome]check.Outcome{
+	wattlev1.Check_OUTCOME_PASS:            check.Pass,
+	wattlev1.Check_OUTCOME_FAIL:            check.Fail,
+	wattlev1.Check_OUTCOME_NOT_ENOUGH_DATA: check.NotEnoughData,
+	wattlev1.Check_OUTCOME_ADVISORY:        check.Advisory,
+})
+
+func checksToProto(checks []check.Result) []*wattlev1.Check {
+	out := make([]*wattlev1.Check, len(checks))
+	for i, c := range checks {
+		out[i] = &wattlev1.Check{
+			Code: c.Code, Title: c.Title, Outcome: outcomes.wire[c.Outcome], Text: c.Text,
+			Source: c.Source, Edition: c.Edition, Decides: c.Decides, Field: c.Field,
+		}
+		for _, f := range c.Figures {
+			out[i].Figures = append(out[i].Figures, &wattlev1.Check_Figure{Name: f.Name, Value: f.Value, Unit: f.Unit})
+		}
+	}
+	return out
 }
 
 func quoteLineToProto(l quote.Line, a amounts) *wattlev1.QuoteLine {
@@ -165,7 +187,8 @@ func comparisonToProto(c quote.Comparison) *wattlev1.CompareQuotesResponse {
 	for i, l := range c.Lines {
 		p.Lines[i] = &wattlev1.CompareQuotesResponse_LineDifference{
 			Item: l.Item, Description: l.Description, Base: presentLine(l.A, a), Other: presentLine(l.B, a),
-			CostDifference: a.of(l.Cost), PriceEffect: a.of(l.PriceEffect), QuantityEffect: a.of(l.QuantityEffect),
+			CostDifference: a.of(l.Cost), PriceEffect: a.of(l.PriceEffect),
+			SubstitutionEffect: a.of(l.SubstitutionEffect), QuantityEffect: a.of(l.QuantityEffect),
 		}
 	}
 	return p

@@ -1098,7 +1098,8 @@ func (x *ReplayQuoteResponse_Difference) GetText() string {
 	return ""
 }
 
-// LineDifference is one line that differs: cost_difference = price_effect + quantity_effect, exactly.
+// LineDifference is one line that differs: cost_difference = price_effect + substitution_effect +
+// quantity_effect, exactly.
 type CompareQuotesResponse_LineDifference struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The price-book item; empty for custom lines.
@@ -1115,8 +1116,10 @@ type CompareQuotesResponse_LineDifference struct {
 	PriceEffect string `protobuf:"bytes,6,opt,name=price_effect,json=priceEffect,proto3" json:"price_effect,omitempty"`
 	// The change of the quantity, at the base's price; all of it for a line in one quote only.
 	QuantityEffect string `protobuf:"bytes,7,opt,name=quantity_effect,json=quantityEffect,proto3" json:"quantity_effect,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// In place of quantity_effect where both quotes cut the same pieces and prices moved the cut to other sticks.
+	SubstitutionEffect string `protobuf:"bytes,8,opt,name=substitution_effect,json=substitutionEffect,proto3" json:"substitution_effect,omitempty"`
+	unknownFields      protoimpl.UnknownFields
+	sizeCache          protoimpl.SizeCache
 }
 
 func (x *CompareQuotesResponse_LineDifference) Reset() {
@@ -1194,6 +1197,13 @@ func (x *CompareQuotesResponse_LineDifference) GetPriceEffect() string {
 func (x *CompareQuotesResponse_LineDifference) GetQuantityEffect() string {
 	if x != nil {
 		return x.QuantityEffect
+	}
+	return ""
+}
+
+func (x *CompareQuotesResponse_LineDifference) GetSubstitutionEffect() string {
+	if x != nil {
+		return x.SubstitutionEffect
 	}
 	return ""
 }
@@ -1287,12 +1297,12 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\bdocument\x18\x01 \x01(\v2\x13.wattle.v1.DocumentR\bdocument\"\x80\x02\n" +
 	"\x14CompareQuotesRequest\x12r\n" +
 	"\x04base\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04base\x12t\n" +
-	"\x05other\x18\x02 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x05other\"\xed\x03\n" +
+	"\x05other\x18\x02 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x05other\"\x9e\x04\n" +
 	"\x15CompareQuotesResponse\x12E\n" +
 	"\x05lines\x18\x01 \x03(\v2/.wattle.v1.CompareQuotesResponse.LineDifferenceR\x05lines\x12'\n" +
 	"\x0fcost_difference\x18\x02 \x01(\tR\x0ecostDifference\x12%\n" +
 	"\x0enet_difference\x18\x03 \x01(\tR\rnetDifference\x12)\n" +
-	"\x10total_difference\x18\x04 \x01(\tR\x0ftotalDifference\x1a\x91\x02\n" +
+	"\x10total_difference\x18\x04 \x01(\tR\x0ftotalDifference\x1a\xc2\x02\n" +
 	"\x0eLineDifference\x12\x12\n" +
 	"\x04item\x18\x01 \x01(\tR\x04item\x12 \n" +
 	"\vdescription\x18\x02 \x01(\tR\vdescription\x12(\n" +
@@ -1300,7 +1310,8 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x05other\x18\x04 \x01(\v2\x14.wattle.v1.QuoteLineR\x05other\x12'\n" +
 	"\x0fcost_difference\x18\x05 \x01(\tR\x0ecostDifference\x12!\n" +
 	"\fprice_effect\x18\x06 \x01(\tR\vpriceEffect\x12'\n" +
-	"\x0fquantity_effect\x18\a \x01(\tR\x0equantityEffect2\xdc\x03\n" +
+	"\x0fquantity_effect\x18\a \x01(\tR\x0equantityEffect\x12/\n" +
+	"\x13substitution_effect\x18\b \x01(\tR\x12substitutionEffect2\xdc\x03\n" +
 	"\fQuoteService\x12L\n" +
 	"\vCreateQuote\x12\x1d.wattle.v1.CreateQuoteRequest\x1a\x1e.wattle.v1.CreateQuoteResponse\x12C\n" +
 	"\bGetQuote\x12\x1a.wattle.v1.GetQuoteRequest\x1a\x1b.wattle.v1.GetQuoteResponse\x12I\n" +
