@@ -41,7 +41,7 @@ func barbArmItem(arm string, post section.Section) item {
 // sidesOf are how many ends of fence hang on posts, those of one size or of all
 // (""), by what the posts are.
 func (c chain) sidesOf(size section.Section) (n int, told Step) {
-	total := newSum("end of fence")
+	total := newSum("side")
 	for _, role := range layout.Roles() {
 		of := 0
 		for i, p := range c.l.Posts {
@@ -75,14 +75,8 @@ func (c chain) ends() {
 
 	bolts := newSum("bolt")
 	perBar, perSide := c.d.Count("bands_per_bar"), c.rails+c.tensionWires
-	var braces []Input
-	if c.rails > 0 {
-		braces = append(braces, count("rails", c.rails, "rail"))
-	}
-	if c.tensionWires > 0 {
-		braces = append(braces, count("wires", c.tensionWires, "tension wire"))
-	}
-	for _, s := range c.bySize(func(post int) int { return c.sides[post] }) {
+	rails, wires := count("rails", c.rails, "rail"), count("wires", c.tensionWires, "tension wire")
+	for _, s := range bySize(c.l, func(post int) int { return c.sides[post] }) {
 		n, told := c.sidesOf(s.size)
 		at := count("sides", n, "side")
 		c.need(need{item: tensionBandItem(s.size), net: whole(n * perBar), steps: []Step{told,
@@ -90,7 +84,7 @@ func (c chain) ends() {
 		bolts.add("tension bands for "+s.size.Describe(), whole(n*perBar), 1)
 		if perSide > 0 {
 			c.need(need{item: braceBandItem(s.size), net: whole(n * perSide), steps: []Step{told,
-				step("chain.brace-bands", "", append([]Input{at}, braces...)...).exactly(amountOf(n*perSide, "band"))}})
+				step("chain.brace-bands", "", at, rails, wires).exactly(amountOf(n*perSide, "band"))}})
 			bolts.add("brace bands for "+s.size.Describe(), whole(n*perSide), 1)
 		}
 	}
@@ -107,7 +101,7 @@ func (c chain) tops() {
 		return 0
 	}
 	add := func(rule, noun string, of func(section.Section) item, match func(post int) bool) {
-		for _, s := range c.bySize(func(post int) int { return one(match(post)) }) {
+		for _, s := range bySize(c.l, func(post int) int { return one(match(post)) }) {
 			c.need(need{item: of(s.size), net: whole(s.times), steps: []Step{
 				step(rule, "", count("posts", s.times, "post")).exactly(amountOf(s.times, noun))}})
 		}

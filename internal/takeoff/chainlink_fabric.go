@@ -43,7 +43,8 @@ func rollsOf(it item, rule string, feet *sum, steps []Step, lines int, line stri
 
 // fabric is what hangs between the posts, and on the leaves of gates that are
 // framed in mesh: it is woven together where rolls meet, so it is bought once
-// for the whole job.
+// for the whole job. Counted from post centre to post centre, which is a post's
+// width more than it covers, the ends have what drawing them tight takes.
 func (c chain) fabric() {
 	feet, roll := c.kinds.feet(), c.d.Length("fabric_roll")
 	if c.s.Gates.Frame == spec.MeshFrame {

@@ -39,7 +39,7 @@ type chain struct {
 }
 
 func countChainLink(g *gathered) {
-	spans := spansOf(g.l)
+	spans := spansOf(g.l, true)
 	c := chain{gathered: g, d: g.s.Details, kinds: kindsOf(g.l, spans), meetings: meetingsOf(g.l, spans)}
 	for _, edge := range []string{c.d["top"], c.d["bottom"]} {
 		switch edge {
@@ -71,8 +71,8 @@ func (c chain) railPieces() {
 	total, steps := c.kinds.spaced("chain.rail-pieces", "piece", stick, c.rails, "rail")
 	steps = total.withSum(steps, "chain.rail-sum")
 	f := sticks{use: "chain link rails " + string(size), longer: "rail", stock: []measure.Length{stick}, field: "spec.details.rail_length",
-		waste: c.s.Waste.Rails, steps: append(c.kinds.grades(), steps...),
-		item: func(stock measure.Length) item { return chainRailItem(size, stock) }}
+		waste: c.s.Waste.Rails, item: func(stock measure.Length) item { return chainRailItem(size, stock) }}
+	f.steps = append(c.kinds.grades(), steps...)
 	lines := 0
 	for i, k := range c.kinds.kinds {
 		n := c.rails * c.kinds.times[i]
@@ -117,34 +117,6 @@ func markedUp(l measure.Length) measure.Length {
 		return l
 	}
 	return (l + measure.Sixteenth - 1) / measure.Sixteenth * measure.Sixteenth
-}
-
-// sized is how many of something there are on posts of one size.
-type sized struct {
-	size  section.Section
-	times int
-}
-
-// passedSizes are how often fences pass posts, by the posts' size: a post that
-// two fences pass is tied to both.
-func (c chain) passedSizes() []sized {
-	return c.bySize(func(post int) int { return c.passes[post] })
-}
-
-// bySize adds up what each post has, by size, in the order of the posts; sizes
-// that have none are left out.
-func (c chain) bySize(n func(post int) int) []sized {
-	var sizes tally[section.Section]
-	for i, p := range c.l.Posts {
-		if each := n(i); each > 0 {
-			sizes.add(p.Size, i, each)
-		}
-	}
-	all := make([]sized, len(sizes.kinds))
-	for i, size := range sizes.kinds {
-		all[i] = sized{size, sizes.times[i]}
-	}
-	return all
 }
 
 // ties hold the fabric to rails and to the posts that it passes, by what they

@@ -2,7 +2,7 @@ package takeoff
 
 var chainLinkRules = []rule{
 	{"chain.grade", "AS-1", "{plan} in plan, measured along the ground"},
-	{"chain.feet", practice, "{+}, from post centre to post centre, a post's width more than the ends need to be drawn tight"},
+	{"chain.feet", practice, "from post centre to post centre, {+}"},
 	{"chain.rolls", practice, "{feet} / {roll} a roll"},
 	{"chain.wire-rolls", practice, "{feet} x {lines} / {roll} a roll"},
 	{"chain.barbed-rolls", "BOM-4", "{feet} x {lines} / {roll} a roll"},
@@ -19,11 +19,11 @@ var chainLinkRules = []rule{
 	{"chain.hog-rings", "DT-2", "{along} / {spacing} apart"},
 	{"chain.ring-sum", practice, "{+}"},
 
-	{"chain.sides", practice, "the ends of fence: {+}"},
+	{"chain.sides", practice, "where fence ends, {+}"},
 	{"chain.bars", practice, "{sides}, one on each"},
 	{"chain.bands", "CHN-3", "{sides} x {bands} on a bar"},
 	{"chain.rail-ends", practice, "{sides} x {rails}"},
-	{"chain.brace-bands", practice, "{sides} x ([{rails}][ + ][{wires}])"},
+	{"chain.brace-bands", practice, "{sides} x ({rails} + {wires})"},
 	{"chain.bolts", practice, "{+}, one through each"},
 	{"chain.loop-caps", practice, "{posts} that the top rail passes, one on each"},
 	{"chain.dome-caps", practice, "{posts} that no top rail passes, one on each"},

@@ -6,6 +6,7 @@ import (
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/section"
 )
 
 // span is a piece of fence that fabric, rails and wire run through unbroken,
@@ -20,19 +21,20 @@ type span struct {
 	finishEnds    bool
 }
 
-// spansOf are the spans of a layout. Where a stepped stretch meets another at a
-// post that rails would pass, both end there.
-func spansOf(l *layout.Layout) []span {
+// spansOf are the spans of a layout; what does not hang level follows the ground
+// on stepped stretches too. Where a stepped stretch meets another at a post that
+// rails would pass, both end there.
+func spansOf(l *layout.Layout, level bool) []span {
 	stepped := make([]bool, len(l.Posts))
 	for _, st := range l.Stretches {
-		if st.Stepped {
+		if st.Stepped && level {
 			stepped[st.StartEnd.Post], stepped[st.FinishEnd.Post] = true, true
 		}
 	}
 	ends := func(e layout.StretchEnd) bool { return e.Terminal || stepped[e.Post] }
 	var all []span
 	for i, st := range l.Stretches {
-		if !st.Stepped {
+		if !st.Stepped || !level {
 			all = append(all, span{i, -1, st.Length(), l.Along(st), st.StartEnd.Post, st.FinishEnd.Post, false, ends(st.StartEnd), ends(st.FinishEnd)})
 			continue
 		}
@@ -181,4 +183,32 @@ func meetingsOf(l *layout.Layout, spans []span) meetings {
 		m.passes[post] += (n + 1) / 2
 	}
 	return m
+}
+
+// sized is how many of something there are on posts of one size.
+type sized struct {
+	size  section.Section
+	times int
+}
+
+// passedSizes are how often fences pass posts, by the posts' size: a post that
+// two fences pass is tied to both.
+func (c chain) passedSizes() []sized {
+	return bySize(c.l, func(post int) int { return c.passes[post] })
+}
+
+// bySize adds up what each post has, by size, in the order of the posts; sizes
+// that have none are left out.
+func bySize(l *layout.Layout, n func(post int) int) []sized {
+	var sizes tally[section.Section]
+	for i, p := range l.Posts {
+		if each := n(i); each > 0 {
+			sizes.add(p.Size, i, each)
+		}
+	}
+	all := make([]sized, len(sizes.kinds))
+	for i, size := range sizes.kinds {
+		all[i] = sized{size, sizes.times[i]}
+	}
+	return all
 }
