@@ -23,7 +23,7 @@ func net(diameter, depth, post Length) *big.Rat {
 }
 
 func TestConcreteOfHoles(t *testing.T) {
-	// [CON-3] 6 in x 36 in cylinder (gardenguides.com how_5597665)
+	// [AS-11b, CON-3] 6 in x 36 in cylinder (gardenguides.com how_5597665)
 	near(t, "6 x 36 in", CylinderFt3(6*in, 36*in), 0.59, 0.005)
 	// [CON-2] 12 in x 2 ft 9 in: 2.16 ft3, 3.6 bags of 80 lb (constructionwork.com, columns and posts)
 	near(t, "12 x 33 in", CylinderFt3(12*in, 33*in), 2.16, 0.005)

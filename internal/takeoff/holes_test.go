@@ -39,9 +39,9 @@ func TestConcreteInAHole(t *testing.T) {
 		{"12 in x 2 ft 9 in, no post", "CON-2, constructionwork.com", pit("", 12, 33, 0), spec.Concrete{}, "2.16", "0.005"},
 		{"6 in x 36 in, no post", "CON-3, gardenguides.com how_5597665", pit("", 6, 36, 0), spec.Concrete{}, "0.59", "0.005"},
 		{"15-1/2 holes to a cubic yard", "AS-11a, motherearthnews.com ZE0Z1401ZCOV, 1 %", pit("4x4", 12, 36, 6), spec.Concrete{}, "1.7419", "0.0174"},
-		{"stopped 6 in below grade", "common practice: pi/4 x 12^2 x 18 - 3.5^2 x 18 = 1815.252 in3", pit("4x4", 12, 30, 6),
+		{"stopped 6 in below grade", "AS-3, WK78431 on F567 5.3, stopped 6 in below: pi/4 x 12^2 x 18 - 3.5^2 x 18 = 1815.252 in3", pit("4x4", 12, 30, 6),
 			spec.Concrete{StopBelowGrade: 6 * measure.Inch}, "1.05049", "0.00001"},
-		{"a crown of 2 in", "common practice: pi/12 x 12^2 x 2 - 3.5^2 x 2 = 50.898 in3 more", pit("4x4", 12, 30, 6),
+		{"a crown of 2 in", "AS-3, the same, crowned 2 in: pi/12 x 12^2 x 2 - 3.5^2 x 2 = 50.898 in3 more", pit("4x4", 12, 30, 6),
 			spec.Concrete{Crown: 2 * measure.Inch}, "1.43011", "0.00001"},
 	} {
 		if got := c.hole.concrete(c.concrete); !near(got, c.want, c.tolerance) {
