@@ -32,6 +32,6 @@ create policy saved_spec_company on saved_spec
     using (company = nullif(current_setting('wattle.company', true), ''));
 
 -- The entry and version, as cedar-privacy@3, that a quote's spec was taken from
--- by name; empty where the request brought the spec. Other than the columns
--- beside it, it is not in the document, which has the spec itself.
+-- by name; empty where the request brought the spec. Unlike the columns beside
+-- it, it is not in the document, which has the spec itself.
 alter table quote add column saved_spec text collate "C" not null default '';

@@ -39,34 +39,34 @@ func ReadJob(ctx context.Context, use *estimating.Service, req jobRequest) (Job,
 // findSpec finds the spec that a request names. A name that is none, or one
 // beside a spec, finds nothing: reading the job says what is wrong.
 func findSpec(ctx context.Context, use *estimating.Service, req jobRequest) (namedSpec, error) {
-	ref, ok := readSavedSpec(&fault.List{}, req)
+	company, ref, ok := readSavedSpec(&fault.List{}, req)
 	if !ok {
 		return namedSpec{}, nil
 	}
-	saved, found, err := use.SpecByName(ctx, companyOf(req.(jobByName).GetParent()), ref) //nolint:forcetypeassert // no other request has a ref
+	saved, found, err := use.SpecByName(ctx, company, ref)
 	if err != nil {
 		return namedSpec{}, err
 	}
 	return namedSpec{saved.String(), found}, nil
 }
 
-// readSavedSpec reads which spec a request names, if it names one as it may: a
-// request has either a spec or the name of one.
-func readSavedSpec(v *fault.List, req jobRequest) (catalog.Ref, bool) {
+// readSavedSpec reads which spec of which company a request names, if it names
+// one as it may: a request has either a spec or the name of one.
+func readSavedSpec(v *fault.List, req jobRequest) (company string, ref catalog.Ref, ok bool) {
 	named, may := req.(jobByName)
 	switch {
 	case !may:
-		return catalog.Ref{}, false
+		return "", ref, false
 	case named.GetSavedSpec() == "":
 		v.Require(req.GetSpec() != nil, "spec", "value is required")
-		return catalog.Ref{}, false
+		return "", ref, false
 	case req.GetSpec() != nil:
 		v.Add("saved_spec", "expected either a spec or the name of a saved one, found both")
-		return catalog.Ref{}, false
+		return "", ref, false
 	}
 	ref, err := catalog.ParseRef(named.GetSavedSpec())
 	if err != nil {
 		v.Add("saved_spec", "%v", err)
 	}
-	return ref, err == nil
+	return companyOf(named.GetParent()), ref, err == nil
 }

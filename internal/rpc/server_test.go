@@ -385,7 +385,7 @@ func TestHealthAndReflection(t *testing.T) {
 	for _, s := range answer.GetListServicesResponse().GetService() {
 		services = append(services, s.GetName())
 	}
-	for _, want := range []string{"wattle.v1.LayoutService", "wattle.v1.TakeoffService", "wattle.v1.PriceBookService", "wattle.v1.QuoteService", "grpc.health.v1.Health"} {
+	for _, want := range []string{"wattle.v1.LayoutService", "wattle.v1.TakeoffService", "wattle.v1.PriceBookService", "wattle.v1.QuoteService", "wattle.v1.CatalogService", "grpc.health.v1.Health"} {
 		if !slices.Contains(services, want) {
 			t.Errorf("%s is not listed in %q", want, services)
 		}
