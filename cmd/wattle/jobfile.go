@@ -69,13 +69,14 @@ func decodeSpecJob(path string, data []byte) (*wattlev1.CreateQuoteRequest, erro
 	return decodeJob(path, data, parts)
 }
 
-// measured checks the named parts of a job, and nothing else of it.
+// measured checks the named parts of a job, and nothing else of it: the rest
+// may come from flags, and the service checks the whole.
 type measured []protoreflect.Name
 
 func (parts measured) Validate(m proto.Message) error {
 	return protovalidate.Validate(m, protovalidate.WithFilter(protovalidate.FilterFunc(
 		func(holder protoreflect.Message, part protoreflect.Descriptor) bool {
-			if _, whole := holder.Interface().(*wattlev1.CreateQuoteRequest); !whole {
+			if holder.Interface() != m { // a part of it
 				return true
 			}
 			return slices.Contains(parts, part.Name())

@@ -34,6 +34,11 @@ func TestChoices(t *testing.T) {
 	if len(all) != 3 || all[2].MaxBay != measure.Must("7 ft 6 in") {
 		t.Errorf("by 9 in: %v", all)
 	}
+	// A fence without rails to cut has none to choose.
+	all = Search{From: ft(6), To: ft(6), Methods: []spec.Method{spec.Even}}.WithDefaults().Choices(v, nil)
+	if len(all) != 1 || all[0].String() != "bays to 6 ft, even" {
+		t.Errorf("without rails: %v", all)
+	}
 }
 
 // A search is refused with all that is wrong; at the limit it is not.
@@ -197,6 +202,9 @@ func TestRefusals(t *testing.T) {
 		"  prices[x]: unknown item (bays to 6 ft 1 in, even, rails of 8 ft)"
 	if err == nil || err.Error() != wantError {
 		t.Errorf("%v, want %s", err, wantError)
+	}
+	if _, err := Advise(PricedAt{}, nil, 10); fault.KindOf(err) != fault.Refused {
+		t.Errorf("nothing was tried: %v", err)
 	}
 	// One and the same thing is wrong with all of them.
 	v := &fault.List{}

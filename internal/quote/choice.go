@@ -20,7 +20,8 @@ const MostCandidates = 500
 type Choice struct {
 	MaxBay measure.Length
 	Method spec.Method
-	Stock  []measure.Length // ascending
+	// Stock is ascending; empty where the fence has no rails to cut.
+	Stock []measure.Length
 }
 
 // In is the spec with this choice, its defaults not yet filled: what the spec
@@ -28,20 +29,30 @@ type Choice struct {
 // at both ends are for the feathered method only.
 func (c Choice) In(s spec.Spec) spec.Spec {
 	s.Layout.MaxBay, s.Layout.Method = c.MaxBay, c.Method
-	s.Rails.Stock = slices.Clone(c.Stock)
+	if len(c.Stock) > 0 {
+		s.Rails.Stock = slices.Clone(c.Stock)
+	}
 	if c.Method != spec.Feathered && s.Layout.ShortEnd == spec.Both {
 		s.Layout.ShortEnd = ""
 	}
 	return s
 }
 
-// String is such as: bays to 8 ft, even, rails of 8 ft and 12 ft.
+// String is such as: bays to 8 ft, even, rails of 8 ft, 12 ft and 16 ft.
 func (c Choice) String() string {
-	stock := make([]string, len(c.Stock))
+	var rails strings.Builder
 	for i, l := range c.Stock {
-		stock[i] = l.Imperial()
+		switch {
+		case i == 0:
+			rails.WriteString(", rails of ")
+		case i == len(c.Stock)-1:
+			rails.WriteString(" and ")
+		default:
+			rails.WriteString(", ")
+		}
+		rails.WriteString(l.Imperial())
 	}
-	return fmt.Sprintf("bays to %s, %s, rails of %s", c.MaxBay.Imperial(), c.Method, strings.Join(stock, " and "))
+	return fmt.Sprintf("bays to %s, %s%s", c.MaxBay.Imperial(), c.Method, &rails)
 }
 
 // Search is the choices to try: MaxBay from From by Step to at most To, each by
@@ -109,8 +120,12 @@ func (s Search) lengths(yield func(string, measure.Length) bool) {
 	_ = yield("bay_from", s.From) && yield("bay_to", s.To) && yield("bay_step", s.Step)
 }
 
-// stocksOf is each length alone and, where there are several, all together.
+// stocksOf is each length alone and, where there are several, all together; a
+// fence without any has the one choice of none.
 func stocksOf(stock []measure.Length) [][]measure.Length {
+	if len(stock) == 0 {
+		return [][]measure.Length{nil}
+	}
 	var all [][]measure.Length
 	for _, l := range stock {
 		all = append(all, []measure.Length{l})

@@ -61,9 +61,12 @@ func noOption(all []Option) error {
 	return out
 }
 
-// common is the kind and the reason of errors that share them; otherwise a
-// refusal for the reason given.
+// common is the kind and the reason of errors that share them; otherwise, and
+// for none, a refusal for the reason given.
 func common(errs []*fault.Error, otherwise string) (fault.Kind, string) {
+	if len(errs) == 0 {
+		return fault.Refused, otherwise
+	}
 	for _, e := range errs {
 		if e.Kind != errs[0].Kind || e.Reason != errs[0].Reason {
 			return fault.Refused, otherwise

@@ -83,6 +83,12 @@ func TestNoOption(t *testing.T) {
 	}
 }
 
+func TestNoOptionsAtAll(t *testing.T) {
+	if _, err := SideBySide(PricedAt{}, nil); fault.KindOf(err) != fault.Refused {
+		t.Errorf("no options: %v", err)
+	}
+}
+
 func TestOptionError(t *testing.T) {
 	v := &fault.List{}
 	v.Add("spec.posts.size", "a")
