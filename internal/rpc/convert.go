@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"github.com/govalues/decimal"
+	"google.golang.org/protobuf/proto"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/civil"
@@ -126,6 +127,25 @@ func plainOptional(d *decimal.Decimal) *string {
 		return nil
 	}
 	return new(plain(*d))
+}
+
+// plainUnlessZero is empty for zero: of a decimal that is zero where it is left
+// out.
+func plainUnlessZero(d decimal.Decimal) string {
+	if d.IsZero() {
+		return ""
+	}
+	return plain(d)
+}
+
+// orNil is nil for a message in which nothing is set: a part of a request that
+// was left out.
+func orNil[M proto.Message](m M) M {
+	if proto.Size(m) == 0 {
+		var none M
+		return none
+	}
+	return m
 }
 
 // amounts spells amounts of a currency.

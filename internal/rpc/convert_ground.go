@@ -25,6 +25,7 @@ var fills = pairsOf(map[wattlev1.Spec_Slope_Fill]spec.Fill{
 	wattlev1.Spec_Slope_FILL_LONGER_BOARDS: spec.LongerBoards,
 	wattlev1.Spec_Slope_FILL_KICK_BOARD:    spec.KickBoard,
 	wattlev1.Spec_Slope_FILL_REFUSE:        spec.Refuse,
+	wattlev1.Spec_Slope_FILL_LEAVE:         spec.LeaveOpen,
 })
 
 func alignmentFromProto(v *fault.List, p *wattlev1.Spec_Alignment) spec.Alignment {

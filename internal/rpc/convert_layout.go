@@ -48,7 +48,10 @@ func aroundToProto(ls lengths, l *layout.Layout, s site.Site) *wattlev1.Layout {
 		p.Openings[i] = &wattlev1.Opening{
 			Gate: o.Gate, Run: s.Runs[o.Run].ID, Clear: ls.of(o.Clear), Span: ls.of(o.Span),
 			Leaves: int32(o.Leaves), LeafWidth: ls.of(o.LeafWidth),
-			StartPost: l.Posts[o.Start].ID, EndPost: l.Posts[o.End].ID, HingeAtStart: o.HingeAtStart,
+			StartPost: l.Posts[o.Start].ID, EndPost: l.Posts[o.End].ID, HingeAtStart: o.HingeAtStart, Slides: o.Slides,
+		}
+		if o.Roller != nil {
+			p.Openings[i].Roller = postToProto(ls, o.Roller, s)
 		}
 	}
 	for i, b := range l.Barred {

@@ -22,7 +22,7 @@ var hinges = pairsOf(map[wattlev1.Gate_Hinge]site.Hinge{
 // SiteToProto is a site in local coordinates, the form that every other form is
 // brought to (see reader.site).
 func SiteToProto(s site.Site) *wattlev1.Site {
-	p := &wattlev1.Site{Runs: make([]*wattlev1.Run, len(s.Runs))}
+	p := &wattlev1.Site{Runs: make([]*wattlev1.Run, len(s.Runs)), Conditions: conditionsToProto(s.Conditions)}
 	for i, r := range s.Runs {
 		p.Runs[i] = runToProto(r)
 	}
@@ -158,12 +158,13 @@ func gateFromProto(v *fault.List, p *wattlev1.Gate) site.Gate {
 		Leaves:  cmp.Or(int(p.GetLeaves()), 1),
 		Hinge:   hinges.domain[p.GetHinge()],
 		Swing:   sides.domain[p.GetSwing()],
+		Slides:  p.GetSlides(),
 	}
 }
 
 func gateToProto(g site.Gate) *wattlev1.Gate {
 	return &wattlev1.Gate{
 		Id: g.ID, Station: g.Station.String(), Width: g.Width.String(), Leaves: int32(g.Leaves),
-		Hinge: hinges.wire[g.Hinge], Swing: sides.wire[g.Swing],
+		Hinge: hinges.wire[g.Hinge], Swing: sides.wire[g.Swing], Slides: g.Slides,
 	}
 }

@@ -11,10 +11,6 @@ import (
 	"wattle/internal/timber"
 )
 
-var families = pairsOf(map[wattlev1.Spec_Family]spec.Family{
-	wattlev1.Spec_FAMILY_VERTICAL_BOARDS: spec.VerticalBoards,
-})
-
 var methods = pairsOf(map[wattlev1.Spec_Layout_Method]spec.Method{
 	wattlev1.Spec_Layout_METHOD_EVEN:      spec.Even,
 	wattlev1.Spec_Layout_METHOD_REMAINDER: spec.Remainder,
@@ -31,6 +27,7 @@ var settings = pairsOf(map[wattlev1.Spec_Concrete_Setting]spec.Setting{
 	wattlev1.Spec_Concrete_SETTING_WET_SET: spec.WetSet,
 	wattlev1.Spec_Concrete_SETTING_DRY_SET: spec.DrySet,
 	wattlev1.Spec_Concrete_SETTING_NONE:    spec.NoSet,
+	wattlev1.Spec_Concrete_SETTING_DRIVEN:  spec.Driven,
 })
 
 var startSides = pairsOf(map[wattlev1.Spec_Boards_StartSide]spec.StartSide{
@@ -47,7 +44,7 @@ func SpecFromProto(v *fault.List, p *wattlev1.Spec) spec.Spec {
 	}
 	return spec.Spec{
 		Name:            p.GetName(),
-		Family:          families.domain[p.GetFamily()],
+		Family:          spec.Family(p.GetFamily()),
 		Height:          readLength(v, "height", p.GetHeight()),
 		GroundClearance: readOptional(v, "ground_clearance", p.GroundClearance, readLength),
 		CornerAngle:     readAngleSize(v, "corner_angle", p.GetCornerAngle()),
@@ -63,8 +60,11 @@ func SpecFromProto(v *fault.List, p *wattlev1.Spec) spec.Spec {
 		Boards:          boardsFromProto(v.At("boards"), p.GetBoards()),
 		Fasteners:       fastenersFromProto(p.GetFasteners()),
 		Gates:           gatesFromProto(v.At("gates"), p.GetGates()),
-		Labour:          spec.Labour{Exclude: p.GetLabour().GetExclude()},
+		Labour:          labourFromProto(v.At("labour"), p.GetLabour()),
 		Waste:           wasteFromProto(v.At("waste"), p.GetWaste()),
+		Extras:          extrasFromProto(v.At("extras"), p.GetExtras()),
+		Moisture:        moistureFromProto(v.At("moisture"), p.GetMoisture()),
+		Details:         maps.Clone(p.GetDetails()),
 		Kerf:            readOptional(v, "kerf", p.Kerf, readLength),
 		Items:           maps.Clone(p.GetItems()),
 	}
@@ -74,7 +74,7 @@ func SpecFromProto(v *fault.List, p *wattlev1.Spec) spec.Spec {
 func SpecToProto(s spec.Spec) *wattlev1.Spec {
 	return &wattlev1.Spec{
 		Name:            s.Name,
-		Family:          families.wire[s.Family],
+		Family:          string(s.Family),
 		Height:          s.Height.String(),
 		GroundClearance: textOf(s.GroundClearance),
 		CornerAngle:     sizeText(s.CornerAngle),
@@ -90,8 +90,11 @@ func SpecToProto(s spec.Spec) *wattlev1.Spec {
 		Boards:          boardsToProto(s.Boards),
 		Fasteners:       fastenersToProto(s.Fasteners),
 		Gates:           gatesToProto(s.Gates),
-		Labour:          &wattlev1.Spec_Labour{Exclude: s.Labour.Exclude},
+		Labour:          labourToProto(s.Labour),
 		Waste:           wasteToProto(s.Waste),
+		Extras:          extrasToProto(s.Extras),
+		Moisture:        moistureToProto(s.Moisture),
+		Details:         maps.Clone(s.Details),
 		Kerf:            textOf(s.Kerf),
 		Items:           maps.Clone(s.Items),
 	}
@@ -109,6 +112,9 @@ func layoutRuleFromProto(v *fault.List, p *wattlev1.Spec_Layout) spec.Layout {
 		ShortEnd:      ends.domain[p.GetShortEnd()],
 		Feather:       int(p.GetFeather()),
 		MinBay:        readOptional(v, "min_bay", p.MinBay, readLength),
+		Hang:          hangs.domain[p.GetHang()],
+		Insertion:     readLength(v, "insertion", p.GetInsertion()),
+		BracketGap:    readLength(v, "bracket_gap", p.GetBracketGap()),
 	}
 }
 
@@ -121,6 +127,9 @@ func layoutRuleToProto(s spec.Layout) *wattlev1.Spec_Layout {
 		ShortEnd:      ends.wire[s.ShortEnd],
 		Feather:       int32(s.Feather),
 		MinBay:        textOf(s.MinBay),
+		Hang:          hangs.wire[s.Hang],
+		Insertion:     s.Insertion.String(),
+		BracketGap:    s.BracketGap.String(),
 	}
 }
 
@@ -129,21 +138,23 @@ func postsFromProto(v *fault.List, p *wattlev1.Spec_Posts) spec.Posts {
 		return spec.Posts{}
 	}
 	return spec.Posts{
-		Size:        section.Section(p.GetSize()),
-		GateSize:    section.Section(p.GetGateSize()),
-		Stock:       readLengths(v, "stock", p.GetStock()),
-		AboveBoards: readLength(v, "above_boards", p.GetAboveBoards()),
-		Caps:        p.Caps,
+		Size:         section.Section(p.GetSize()),
+		TerminalSize: section.Section(p.GetTerminalSize()),
+		GateSize:     section.Section(p.GetGateSize()),
+		Stock:        readLengths(v, "stock", p.GetStock()),
+		AboveBoards:  readLength(v, "above_boards", p.GetAboveBoards()),
+		Caps:         p.Caps,
 	}
 }
 
 func postsToProto(s spec.Posts) *wattlev1.Spec_Posts {
 	return &wattlev1.Spec_Posts{
-		Size:        string(s.Size),
-		GateSize:    string(s.GateSize),
-		Stock:       textsOf(s.Stock),
-		AboveBoards: s.AboveBoards.String(),
-		Caps:        s.Caps,
+		Size:         string(s.Size),
+		TerminalSize: string(s.TerminalSize),
+		GateSize:     string(s.GateSize),
+		Stock:        textsOf(s.Stock),
+		AboveBoards:  s.AboveBoards.String(),
+		Caps:         s.Caps,
 	}
 }
 
@@ -152,27 +163,33 @@ func holesFromProto(v *fault.List, p *wattlev1.Spec_Holes) spec.Holes {
 		return spec.Holes{}
 	}
 	return spec.Holes{
-		MinDepth:       readLength(v, "min_depth", p.GetMinDepth()),
-		ByHeight:       p.ByHeight,
-		FrostDepth:     readLength(v, "frost_depth", p.GetFrostDepth()),
-		FrostMargin:    readLength(v, "frost_margin", p.GetFrostMargin()),
-		Gravel:         readOptional(v, "gravel", p.Gravel, readLength),
-		Float:          readLength(v, "float", p.GetFloat()),
-		Diameter:       readSize(v, "diameter", p.GetDiameter()),
-		GateExtraDepth: readOptional(v, "gate_extra_depth", p.GateExtraDepth, readLength),
+		MinDepth:         readLength(v, "min_depth", p.GetMinDepth()),
+		ByHeight:         p.ByHeight,
+		FrostDepth:       readLength(v, "frost_depth", p.GetFrostDepth()),
+		FrostMargin:      readLength(v, "frost_margin", p.GetFrostMargin()),
+		Gravel:           readOptional(v, "gravel", p.Gravel, readLength),
+		Float:            readLength(v, "float", p.GetFloat()),
+		Diameter:         readSize(v, "diameter", p.GetDiameter()),
+		GateExtraDepth:   readOptional(v, "gate_extra_depth", p.GateExtraDepth, readLength),
+		Rules:            p.GetRules(),
+		TerminalDiameter: readSize(v, "terminal_diameter", p.GetTerminalDiameter()),
+		TerminalDepth:    readLength(v, "terminal_depth", p.GetTerminalDepth()),
 	}
 }
 
 func holesToProto(s spec.Holes) *wattlev1.Spec_Holes {
 	return &wattlev1.Spec_Holes{
-		MinDepth:       s.MinDepth.String(),
-		ByHeight:       s.ByHeight,
-		FrostDepth:     s.FrostDepth.String(),
-		FrostMargin:    s.FrostMargin.String(),
-		Gravel:         textOf(s.Gravel),
-		Float:          s.Float.String(),
-		Diameter:       sizeText(s.Diameter),
-		GateExtraDepth: textOf(s.GateExtraDepth),
+		MinDepth:         s.MinDepth.String(),
+		ByHeight:         s.ByHeight,
+		FrostDepth:       s.FrostDepth.String(),
+		FrostMargin:      s.FrostMargin.String(),
+		Gravel:           textOf(s.Gravel),
+		Float:            s.Float.String(),
+		Diameter:         sizeText(s.Diameter),
+		GateExtraDepth:   textOf(s.GateExtraDepth),
+		Rules:            s.Rules,
+		TerminalDiameter: sizeText(s.TerminalDiameter),
+		TerminalDepth:    s.TerminalDepth.String(),
 	}
 }
 
@@ -209,16 +226,23 @@ func railsFromProto(v *fault.List, p *wattlev1.Spec_Rails) spec.Rails {
 		TopReveal:    readOptional(v, "top_reveal", p.TopReveal, readLength),
 		BottomReveal: readOptional(v, "bottom_reveal", p.BottomReveal, readLength),
 		Stock:        readLengths(v, "stock", p.GetStock()),
+		MaxSpan:      int(p.GetMaxSpan()),
 	}
 }
 
+// railsToProto is nil for a family that hangs none, so that its spec can be sent
+// again as it was answered; so is boardsToProto.
 func railsToProto(s spec.Rails) *wattlev1.Spec_Rails {
+	if s.Size == "" && s.Count == 0 && s.TopReveal == nil && s.BottomReveal == nil && len(s.Stock) == 0 && s.MaxSpan == 0 {
+		return nil
+	}
 	return &wattlev1.Spec_Rails{
 		Size:         string(s.Size),
 		Count:        int32(s.Count),
 		TopReveal:    textOf(s.TopReveal),
 		BottomReveal: textOf(s.BottomReveal),
 		Stock:        textsOf(s.Stock),
+		MaxSpan:      int32(s.MaxSpan),
 	}
 }
 
@@ -235,10 +259,15 @@ func boardsFromProto(v *fault.List, p *wattlev1.Spec_Boards) spec.Boards {
 		MaxGap:    readLength(v, "max_gap", p.GetMaxGap()),
 		StartAt:   startSides.domain[p.GetStartAt()],
 		Stock:     readSize(v, "stock", p.GetStock()),
+		Pattern:   patterns.domain[p.GetPattern()],
+		Overlap:   readLength(v, "overlap", p.GetOverlap()),
 	}
 }
 
 func boardsToProto(s spec.Boards) *wattlev1.Spec_Boards {
+	if s == (spec.Boards{}) {
+		return nil
+	}
 	return &wattlev1.Spec_Boards{
 		Size:      string(s.Size),
 		Width:     sizeText(s.Width),
@@ -248,15 +277,19 @@ func boardsToProto(s spec.Boards) *wattlev1.Spec_Boards {
 		MaxGap:    s.MaxGap.String(),
 		StartAt:   startSides.wire[s.StartAt],
 		Stock:     sizeText(s.Stock),
+		Pattern:   patterns.wire[s.Pattern],
+		Overlap:   s.Overlap.String(),
 	}
 }
 
 func fastenersFromProto(p *wattlev1.Spec_Fasteners) spec.Fasteners {
 	s := spec.Fasteners{
-		BoardNail:       p.GetBoardNail(),
-		RailNail:        p.GetRailNail(),
-		PerBoardPerRail: int(p.GetPerBoardPerRail()),
-		PerRailEnd:      int(p.GetPerRailEnd()),
+		BoardNail:        p.GetBoardNail(),
+		RailNail:         p.GetRailNail(),
+		PerBoardPerRail:  int(p.GetPerBoardPerRail()),
+		PerRailEnd:       int(p.GetPerRailEnd()),
+		ScrewsPerRailEnd: int(p.GetScrewsPerRailEnd()),
+		Coating:          coatings.domain[p.GetCoating()],
 	}
 	for nail, count := range p.GetNailsPerPound() {
 		if s.NailsPerPound == nil {
@@ -269,10 +302,12 @@ func fastenersFromProto(p *wattlev1.Spec_Fasteners) spec.Fasteners {
 
 func fastenersToProto(s spec.Fasteners) *wattlev1.Spec_Fasteners {
 	p := &wattlev1.Spec_Fasteners{
-		BoardNail:       s.BoardNail,
-		RailNail:        s.RailNail,
-		PerBoardPerRail: int32(s.PerBoardPerRail),
-		PerRailEnd:      int32(s.PerRailEnd),
+		BoardNail:        s.BoardNail,
+		RailNail:         s.RailNail,
+		PerBoardPerRail:  int32(s.PerBoardPerRail),
+		PerRailEnd:       int32(s.PerRailEnd),
+		ScrewsPerRailEnd: int32(s.ScrewsPerRailEnd),
+		Coating:          coatings.wire[s.Coating],
 	}
 	for nail, count := range s.NailsPerPound {
 		if p.NailsPerPound == nil {
@@ -292,6 +327,8 @@ func gatesFromProto(v *fault.List, p *wattlev1.Spec_Gates) spec.Gates {
 		LatchGap:      readOptional(v, "latch_gap", p.LatchGap, readLength),
 		CentreGap:     readOptional(v, "centre_gap", p.CentreGap, readLength),
 		HingesPerLeaf: int(p.GetHingesPerLeaf()),
+		Frame:         frames.domain[p.GetFrame()],
+		FrameSize:     section.Section(p.GetFrameSize()),
 	}
 }
 
@@ -301,6 +338,8 @@ func gatesToProto(s spec.Gates) *wattlev1.Spec_Gates {
 		LatchGap:      textOf(s.LatchGap),
 		CentreGap:     textOf(s.CentreGap),
 		HingesPerLeaf: int32(s.HingesPerLeaf),
+		Frame:         frames.wire[s.Frame],
+		FrameSize:     string(s.FrameSize),
 	}
 }
 

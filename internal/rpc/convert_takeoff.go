@@ -17,6 +17,9 @@ func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
 		Cautions:   append(cautionsToProto(l.Cautions...), cautionsToProto(t.Cautions...)...),
 		Faces:      make([]*wattlev1.Face, len(t.Faces)),
 		GateLeaves: make([]*wattlev1.GateLeaf, len(t.Leaves)),
+		Movement:   movementToProto(ls, t.Movement),
+		Work:       workToProto(t.Work),
+		Delivery:   &wattlev1.Delivery{Pounds: plain(t.Delivery.Pounds), Unweighed: t.Delivery.Unweighed},
 	}
 	for i, line := range t.Lines {
 		p.Lines[i] = takeoffLineToProto(line)
@@ -69,10 +72,45 @@ func derivationToProto(d takeoff.Derivation) *wattlev1.Derivation {
 }
 
 func boardingToProto(ls lengths, b takeoff.Boarding) *wattlev1.Boarding {
-	return &wattlev1.Boarding{
+	p := &wattlev1.Boarding{
 		Width: ls.of(b.Width), Boards: int64(b.Boards), Gap: ls.of(b.Gap),
 		Ripped: int32(b.Ripped), Rip: ls.of(b.Rip), EndGap: ls.of(b.EndGap), Opened: b.Opened,
+		Back: int64(b.Back), Front: int64(b.Front),
 	}
+	if b.Overlap != 0 {
+		p.Overlap = ls.of(b.Overlap)
+	}
+	return p
+}
+
+func movementToProto(ls lengths, m *takeoff.Movement) *wattlev1.Movement {
+	if m == nil {
+		return nil
+	}
+	return &wattlev1.Movement{
+		Species: m.Species, Installed: m.Installed.String(), Service: m.Service.String(), Form: m.Form, Capped: m.Capped,
+		Width: ls.of(m.Width), Change: ls.of(m.Change), AdvisedGap: ls.of(m.AdvisedGap), Gap: ls.of(m.Gap),
+		ServiceGap: ls.of(m.ServiceGap), Push: ls.of(m.Push),
+	}
+}
+
+func workToProto(w *takeoff.Work) *wattlev1.Work {
+	if w == nil {
+		return nil
+	}
+	p := &wattlev1.Work{
+		Tasks: make([]*wattlev1.Work_Task, len(w.Tasks)), Hours: plain(w.Hours), Days: plain(w.Days),
+		Crew: int32(w.Crew), HoursPerDay: plain(w.HoursPerDay),
+	}
+	for i, t := range w.Tasks {
+		p.Tasks[i] = &wattlev1.Work_Task{
+			Name: t.Name, Item: t.Item, Quantity: plain(t.Quantity), Unit: t.Unit, Rate: plain(t.Rate), Hours: plain(t.Hours),
+		}
+		for _, f := range t.Factors {
+			p.Tasks[i].Factors = append(p.Tasks[i].Factors, &wattlev1.Work_Factor{Item: f.Item, Value: plain(f.Value)})
+		}
+	}
+	return p
 }
 
 func cutPlanToProto(ls lengths, c takeoff.CutPlan) *wattlev1.CutPlan {

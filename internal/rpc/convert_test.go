@@ -13,11 +13,14 @@ import (
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/arc"
 	"wattle/internal/book"
+	"wattle/internal/check"
+	"wattle/internal/civil"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/money"
 	"wattle/internal/quote"
+	"wattle/internal/section"
 	"wattle/internal/site"
 	"wattle/internal/spec"
 	"wattle/internal/timber"
@@ -73,7 +76,7 @@ func drawSite(t *rapid.T) site.Site {
 				Gates: some(t, 0, func() site.Gate {
 					return site.Gate{
 						ID: drawText(t), Station: drawLength(t), Width: drawLength(t), Leaves: drawOf(t, 1, 2),
-						Hinge: drawOf(t, site.HingeStart, site.HingeFinish), Swing: side(),
+						Hinge: drawOf(t, site.HingeStart, site.HingeFinish), Swing: side(), Slides: drawBool(t),
 					}
 				}),
 				Ground: some(t, 0, func() site.GroundPoint { return site.GroundPoint{Station: drawLength(t), Elevation: drawLength(t)} }),
@@ -91,6 +94,48 @@ func drawSite(t *rapid.T) site.Site {
 		}),
 		Obstacles: some(t, 0, func() site.Obstacle {
 			return site.Obstacle{ID: drawText(t), Path: some(t, 1, func() measure.Point { return drawPoint(t) }), Clearance: drawLength(t)}
+		}),
+		Conditions: drawConditions(t),
+	}
+}
+
+func drawDate(t *rapid.T) civil.Date {
+	return civil.Must("2026-03-01").AddDays(rapid.IntRange(0, 1000).Draw(t, "days"))
+}
+
+func drawConditions(t *rapid.T) site.Conditions {
+	return site.Conditions{
+		SoilClass: drawCount(t), Unsuitable: drawBool(t),
+		Digging: drawText(t), Access: drawText(t), Grade: drawText(t), Season: drawText(t),
+		Wind: site.Wind{Speed: drawCount(t), Exposure: drawText(t), Topography: drawDecimal(t), Flat: drawDecimal(t)},
+		TearOut: some(t, 0, func() site.OldFence {
+			return site.OldFence{
+				Length: drawLength(t), Height: drawLength(t), Footings: drawCount(t), PoundsPerFoot: drawDecimal(t),
+				CubicFeetPerFoot: drawDecimal(t), FootingPounds: drawDecimal(t), FootingCubicFeet: drawDecimal(t),
+			}
+		}),
+		Pool: drawOptional(t, func(t *rapid.T) site.Pool {
+			return site.Pool{
+				BottomGap: drawOptional(t, drawLength), OverDeck: drawBool(t), LargestGap: drawOptional(t, drawLength),
+				RailsInside: drawOptional(t, drawBool), RailsApart: drawOptional(t, drawLength),
+				Mesh: drawOptional(t, drawLength), Slatted: drawBool(t), OpensOutward: drawOptional(t, drawBool),
+				SelfClosing: drawOptional(t, drawBool), SelfLatching: drawOptional(t, drawBool),
+				LatchHeight: drawOptional(t, drawLength), LatchInside: drawOptional(t, drawBool),
+				LatchBelowTop: drawOptional(t, drawLength), LatchOpening: drawOptional(t, drawLength),
+				MinHeight: drawLength(t), MaxMesh: drawLength(t),
+			}
+		}),
+		Footing:      site.Footing{PoleFactor: drawBool(t), Bearing: drawDecimal(t), FixedS1: drawDecimal(t)},
+		PostStrength: site.PostStrength{Species: drawText(t), Grade: drawText(t), Fb: drawDecimal(t), Source: drawText(t)},
+		RailSpan:     drawLength(t),
+		Sights: some(t, 0, func() site.Sight {
+			return site.Sight{
+				Name: drawText(t), Corners: [3]measure.Point{drawPoint(t), drawPoint(t), drawPoint(t)}, MaxHeight: drawLength(t),
+			}
+		}),
+		Yard: site.Yard{Name: drawText(t), MaxHeight: drawLength(t), PermitOver: drawLength(t)},
+		Notice: drawOptional(t, func(t *rapid.T) site.Notice {
+			return site.Notice{Rule: drawText(t), Given: drawDate(t), Hour: drawCount(t), Holidays: some(t, 0, func() civil.Date { return drawDate(t) })}
 		}),
 	}
 }
@@ -126,6 +171,10 @@ func TestDrawingsMissNoField(t *testing.T) {
 			for i := range v.Len() {
 				walk(path+"[]", v.Index(i))
 			}
+		case reflect.Pointer:
+			if !v.IsNil() {
+				walk(path+"*", v.Elem())
+			}
 		default:
 		}
 	}
@@ -147,7 +196,7 @@ func drawAngle(t *rapid.T) measure.Angle {
 
 func drawSpec(t *rapid.T) spec.Spec {
 	s := spec.Spec{
-		Name: drawText(t), Family: drawOf(t, "", spec.VerticalBoards), Height: drawLength(t),
+		Name: drawText(t), Family: spec.Family(drawText(t)), Height: drawLength(t),
 		GroundClearance: drawOptional(t, drawLength),
 		CornerAngle:     drawAngle(t),
 		Access:          drawOptional(t, drawLength),
@@ -158,43 +207,59 @@ func drawSpec(t *rapid.T) spec.Spec {
 		Slope: spec.Slope{
 			Mode: drawOf(t, "", spec.Racked, spec.Stepped), RailEnds: drawOf(t, "", spec.SquareEnds, spec.PlumbEnds),
 			MaxRack: drawLength(t), AlongGrade: drawOptional(t, drawBool), MaxGroundGap: drawOptional(t, drawLength),
-			Fill: drawOf(t, "", spec.LongerBoards, spec.KickBoard, spec.Refuse), KickSize: drawOf(t, "", timber.Size("2x8")),
+			Fill: drawOf(t, "", spec.LongerBoards, spec.KickBoard, spec.Refuse, spec.LeaveOpen), KickSize: drawOf(t, "", timber.Size("2x8")),
 		},
 		Curves: some(t, 0, func() arc.Limit { return arc.Limit{Radius: drawLength(t), Spacing: drawLength(t)} }),
 		Layout: spec.Layout{
 			Method: drawOf(t, "", spec.Even, spec.Remainder, spec.Feathered), MaxBay: drawLength(t), RailStock: drawLength(t),
 			TerminalLimit: drawOptional(t, drawBool), ShortEnd: drawOf(t, "", spec.Finish, spec.Start, spec.Both),
 			Feather: drawCount(t), MinBay: drawOptional(t, drawLength),
+			Hang: drawOf(t, "", spec.Lapped, spec.Between, spec.Free), Insertion: drawLength(t), BracketGap: drawLength(t),
 		},
 		Posts: spec.Posts{
-			Size: drawOf(t, "", timber.Size("4x4")), GateSize: drawOf(t, "", timber.Size("6x6")), Stock: drawLengths(t),
+			Size: section.Section(drawText(t)), TerminalSize: section.Section(drawText(t)), GateSize: section.Section(drawText(t)), Stock: drawLengths(t),
 			AboveBoards: drawLength(t), Caps: drawOptional(t, drawBool),
 		},
 		Holes: spec.Holes{
 			MinDepth: drawLength(t), ByHeight: drawOptional(t, drawBool), FrostDepth: drawLength(t), FrostMargin: drawLength(t),
 			Gravel: drawOptional(t, drawLength), Float: drawLength(t), Diameter: drawLength(t), GateExtraDepth: drawOptional(t, drawLength),
+			Rules: drawText(t), TerminalDiameter: drawLength(t), TerminalDepth: drawLength(t),
 		},
 		Concrete: spec.Concrete{
-			Set: drawOf(t, "", spec.WetSet, spec.DrySet, spec.NoSet), BagPounds: drawCount(t), YieldPerPound: drawDecimal(t),
+			Set: drawOf(t, "", spec.WetSet, spec.DrySet, spec.NoSet, spec.Driven), BagPounds: drawCount(t), YieldPerPound: drawDecimal(t),
 			StopBelowGrade: drawLength(t), Crown: drawLength(t),
 		},
 		Rails: spec.Rails{
 			Size: drawOf(t, "", timber.Size("2x4")), Count: drawCount(t), TopReveal: drawOptional(t, drawLength),
-			BottomReveal: drawOptional(t, drawLength), Stock: drawLengths(t),
+			BottomReveal: drawOptional(t, drawLength), Stock: drawLengths(t), MaxSpan: drawCount(t),
 		},
 		Boards: spec.Boards{
 			Size: drawOf(t, "", timber.Size("1x6")), Width: drawLength(t), Thickness: drawLength(t), Gap: drawLength(t),
 			MinRip: drawOptional(t, drawLength), MaxGap: drawLength(t),
-			StartAt: drawOf(t, "", spec.StartVisible, spec.StartLow, spec.StartHigh), Stock: drawLength(t),
+			StartAt: drawOf(t, "", spec.StartVisible, spec.StartLow, spec.StartHigh), Stock: drawLength(t), Overlap: drawLength(t),
+			Pattern: drawOf(t, "", spec.SideBySide, spec.Spaced, spec.BoardOnBoard, spec.ShadowBox),
 		},
 		Fasteners: spec.Fasteners{
 			BoardNail: drawText(t), RailNail: drawText(t), PerBoardPerRail: drawCount(t), PerRailEnd: drawCount(t),
+			ScrewsPerRailEnd: drawCount(t), Coating: drawOf(t, "", spec.HotDip, spec.Stainless, spec.Bright),
 		},
 		Gates: spec.Gates{
 			HingeGap: drawOptional(t, drawLength), LatchGap: drawOptional(t, drawLength), CentreGap: drawOptional(t, drawLength),
-			HingesPerLeaf: drawCount(t),
+			HingesPerLeaf: drawCount(t), Frame: drawOf(t, "", spec.WoodFrame, spec.SteelFrame, spec.MeshFrame), FrameSize: section.Section(drawText(t)),
 		},
-		Labour: spec.Labour{Exclude: drawBool(t)},
+		Labour: spec.Labour{
+			Exclude: drawBool(t), By: drawOf(t, "", spec.ByFence, spec.ByTasks), Crew: drawCount(t), HoursPerDay: drawDecimal(t),
+			Equipment: some(t, 0, func() string { return drawText(t) }),
+		},
+		Extras: spec.Extras{
+			CapBoard: timber.Size(drawText(t)), Trim: timber.Size(drawText(t)), TrimSides: drawCount(t), KickBoard: timber.Size(drawText(t)),
+			Lattice: drawLength(t), LatticeLength: drawLength(t), Stock: drawLengths(t),
+			Stain: spec.Stain{Coats: drawCount(t), Coverage: drawDecimal(t), Sides: drawCount(t), Edges: drawBool(t)},
+		},
+		Moisture: spec.Moisture{
+			Species: drawText(t), Installed: drawText(t), Service: drawText(t),
+			Temperature: drawOptional(t, drawDecimal), Humidity: drawOptional(t, drawDecimal), ApplyGap: drawBool(t),
+		},
 		Waste: spec.Waste{
 			Boards: drawOptional(t, drawDecimal), Rails: drawOptional(t, drawDecimal), Concrete: drawOptional(t, drawDecimal),
 			Gravel: drawOptional(t, drawDecimal), Fasteners: drawOptional(t, drawDecimal),
@@ -204,6 +269,7 @@ func drawSpec(t *rapid.T) spec.Spec {
 	if rapid.Bool().Draw(t, "maps") {
 		s.Items = map[string]string{drawText(t): drawText(t)}
 		s.Fasteners.NailsPerPound = map[string]int{drawText(t): drawCount(t)}
+		s.Details = spec.Details{drawText(t): drawText(t)}
 	}
 	return s
 }
@@ -304,14 +370,19 @@ func TestCustomLinesRoundTrip(t *testing.T) {
 func TestPairsAreComplete(t *testing.T) {
 	complete(t, sides, wattlev1.Side(0))
 	complete(t, hinges, wattlev1.Gate_Hinge(0))
-	complete(t, families, wattlev1.Spec_Family(0))
 	complete(t, methods, wattlev1.Spec_Layout_Method(0))
 	complete(t, ends, wattlev1.Spec_Layout_End(0))
 	complete(t, settings, wattlev1.Spec_Concrete_Setting(0))
 	complete(t, startSides, wattlev1.Spec_Boards_StartSide(0))
+	complete(t, hangs, wattlev1.Spec_Layout_Hang(0))
+	complete(t, patterns, wattlev1.Spec_Boards_Pattern(0))
+	complete(t, coatings, wattlev1.Spec_Fasteners_Coating(0))
+	complete(t, frames, wattlev1.Spec_Gates_Frame(0))
+	complete(t, countedBy, wattlev1.Spec_Labour_By(0))
+	complete(t, outcomes, wattlev1.Check_Outcome(0), check.Outcomes()...)
 	complete(t, slopeModes, wattlev1.SlopeMode(0), spec.Racked, spec.Stepped)
 	complete(t, railEnds, wattlev1.Spec_Slope_RailEnds(0), spec.SquareEnds, spec.PlumbEnds)
-	complete(t, fills, wattlev1.Spec_Slope_Fill(0), spec.LongerBoards, spec.KickBoard, spec.Refuse)
+	complete(t, fills, wattlev1.Spec_Slope_Fill(0), spec.LongerBoards, spec.KickBoard, spec.Refuse, spec.LeaveOpen)
 	complete(t, roles, wattlev1.Post_Role(0), layout.Roles()...)
 	complete(t, modes, wattlev1.ImportPricesRequest_Mode(0), book.Patch, book.Replace)
 	complete(t, entryStates, wattlev1.PriceEntry_State(0), book.Priced, book.Withdrawn, book.Inherit)
@@ -357,11 +428,33 @@ func TestWhatCannotBeReadIsListedByPath(t *testing.T) {
 			KeepOuts: []*wattlev1.KeepOut{{From: "1", To: "2"}}, Pins: []*wattlev1.Pin{{Station: "3"}},
 			Slopes:     []*wattlev1.SlopePart{{From: "4", To: "5"}},
 			Neighbours: []*wattlev1.Neighbour{{From: "6", To: "7", Gap: "8"}},
-		}}, Obstacles: []*wattlev1.Obstacle{{Path: []*wattlev1.Vertex{{East: "9", North: "10"}}, Clearance: "11"}}},
+		}}, Obstacles: []*wattlev1.Obstacle{{Path: []*wattlev1.Vertex{{East: "9", North: "10"}}, Clearance: "11"}}, Conditions: &wattlev1.Conditions{
+			Wind:    &wattlev1.Conditions_Wind{Topography: "flat", Flat: "1e1"},
+			TearOut: []*wattlev1.Conditions_OldFence{{Length: "21", Height: "22", PoundsPerFoot: "a", CubicFeetPerFoot: "b", FootingPounds: "c", FootingCubicFeet: "d"}},
+			Pool: &wattlev1.Conditions_Pool{
+				BottomGap: new("23"), LargestGap: new("24"), RailsApart: new("25"), Mesh: new("26"),
+				LatchHeight: new("27"), LatchBelowTop: new("28"), LatchOpening: new("29"),
+				MinHeight: "41", MaxMesh: "42",
+			},
+			Yard:         &wattlev1.Conditions_Yard{MaxHeight: "30", PermitOver: "32"},
+			Footing:      &wattlev1.Conditions_Footing{Bearing: "e", FixedS1: "f"},
+			PostStrength: &wattlev1.Conditions_PostStrength{Fb: "g"}, RailSpan: "43",
+			Sights: []*wattlev1.Conditions_Sight{{
+				Corners:   []*wattlev1.Vertex{{East: "44", North: "45"}, {East: "0 ft", North: "0 ft", Elevation: "1 ft", Arc: &wattlev1.Arc{}}},
+				MaxHeight: "46",
+			}},
+			Notice: &wattlev1.Conditions_Notice{Given: "today", Holidays: []string{"2026-07-03", "2026-7-4"}},
+		}},
 		Spec: &wattlev1.Spec{
 			Height: "6", Kerf: new("1/3 in"), CornerAngle: "10",
 			Posts: &wattlev1.Spec_Posts{Stock: []string{"8 ft", "ten"}},
 			Waste: &wattlev1.Spec_Waste{Boards: new("5%")}, Access: new("12"),
+			Layout:    &wattlev1.Spec_Layout{Insertion: "33", BracketGap: "34"},
+			Holes:     &wattlev1.Spec_Holes{TerminalDiameter: "0 in", TerminalDepth: "35"},
+			Boards:    &wattlev1.Spec_Boards{Overlap: "36"},
+			Labour:    &wattlev1.Spec_Labour{HoursPerDay: "eight"},
+			Extras:    &wattlev1.Spec_Extras{Lattice: "37", LatticeLength: "38", Stock: []string{"39"}, Stain: &wattlev1.Spec_Stain{Coverage: "40 ft2"}},
+			Moisture:  &wattlev1.Spec_Moisture{Temperature: new("20 C"), Humidity: new("65 %")},
 			Alignment: &wattlev1.Spec_Alignment{AnchorAngle: "13", ConcreteAngle: "0 deg", PullSpacing: "15", GradeBreak: "16"},
 			Slope:     &wattlev1.Spec_Slope{MaxRack: "17", MaxGroundGap: new("18")},
 			Curves:    []*wattlev1.Spec_Curve{{Radius: "19", Chord: "20"}},
@@ -379,10 +472,24 @@ func TestWhatCannotBeReadIsListedByPath(t *testing.T) {
 		"site.runs[0].vertices[1].east", "site.runs[0].vertices[1].north",
 		"site.runs[0].ground[0].station", "site.runs[0].ground[0].elevation",
 		"site.obstacles[0].clearance", "site.obstacles[0].path[0].east", "site.obstacles[0].path[0].north",
+		"site.conditions.wind.topography", "site.conditions.wind.flat", "site.conditions.footing.bearing",
+		"site.conditions.footing.fixed_s1", "site.conditions.post_strength.fb", "site.conditions.rail_span",
+		"site.conditions.tear_out[0].length", "site.conditions.tear_out[0].height", "site.conditions.tear_out[0].pounds_per_foot",
+		"site.conditions.tear_out[0].cubic_feet_per_foot", "site.conditions.tear_out[0].footing_pounds", "site.conditions.tear_out[0].footing_cubic_feet",
+		"site.conditions.pool.bottom_gap", "site.conditions.pool.largest_gap", "site.conditions.pool.rails_apart", "site.conditions.pool.mesh",
+		"site.conditions.pool.latch_height", "site.conditions.pool.latch_below_top", "site.conditions.pool.latch_opening",
+		"site.conditions.pool.min_height", "site.conditions.pool.max_mesh", "site.conditions.yard.max_height", "site.conditions.yard.permit_over",
+		"site.conditions.sights[0].max_height", "site.conditions.sights[0].corners",
+		"site.conditions.sights[0].corners[0].east", "site.conditions.sights[0].corners[0].north",
+		"site.conditions.sights[0].corners[1].elevation", "site.conditions.sights[0].corners[1].arc",
+		"site.conditions.notice.given", "site.conditions.notice.holidays[1]",
 		"spec.height", "spec.corner_angle", "spec.access",
 		"spec.alignment.anchor_angle", "spec.alignment.concrete_angle", "spec.alignment.pull_spacing", "spec.alignment.grade_break",
 		"spec.slope.max_rack", "spec.slope.max_ground_gap", "spec.curves[0].radius", "spec.curves[0].chord",
-		"spec.posts.stock[1]", "spec.waste.boards", "spec.kerf",
+		"spec.layout.insertion", "spec.layout.bracket_gap", "spec.posts.stock[1]",
+		"spec.holes.terminal_diameter", "spec.holes.terminal_depth", "spec.boards.overlap", "spec.labour.hours_per_day", "spec.waste.boards",
+		"spec.extras.lattice", "spec.extras.lattice_length", "spec.extras.stock[0]", "spec.extras.stain.coverage",
+		"spec.moisture.temperature", "spec.moisture.humidity", "spec.kerf",
 		"custom_lines[0].amount", "pricing.overhead_percent", "pricing.tax.percent",
 	}
 	if got := fieldsOf(err); !slices.Equal(got, want) {

@@ -83,6 +83,7 @@ func (j *Job) readSite(v *fault.List, p *wattlev1.Site) {
 		j.Site.Obstacles = append(j.Site.Obstacles, obstacleFromProto(obstacles.Index(i), o))
 	}
 	j.origin.obstacles = len(j.Site.Obstacles)
+	j.Site.Conditions = conditionsFromProto(v.At("conditions"), p.GetConditions())
 	j.readMap(v, p)
 }
 

@@ -20,7 +20,6 @@ import (
 	"wattle/internal/postgres/storetest"
 	"wattle/internal/quote"
 	"wattle/internal/render"
-	"wattle/internal/takeoff"
 )
 
 var update = flag.Bool("update", false, "rewrite the expected text of scenarios; read the diff")

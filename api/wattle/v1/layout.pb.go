@@ -282,7 +282,8 @@ type Post struct {
 	At *Point `protobuf:"bytes,3,opt,name=at,proto3" json:"at,omitempty"`
 	// What the post does.
 	Role Post_Role `protobuf:"varint,4,opt,name=role,proto3,enum=wattle.v1.Post_Role" json:"role,omitempty"`
-	// The nominal section, such as `4x4`.
+	// The section: sawn wood `4x4`, round wood `4rd`, pipe by its outside diameter `2.375od`, square tube `2sq`, vinyl
+	// `5vinyl`, or `tee`.
 	Size string `protobuf:"bytes,5,opt,name=size,proto3" json:"size,omitempty"`
 	// The actual width.
 	Width *Length `protobuf:"bytes,6,opt,name=width,proto3" json:"width,omitempty"`
@@ -717,7 +718,13 @@ type Opening struct {
 	// The id of the post at the higher station.
 	EndPost string `protobuf:"bytes,8,opt,name=end_post,json=endPost,proto3" json:"end_post,omitempty"`
 	// A single leaf hangs at the lower station.
-	HingeAtStart  bool `protobuf:"varint,9,opt,name=hinge_at_start,json=hingeAtStart,proto3" json:"hinge_at_start,omitempty"`
+	HingeAtStart bool `protobuf:"varint,9,opt,name=hinge_at_start,json=hingeAtStart,proto3" json:"hinge_at_start,omitempty"`
+	// One cantilever leaf, half as long again as the clear opening, slides past the fence at the end where a single leaf
+	// would hang.
+	Slides bool `protobuf:"varint,10,opt,name=slides,proto3" json:"slides,omitempty"`
+	// The second of the two roller posts that carry it, half the opening beyond the first; it stands beside the line of the
+	// fence, is none of Layout.posts and has no visits. Absent for leaves that swing.
+	Roller        *Post `protobuf:"bytes,11,opt,name=roller,proto3" json:"roller,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -813,6 +820,20 @@ func (x *Opening) GetHingeAtStart() bool {
 		return x.HingeAtStart
 	}
 	return false
+}
+
+func (x *Opening) GetSlides() bool {
+	if x != nil {
+		return x.Slides
+	}
+	return false
+}
+
+func (x *Opening) GetRoller() *Post {
+	if x != nil {
+		return x.Roller
+	}
+	return nil
 }
 
 // Visit is a post's place on one run.
@@ -1044,7 +1065,7 @@ const file_wattle_v1_layout_proto_rawDesc = "" +
 	"\bmost_gap\x18\t \x01(\v2\x11.wattle.v1.LengthR\amostGap\x12.\n" +
 	"\tleast_gap\x18\n" +
 	" \x01(\v2\x11.wattle.v1.LengthR\bleastGap\x12%\n" +
-	"\x04fill\x18\v \x01(\v2\x11.wattle.v1.LengthR\x04fill\"\xa9\x02\n" +
+	"\x04fill\x18\v \x01(\v2\x11.wattle.v1.LengthR\x04fill\"\xea\x02\n" +
 	"\aOpening\x12\x12\n" +
 	"\x04gate\x18\x01 \x01(\tR\x04gate\x12\x10\n" +
 	"\x03run\x18\x02 \x01(\tR\x03run\x12'\n" +
@@ -1056,7 +1077,10 @@ const file_wattle_v1_layout_proto_rawDesc = "" +
 	"\n" +
 	"start_post\x18\a \x01(\tR\tstartPost\x12\x19\n" +
 	"\bend_post\x18\b \x01(\tR\aendPost\x12$\n" +
-	"\x0ehinge_at_start\x18\t \x01(\bR\fhingeAtStartB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\x0ehinge_at_start\x18\t \x01(\bR\fhingeAtStart\x12\x16\n" +
+	"\x06slides\x18\n" +
+	" \x01(\bR\x06slides\x12'\n" +
+	"\x06roller\x18\v \x01(\v2\x0f.wattle.v1.PostR\x06rollerB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_layout_proto_rawDescOnce sync.Once
@@ -1119,17 +1143,18 @@ var file_wattle_v1_layout_proto_depIdxs = []int32{
 	10, // 29: wattle.v1.Opening.clear:type_name -> wattle.v1.Length
 	10, // 30: wattle.v1.Opening.span:type_name -> wattle.v1.Length
 	10, // 31: wattle.v1.Opening.leaf_width:type_name -> wattle.v1.Length
-	10, // 32: wattle.v1.Post.Visit.station:type_name -> wattle.v1.Length
-	10, // 33: wattle.v1.Post.Hole.diameter:type_name -> wattle.v1.Length
-	10, // 34: wattle.v1.Post.Hole.depth:type_name -> wattle.v1.Length
-	10, // 35: wattle.v1.Post.Hole.gravel:type_name -> wattle.v1.Length
-	10, // 36: wattle.v1.Post.Hole.float:type_name -> wattle.v1.Length
-	10, // 37: wattle.v1.Post.Hole.embedment:type_name -> wattle.v1.Length
-	38, // [38:38] is the sub-list for method output_type
-	38, // [38:38] is the sub-list for method input_type
-	38, // [38:38] is the sub-list for extension type_name
-	38, // [38:38] is the sub-list for extension extendee
-	0,  // [0:38] is the sub-list for field type_name
+	3,  // 32: wattle.v1.Opening.roller:type_name -> wattle.v1.Post
+	10, // 33: wattle.v1.Post.Visit.station:type_name -> wattle.v1.Length
+	10, // 34: wattle.v1.Post.Hole.diameter:type_name -> wattle.v1.Length
+	10, // 35: wattle.v1.Post.Hole.depth:type_name -> wattle.v1.Length
+	10, // 36: wattle.v1.Post.Hole.gravel:type_name -> wattle.v1.Length
+	10, // 37: wattle.v1.Post.Hole.float:type_name -> wattle.v1.Length
+	10, // 38: wattle.v1.Post.Hole.embedment:type_name -> wattle.v1.Length
+	39, // [39:39] is the sub-list for method output_type
+	39, // [39:39] is the sub-list for method input_type
+	39, // [39:39] is the sub-list for extension type_name
+	39, // [39:39] is the sub-list for extension extendee
+	0,  // [0:39] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_layout_proto_init() }

@@ -145,6 +145,67 @@ func (LineKind) EnumDescriptor() ([]byte, []int) {
 	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{1}
 }
 
+// Outcome is what a check found.
+type Check_Outcome int32
+
+const (
+	// Never in an answer.
+	Check_OUTCOME_UNSPECIFIED Check_Outcome = 0
+	// The limit is kept, or does not apply, as the text says.
+	Check_OUTCOME_PASS Check_Outcome = 1
+	// The limit is not kept.
+	Check_OUTCOME_FAIL Check_Outcome = 2
+	// Something that the check needs was not given, or lies outside what its source covers.
+	Check_OUTCOME_NOT_ENOUGH_DATA Check_Outcome = 3
+	// A figure or a warning with no limit to hold it against.
+	Check_OUTCOME_ADVISORY Check_Outcome = 4
+)
+
+// Enum value maps for Check_Outcome.
+var (
+	Check_Outcome_name = map[int32]string{
+		0: "OUTCOME_UNSPECIFIED",
+		1: "OUTCOME_PASS",
+		2: "OUTCOME_FAIL",
+		3: "OUTCOME_NOT_ENOUGH_DATA",
+		4: "OUTCOME_ADVISORY",
+	}
+	Check_Outcome_value = map[string]int32{
+		"OUTCOME_UNSPECIFIED":     0,
+		"OUTCOME_PASS":            1,
+		"OUTCOME_FAIL":            2,
+		"OUTCOME_NOT_ENOUGH_DATA": 3,
+		"OUTCOME_ADVISORY":        4,
+	}
+)
+
+func (x Check_Outcome) Enum() *Check_Outcome {
+	p := new(Check_Outcome)
+	*p = x
+	return p
+}
+
+func (x Check_Outcome) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Check_Outcome) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_quote_proto_enumTypes[2].Descriptor()
+}
+
+func (Check_Outcome) Type() protoreflect.EnumType {
+	return &file_wattle_v1_quote_proto_enumTypes[2]
+}
+
+func (x Check_Outcome) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Check_Outcome.Descriptor instead.
+func (Check_Outcome) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{1, 0}
+}
+
 // Profit is what the profit percentage is of. A markup of 40 % is a margin of 28.57 %.
 type Pricing_Profit int32
 
@@ -182,11 +243,11 @@ func (x Pricing_Profit) String() string {
 }
 
 func (Pricing_Profit) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_quote_proto_enumTypes[2].Descriptor()
+	return file_wattle_v1_quote_proto_enumTypes[3].Descriptor()
 }
 
 func (Pricing_Profit) Type() protoreflect.EnumType {
-	return &file_wattle_v1_quote_proto_enumTypes[2]
+	return &file_wattle_v1_quote_proto_enumTypes[3]
 }
 
 func (x Pricing_Profit) Number() protoreflect.EnumNumber {
@@ -195,7 +256,7 @@ func (x Pricing_Profit) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Pricing_Profit.Descriptor instead.
 func (Pricing_Profit) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{2, 0}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{3, 0}
 }
 
 // Basis is what the tax rate is of.
@@ -235,11 +296,11 @@ func (x Tax_Basis) String() string {
 }
 
 func (Tax_Basis) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_quote_proto_enumTypes[3].Descriptor()
+	return file_wattle_v1_quote_proto_enumTypes[4].Descriptor()
 }
 
 func (Tax_Basis) Type() protoreflect.EnumType {
-	return &file_wattle_v1_quote_proto_enumTypes[3]
+	return &file_wattle_v1_quote_proto_enumTypes[4]
 }
 
 func (x Tax_Basis) Number() protoreflect.EnumNumber {
@@ -248,7 +309,7 @@ func (x Tax_Basis) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Tax_Basis.Descriptor instead.
 func (Tax_Basis) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{3, 0}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{4, 0}
 }
 
 // Rounding is a named rule.
@@ -292,11 +353,11 @@ func (x Tax_Rounding) String() string {
 }
 
 func (Tax_Rounding) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_quote_proto_enumTypes[4].Descriptor()
+	return file_wattle_v1_quote_proto_enumTypes[5].Descriptor()
 }
 
 func (Tax_Rounding) Type() protoreflect.EnumType {
-	return &file_wattle_v1_quote_proto_enumTypes[4]
+	return &file_wattle_v1_quote_proto_enumTypes[5]
 }
 
 func (x Tax_Rounding) Number() protoreflect.EnumNumber {
@@ -305,7 +366,7 @@ func (x Tax_Rounding) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Tax_Rounding.Descriptor instead.
 func (Tax_Rounding) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{3, 1}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{4, 1}
 }
 
 // Quote is a stored, priced answer. It never changes. Amounts are decimals in the quote's currency.
@@ -363,7 +424,9 @@ type Quote struct {
 	// Figures per foot of fence.
 	PerFoot *PerFoot `protobuf:"bytes,38,opt,name=per_foot,json=perFoot,proto3" json:"per_foot,omitempty"`
 	// The layout's, the take-off's and the quote's own.
-	Cautions      []*Caution `protobuf:"bytes,39,rep,name=cautions,proto3" json:"cautions,omitempty"`
+	Cautions []*Caution `protobuf:"bytes,39,rep,name=cautions,proto3" json:"cautions,omitempty"`
+	// The advisory checks of the spec and of the site's conditions.
+	Checks        []*Check `protobuf:"bytes,40,rep,name=checks,proto3" json:"checks,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -580,6 +643,131 @@ func (x *Quote) GetCautions() []*Caution {
 	return nil
 }
 
+func (x *Quote) GetChecks() []*Check {
+	if x != nil {
+		return x.Checks
+	}
+	return nil
+}
+
+// Check is what one advisory check found. It changes no number.
+type Check struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// A stable lower-kebab-case code, such as `wind-load`.
+	Code string `protobuf:"bytes,1,opt,name=code,proto3" json:"code,omitempty"`
+	// For people.
+	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	// What was found.
+	Outcome Check_Outcome `protobuf:"varint,3,opt,name=outcome,proto3,enum=wattle.v1.Check_Outcome" json:"outcome,omitempty"`
+	// A sentence with the figures, and one that says who decides.
+	Text string `protobuf:"bytes,4,opt,name=text,proto3" json:"text,omitempty"`
+	// The numbers that it rests on.
+	Figures []*Check_Figure `protobuf:"bytes,5,rep,name=figures,proto3" json:"figures,omitempty"`
+	// Where the rule was read.
+	Source string `protobuf:"bytes,6,opt,name=source,proto3" json:"source,omitempty"`
+	// Which edition of it; `from memory` where it was not seen.
+	Edition string `protobuf:"bytes,7,opt,name=edition,proto3" json:"edition,omitempty"`
+	// Says that the check is advisory and who decides.
+	Decides string `protobuf:"bytes,8,opt,name=decides,proto3" json:"decides,omitempty"`
+	// The part of the request it is about, as a field path; empty where there is none.
+	Field         string `protobuf:"bytes,9,opt,name=field,proto3" json:"field,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Check) Reset() {
+	*x = Check{}
+	mi := &file_wattle_v1_quote_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Check) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Check) ProtoMessage() {}
+
+func (x *Check) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Check.ProtoReflect.Descriptor instead.
+func (*Check) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Check) GetCode() string {
+	if x != nil {
+		return x.Code
+	}
+	return ""
+}
+
+func (x *Check) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+func (x *Check) GetOutcome() Check_Outcome {
+	if x != nil {
+		return x.Outcome
+	}
+	return Check_OUTCOME_UNSPECIFIED
+}
+
+func (x *Check) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
+func (x *Check) GetFigures() []*Check_Figure {
+	if x != nil {
+		return x.Figures
+	}
+	return nil
+}
+
+func (x *Check) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+func (x *Check) GetEdition() string {
+	if x != nil {
+		return x.Edition
+	}
+	return ""
+}
+
+func (x *Check) GetDecides() string {
+	if x != nil {
+		return x.Decides
+	}
+	return ""
+}
+
+func (x *Check) GetField() string {
+	if x != nil {
+		return x.Field
+	}
+	return ""
+}
+
 // CustomLine is a line that the take-off does not count: a permit, core drilling, a hired machine, a discount.
 type CustomLine struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -595,7 +783,7 @@ type CustomLine struct {
 
 func (x *CustomLine) Reset() {
 	*x = CustomLine{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[1]
+	mi := &file_wattle_v1_quote_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -607,7 +795,7 @@ func (x *CustomLine) String() string {
 func (*CustomLine) ProtoMessage() {}
 
 func (x *CustomLine) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[1]
+	mi := &file_wattle_v1_quote_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -620,7 +808,7 @@ func (x *CustomLine) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CustomLine.ProtoReflect.Descriptor instead.
 func (*CustomLine) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{1}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *CustomLine) GetDescription() string {
@@ -661,7 +849,7 @@ type Pricing struct {
 
 func (x *Pricing) Reset() {
 	*x = Pricing{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[2]
+	mi := &file_wattle_v1_quote_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -673,7 +861,7 @@ func (x *Pricing) String() string {
 func (*Pricing) ProtoMessage() {}
 
 func (x *Pricing) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[2]
+	mi := &file_wattle_v1_quote_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -686,7 +874,7 @@ func (x *Pricing) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Pricing.ProtoReflect.Descriptor instead.
 func (*Pricing) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Pricing) GetOverheadPercent() string {
@@ -736,7 +924,7 @@ type Tax struct {
 
 func (x *Tax) Reset() {
 	*x = Tax{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[3]
+	mi := &file_wattle_v1_quote_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -748,7 +936,7 @@ func (x *Tax) String() string {
 func (*Tax) ProtoMessage() {}
 
 func (x *Tax) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[3]
+	mi := &file_wattle_v1_quote_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -761,7 +949,7 @@ func (x *Tax) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Tax.ProtoReflect.Descriptor instead.
 func (*Tax) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Tax) GetPercent() string {
@@ -836,7 +1024,7 @@ type QuoteLine struct {
 
 func (x *QuoteLine) Reset() {
 	*x = QuoteLine{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[4]
+	mi := &file_wattle_v1_quote_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -848,7 +1036,7 @@ func (x *QuoteLine) String() string {
 func (*QuoteLine) ProtoMessage() {}
 
 func (x *QuoteLine) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[4]
+	mi := &file_wattle_v1_quote_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -861,7 +1049,7 @@ func (x *QuoteLine) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use QuoteLine.ProtoReflect.Descriptor instead.
 func (*QuoteLine) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *QuoteLine) GetItem() string {
@@ -997,7 +1185,7 @@ type QuoteTotals struct {
 
 func (x *QuoteTotals) Reset() {
 	*x = QuoteTotals{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[5]
+	mi := &file_wattle_v1_quote_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1009,7 +1197,7 @@ func (x *QuoteTotals) String() string {
 func (*QuoteTotals) ProtoMessage() {}
 
 func (x *QuoteTotals) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[5]
+	mi := &file_wattle_v1_quote_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1022,7 +1210,7 @@ func (x *QuoteTotals) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use QuoteTotals.ProtoReflect.Descriptor instead.
 func (*QuoteTotals) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *QuoteTotals) GetMaterial() string {
@@ -1138,7 +1326,7 @@ type PerFoot struct {
 
 func (x *PerFoot) Reset() {
 	*x = PerFoot{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[6]
+	mi := &file_wattle_v1_quote_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1150,7 +1338,7 @@ func (x *PerFoot) String() string {
 func (*PerFoot) ProtoMessage() {}
 
 func (x *PerFoot) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[6]
+	mi := &file_wattle_v1_quote_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1163,7 +1351,7 @@ func (x *PerFoot) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PerFoot.ProtoReflect.Descriptor instead.
 func (*PerFoot) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *PerFoot) GetNetFeet() string {
@@ -1208,11 +1396,75 @@ func (x *PerFoot) GetPriceWithGates() string {
 	return ""
 }
 
+// Figure is a number that a check rests on.
+type Check_Figure struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Such as `embedment`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// A decimal; of what was named and not counted, its word.
+	Value string `protobuf:"bytes,2,opt,name=value,proto3" json:"value,omitempty"`
+	// Such as `ft`; empty for a plain number.
+	Unit          string `protobuf:"bytes,3,opt,name=unit,proto3" json:"unit,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Check_Figure) Reset() {
+	*x = Check_Figure{}
+	mi := &file_wattle_v1_quote_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Check_Figure) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Check_Figure) ProtoMessage() {}
+
+func (x *Check_Figure) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Check_Figure.ProtoReflect.Descriptor instead.
+func (*Check_Figure) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{1, 0}
+}
+
+func (x *Check_Figure) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Check_Figure) GetValue() string {
+	if x != nil {
+		return x.Value
+	}
+	return ""
+}
+
+func (x *Check_Figure) GetUnit() string {
+	if x != nil {
+		return x.Unit
+	}
+	return ""
+}
+
 var File_wattle_v1_quote_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\n" +
-	"\x15wattle/v1/quote.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"\xec\a\n" +
+	"\x15wattle/v1/quote.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"\x96\b\n" +
 	"\x05Quote\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12(\n" +
 	"\x04view\x18\x02 \x01(\x0e2\x14.wattle.v1.QuoteViewR\x04view\x12\x16\n" +
@@ -1243,7 +1495,28 @@ const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\x05lines\x18$ \x03(\v2\x14.wattle.v1.QuoteLineR\x05lines\x12.\n" +
 	"\x06totals\x18% \x01(\v2\x16.wattle.v1.QuoteTotalsR\x06totals\x12-\n" +
 	"\bper_foot\x18& \x01(\v2\x12.wattle.v1.PerFootR\aperFoot\x12.\n" +
-	"\bcautions\x18' \x03(\v2\x12.wattle.v1.CautionR\bcautions\"\xa7\x01\n" +
+	"\bcautions\x18' \x03(\v2\x12.wattle.v1.CautionR\bcautions\x12(\n" +
+	"\x06checks\x18( \x03(\v2\x10.wattle.v1.CheckR\x06checks\"\xd1\x03\n" +
+	"\x05Check\x12\x12\n" +
+	"\x04code\x18\x01 \x01(\tR\x04code\x12\x14\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x122\n" +
+	"\aoutcome\x18\x03 \x01(\x0e2\x18.wattle.v1.Check.OutcomeR\aoutcome\x12\x12\n" +
+	"\x04text\x18\x04 \x01(\tR\x04text\x121\n" +
+	"\afigures\x18\x05 \x03(\v2\x17.wattle.v1.Check.FigureR\afigures\x12\x16\n" +
+	"\x06source\x18\x06 \x01(\tR\x06source\x12\x18\n" +
+	"\aedition\x18\a \x01(\tR\aedition\x12\x18\n" +
+	"\adecides\x18\b \x01(\tR\adecides\x12\x14\n" +
+	"\x05field\x18\t \x01(\tR\x05field\x1aF\n" +
+	"\x06Figure\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value\x12\x12\n" +
+	"\x04unit\x18\x03 \x01(\tR\x04unit\"y\n" +
+	"\aOutcome\x12\x17\n" +
+	"\x13OUTCOME_UNSPECIFIED\x10\x00\x12\x10\n" +
+	"\fOUTCOME_PASS\x10\x01\x12\x10\n" +
+	"\fOUTCOME_FAIL\x10\x02\x12\x1b\n" +
+	"\x17OUTCOME_NOT_ENOUGH_DATA\x10\x03\x12\x14\n" +
+	"\x10OUTCOME_ADVISORY\x10\x04\"\xa7\x01\n" +
 	"\n" +
 	"CustomLine\x12A\n" +
 	"\vdescription\x18\x01 \x01(\tB\x1f\xbaH\x1cr\x1a\x10\x01\x18\xf4\x032\x13^[^\\x00-\\x1f\\x7f]*$R\vdescription\x123\n" +
@@ -1339,53 +1612,59 @@ func file_wattle_v1_quote_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_quote_proto_rawDescData
 }
 
-var file_wattle_v1_quote_proto_enumTypes = make([]protoimpl.EnumInfo, 5)
-var file_wattle_v1_quote_proto_msgTypes = make([]protoimpl.MessageInfo, 7)
+var file_wattle_v1_quote_proto_enumTypes = make([]protoimpl.EnumInfo, 6)
+var file_wattle_v1_quote_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
 var file_wattle_v1_quote_proto_goTypes = []any{
 	(QuoteView)(0),                // 0: wattle.v1.QuoteView
 	(LineKind)(0),                 // 1: wattle.v1.LineKind
-	(Pricing_Profit)(0),           // 2: wattle.v1.Pricing.Profit
-	(Tax_Basis)(0),                // 3: wattle.v1.Tax.Basis
-	(Tax_Rounding)(0),             // 4: wattle.v1.Tax.Rounding
-	(*Quote)(nil),                 // 5: wattle.v1.Quote
-	(*CustomLine)(nil),            // 6: wattle.v1.CustomLine
-	(*Pricing)(nil),               // 7: wattle.v1.Pricing
-	(*Tax)(nil),                   // 8: wattle.v1.Tax
-	(*QuoteLine)(nil),             // 9: wattle.v1.QuoteLine
-	(*QuoteTotals)(nil),           // 10: wattle.v1.QuoteTotals
-	(*PerFoot)(nil),               // 11: wattle.v1.PerFoot
-	(*timestamppb.Timestamp)(nil), // 12: google.protobuf.Timestamp
-	(*Site)(nil),                  // 13: wattle.v1.Site
-	(*Spec)(nil),                  // 14: wattle.v1.Spec
-	(*Layout)(nil),                // 15: wattle.v1.Layout
-	(*Takeoff)(nil),               // 16: wattle.v1.Takeoff
-	(*Caution)(nil),               // 17: wattle.v1.Caution
+	(Check_Outcome)(0),            // 2: wattle.v1.Check.Outcome
+	(Pricing_Profit)(0),           // 3: wattle.v1.Pricing.Profit
+	(Tax_Basis)(0),                // 4: wattle.v1.Tax.Basis
+	(Tax_Rounding)(0),             // 5: wattle.v1.Tax.Rounding
+	(*Quote)(nil),                 // 6: wattle.v1.Quote
+	(*Check)(nil),                 // 7: wattle.v1.Check
+	(*CustomLine)(nil),            // 8: wattle.v1.CustomLine
+	(*Pricing)(nil),               // 9: wattle.v1.Pricing
+	(*Tax)(nil),                   // 10: wattle.v1.Tax
+	(*QuoteLine)(nil),             // 11: wattle.v1.QuoteLine
+	(*QuoteTotals)(nil),           // 12: wattle.v1.QuoteTotals
+	(*PerFoot)(nil),               // 13: wattle.v1.PerFoot
+	(*Check_Figure)(nil),          // 14: wattle.v1.Check.Figure
+	(*timestamppb.Timestamp)(nil), // 15: google.protobuf.Timestamp
+	(*Site)(nil),                  // 16: wattle.v1.Site
+	(*Spec)(nil),                  // 17: wattle.v1.Spec
+	(*Layout)(nil),                // 18: wattle.v1.Layout
+	(*Takeoff)(nil),               // 19: wattle.v1.Takeoff
+	(*Caution)(nil),               // 20: wattle.v1.Caution
 }
 var file_wattle_v1_quote_proto_depIdxs = []int32{
 	0,  // 0: wattle.v1.Quote.view:type_name -> wattle.v1.QuoteView
-	12, // 1: wattle.v1.Quote.create_time:type_name -> google.protobuf.Timestamp
-	13, // 2: wattle.v1.Quote.site:type_name -> wattle.v1.Site
-	14, // 3: wattle.v1.Quote.spec:type_name -> wattle.v1.Spec
-	6,  // 4: wattle.v1.Quote.custom_lines:type_name -> wattle.v1.CustomLine
-	7,  // 5: wattle.v1.Quote.pricing:type_name -> wattle.v1.Pricing
-	15, // 6: wattle.v1.Quote.layout:type_name -> wattle.v1.Layout
-	16, // 7: wattle.v1.Quote.takeoff:type_name -> wattle.v1.Takeoff
-	9,  // 8: wattle.v1.Quote.lines:type_name -> wattle.v1.QuoteLine
-	10, // 9: wattle.v1.Quote.totals:type_name -> wattle.v1.QuoteTotals
-	11, // 10: wattle.v1.Quote.per_foot:type_name -> wattle.v1.PerFoot
-	17, // 11: wattle.v1.Quote.cautions:type_name -> wattle.v1.Caution
-	1,  // 12: wattle.v1.CustomLine.kind:type_name -> wattle.v1.LineKind
-	2,  // 13: wattle.v1.Pricing.profit:type_name -> wattle.v1.Pricing.Profit
-	8,  // 14: wattle.v1.Pricing.tax:type_name -> wattle.v1.Tax
-	3,  // 15: wattle.v1.Tax.basis:type_name -> wattle.v1.Tax.Basis
-	1,  // 16: wattle.v1.Tax.kinds:type_name -> wattle.v1.LineKind
-	4,  // 17: wattle.v1.Tax.rounding:type_name -> wattle.v1.Tax.Rounding
-	1,  // 18: wattle.v1.QuoteLine.kind:type_name -> wattle.v1.LineKind
-	19, // [19:19] is the sub-list for method output_type
-	19, // [19:19] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	15, // 1: wattle.v1.Quote.create_time:type_name -> google.protobuf.Timestamp
+	16, // 2: wattle.v1.Quote.site:type_name -> wattle.v1.Site
+	17, // 3: wattle.v1.Quote.spec:type_name -> wattle.v1.Spec
+	8,  // 4: wattle.v1.Quote.custom_lines:type_name -> wattle.v1.CustomLine
+	9,  // 5: wattle.v1.Quote.pricing:type_name -> wattle.v1.Pricing
+	18, // 6: wattle.v1.Quote.layout:type_name -> wattle.v1.Layout
+	19, // 7: wattle.v1.Quote.takeoff:type_name -> wattle.v1.Takeoff
+	11, // 8: wattle.v1.Quote.lines:type_name -> wattle.v1.QuoteLine
+	12, // 9: wattle.v1.Quote.totals:type_name -> wattle.v1.QuoteTotals
+	13, // 10: wattle.v1.Quote.per_foot:type_name -> wattle.v1.PerFoot
+	20, // 11: wattle.v1.Quote.cautions:type_name -> wattle.v1.Caution
+	7,  // 12: wattle.v1.Quote.checks:type_name -> wattle.v1.Check
+	2,  // 13: wattle.v1.Check.outcome:type_name -> wattle.v1.Check.Outcome
+	14, // 14: wattle.v1.Check.figures:type_name -> wattle.v1.Check.Figure
+	1,  // 15: wattle.v1.CustomLine.kind:type_name -> wattle.v1.LineKind
+	3,  // 16: wattle.v1.Pricing.profit:type_name -> wattle.v1.Pricing.Profit
+	10, // 17: wattle.v1.Pricing.tax:type_name -> wattle.v1.Tax
+	4,  // 18: wattle.v1.Tax.basis:type_name -> wattle.v1.Tax.Basis
+	1,  // 19: wattle.v1.Tax.kinds:type_name -> wattle.v1.LineKind
+	5,  // 20: wattle.v1.Tax.rounding:type_name -> wattle.v1.Tax.Rounding
+	1,  // 21: wattle.v1.QuoteLine.kind:type_name -> wattle.v1.LineKind
+	22, // [22:22] is the sub-list for method output_type
+	22, // [22:22] is the sub-list for method input_type
+	22, // [22:22] is the sub-list for extension type_name
+	22, // [22:22] is the sub-list for extension extendee
+	0,  // [0:22] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_quote_proto_init() }
@@ -1403,8 +1682,8 @@ func file_wattle_v1_quote_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_quote_proto_rawDesc), len(file_wattle_v1_quote_proto_rawDesc)),
-			NumEnums:      5,
-			NumMessages:   7,
+			NumEnums:      6,
+			NumMessages:   9,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

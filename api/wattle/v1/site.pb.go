@@ -178,7 +178,7 @@ func (x Gate_Hinge) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Gate_Hinge.Descriptor instead.
 func (Gate_Hinge) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{13, 0}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{14, 0}
 }
 
 // Site is everything measured on the ground for one job. At least one run is needed, here or in the GeoJSON.
@@ -210,6 +210,8 @@ type Site struct {
 	// Where on the map the local coordinates have their origin. Default the first position of the map's first run; a map of
 	// obstacles only, beside runs given here, needs it.
 	GeojsonOrigin *GeoOrigin `protobuf:"bytes,4,opt,name=geojson_origin,json=geojsonOrigin,proto3" json:"geojson_origin,omitempty"`
+	// What the job finds around the fence. Absent: nothing is known.
+	Conditions    *Conditions `protobuf:"bytes,5,opt,name=conditions,proto3" json:"conditions,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -272,6 +274,188 @@ func (x *Site) GetGeojsonOrigin() *GeoOrigin {
 	return nil
 }
 
+func (x *Site) GetConditions() *Conditions {
+	if x != nil {
+		return x.Conditions
+	}
+	return nil
+}
+
+// Conditions are the soil, the wind, what stands there now, and what the town says. All of it is optional and none of it
+// moves a post: it makes labour by tasks longer, brings lines for what is taken out, and feeds the advisory checks. A check
+// that misses figures says so.
+type Conditions struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The class of material by which footings bear sideways, 1 (crystalline bedrock) to 5 (clay). Default 0: not known.
+	SoilClass int32 `protobuf:"varint,1,opt,name=soil_class,json=soilClass,proto3" json:"soil_class,omitempty"`
+	// Peat, organic soil or unprepared fill, which bears nothing without data.
+	Unsuitable bool `protobuf:"varint,2,opt,name=unsuitable,proto3" json:"unsuitable,omitempty"`
+	// The factor by which digging takes longer, as the price book has it: `rocky` is the item `factor-digging-rocky`. Default
+	// none; so of the next three.
+	Digging string `protobuf:"bytes,3,opt,name=digging,proto3" json:"digging,omitempty"`
+	// The factor of the access to the fence.
+	Access string `protobuf:"bytes,4,opt,name=access,proto3" json:"access,omitempty"`
+	// The factor of the grade.
+	Grade string `protobuf:"bytes,5,opt,name=grade,proto3" json:"grade,omitempty"`
+	// The factor of the season.
+	Season string `protobuf:"bytes,6,opt,name=season,proto3" json:"season,omitempty"`
+	// The wind the fence stands in. Absent: not known.
+	Wind *Conditions_Wind `protobuf:"bytes,7,opt,name=wind,proto3" json:"wind,omitempty"`
+	// Old fence that is taken out and hauled away.
+	TearOut []*Conditions_OldFence `protobuf:"bytes,8,rep,name=tear_out,json=tearOut,proto3" json:"tear_out,omitempty"`
+	// What a barrier around a pool is measured by. Absent: it is none.
+	Pool *Conditions_Pool `protobuf:"bytes,9,opt,name=pool,proto3" json:"pool,omitempty"`
+	// What the town allows where the fence stands. Absent: not known.
+	Yard *Conditions_Yard `protobuf:"bytes,10,opt,name=yard,proto3" json:"yard,omitempty"`
+	// The notice given to have utilities located. Absent: none is looked at.
+	Notice *Conditions_Notice `protobuf:"bytes,11,opt,name=notice,proto3" json:"notice,omitempty"`
+	// How footings are judged. Default by the soil's class.
+	Footing *Conditions_Footing `protobuf:"bytes,12,opt,name=footing,proto3" json:"footing,omitempty"`
+	// What bends posts. Absent: not known.
+	PostStrength *Conditions_PostStrength `protobuf:"bytes,13,opt,name=post_strength,json=postStrength,proto3" json:"post_strength,omitempty"`
+	// How far rails may span, as their maker or the town says; text with a unit. Default: not stated.
+	RailSpan string `protobuf:"bytes,14,opt,name=rail_span,json=railSpan,proto3" json:"rail_span,omitempty"`
+	// Where a town keeps the view free.
+	Sights        []*Conditions_Sight `protobuf:"bytes,15,rep,name=sights,proto3" json:"sights,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conditions) Reset() {
+	*x = Conditions{}
+	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conditions) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conditions) ProtoMessage() {}
+
+func (x *Conditions) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conditions.ProtoReflect.Descriptor instead.
+func (*Conditions) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Conditions) GetSoilClass() int32 {
+	if x != nil {
+		return x.SoilClass
+	}
+	return 0
+}
+
+func (x *Conditions) GetUnsuitable() bool {
+	if x != nil {
+		return x.Unsuitable
+	}
+	return false
+}
+
+func (x *Conditions) GetDigging() string {
+	if x != nil {
+		return x.Digging
+	}
+	return ""
+}
+
+func (x *Conditions) GetAccess() string {
+	if x != nil {
+		return x.Access
+	}
+	return ""
+}
+
+func (x *Conditions) GetGrade() string {
+	if x != nil {
+		return x.Grade
+	}
+	return ""
+}
+
+func (x *Conditions) GetSeason() string {
+	if x != nil {
+		return x.Season
+	}
+	return ""
+}
+
+func (x *Conditions) GetWind() *Conditions_Wind {
+	if x != nil {
+		return x.Wind
+	}
+	return nil
+}
+
+func (x *Conditions) GetTearOut() []*Conditions_OldFence {
+	if x != nil {
+		return x.TearOut
+	}
+	return nil
+}
+
+func (x *Conditions) GetPool() *Conditions_Pool {
+	if x != nil {
+		return x.Pool
+	}
+	return nil
+}
+
+func (x *Conditions) GetYard() *Conditions_Yard {
+	if x != nil {
+		return x.Yard
+	}
+	return nil
+}
+
+func (x *Conditions) GetNotice() *Conditions_Notice {
+	if x != nil {
+		return x.Notice
+	}
+	return nil
+}
+
+func (x *Conditions) GetFooting() *Conditions_Footing {
+	if x != nil {
+		return x.Footing
+	}
+	return nil
+}
+
+func (x *Conditions) GetPostStrength() *Conditions_PostStrength {
+	if x != nil {
+		return x.PostStrength
+	}
+	return nil
+}
+
+func (x *Conditions) GetRailSpan() string {
+	if x != nil {
+		return x.RailSpan
+	}
+	return ""
+}
+
+func (x *Conditions) GetSights() []*Conditions_Sight {
+	if x != nil {
+		return x.Sights
+	}
+	return nil
+}
+
 // GeoOrigin is a place on a map, in degrees of WGS 84.
 type GeoOrigin struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -285,7 +469,7 @@ type GeoOrigin struct {
 
 func (x *GeoOrigin) Reset() {
 	*x = GeoOrigin{}
-	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	mi := &file_wattle_v1_site_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -297,7 +481,7 @@ func (x *GeoOrigin) String() string {
 func (*GeoOrigin) ProtoMessage() {}
 
 func (x *GeoOrigin) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[1]
+	mi := &file_wattle_v1_site_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -310,7 +494,7 @@ func (x *GeoOrigin) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GeoOrigin.ProtoReflect.Descriptor instead.
 func (*GeoOrigin) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *GeoOrigin) GetLongitude() float64 {
@@ -343,7 +527,7 @@ type Obstacle struct {
 
 func (x *Obstacle) Reset() {
 	*x = Obstacle{}
-	mi := &file_wattle_v1_site_proto_msgTypes[2]
+	mi := &file_wattle_v1_site_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -355,7 +539,7 @@ func (x *Obstacle) String() string {
 func (*Obstacle) ProtoMessage() {}
 
 func (x *Obstacle) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[2]
+	mi := &file_wattle_v1_site_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -368,7 +552,7 @@ func (x *Obstacle) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Obstacle.ProtoReflect.Descriptor instead.
 func (*Obstacle) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *Obstacle) GetId() string {
@@ -432,7 +616,7 @@ type Run struct {
 
 func (x *Run) Reset() {
 	*x = Run{}
-	mi := &file_wattle_v1_site_proto_msgTypes[3]
+	mi := &file_wattle_v1_site_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -444,7 +628,7 @@ func (x *Run) String() string {
 func (*Run) ProtoMessage() {}
 
 func (x *Run) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[3]
+	mi := &file_wattle_v1_site_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -457,7 +641,7 @@ func (x *Run) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Run.ProtoReflect.Descriptor instead.
 func (*Run) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Run) GetId() string {
@@ -582,7 +766,7 @@ type Traverse struct {
 
 func (x *Traverse) Reset() {
 	*x = Traverse{}
-	mi := &file_wattle_v1_site_proto_msgTypes[4]
+	mi := &file_wattle_v1_site_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -594,7 +778,7 @@ func (x *Traverse) String() string {
 func (*Traverse) ProtoMessage() {}
 
 func (x *Traverse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[4]
+	mi := &file_wattle_v1_site_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -607,7 +791,7 @@ func (x *Traverse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Traverse.ProtoReflect.Descriptor instead.
 func (*Traverse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Traverse) GetStart() *Vertex {
@@ -665,7 +849,7 @@ type GroundPoint struct {
 
 func (x *GroundPoint) Reset() {
 	*x = GroundPoint{}
-	mi := &file_wattle_v1_site_proto_msgTypes[5]
+	mi := &file_wattle_v1_site_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -677,7 +861,7 @@ func (x *GroundPoint) String() string {
 func (*GroundPoint) ProtoMessage() {}
 
 func (x *GroundPoint) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[5]
+	mi := &file_wattle_v1_site_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -690,7 +874,7 @@ func (x *GroundPoint) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GroundPoint.ProtoReflect.Descriptor instead.
 func (*GroundPoint) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *GroundPoint) GetStation() string {
@@ -722,7 +906,7 @@ type KeepOut struct {
 
 func (x *KeepOut) Reset() {
 	*x = KeepOut{}
-	mi := &file_wattle_v1_site_proto_msgTypes[6]
+	mi := &file_wattle_v1_site_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -734,7 +918,7 @@ func (x *KeepOut) String() string {
 func (*KeepOut) ProtoMessage() {}
 
 func (x *KeepOut) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[6]
+	mi := &file_wattle_v1_site_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -747,7 +931,7 @@ func (x *KeepOut) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use KeepOut.ProtoReflect.Descriptor instead.
 func (*KeepOut) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *KeepOut) GetId() string {
@@ -784,7 +968,7 @@ type Pin struct {
 
 func (x *Pin) Reset() {
 	*x = Pin{}
-	mi := &file_wattle_v1_site_proto_msgTypes[7]
+	mi := &file_wattle_v1_site_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -796,7 +980,7 @@ func (x *Pin) String() string {
 func (*Pin) ProtoMessage() {}
 
 func (x *Pin) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[7]
+	mi := &file_wattle_v1_site_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -809,7 +993,7 @@ func (x *Pin) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Pin.ProtoReflect.Descriptor instead.
 func (*Pin) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{7}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *Pin) GetStation() string {
@@ -842,7 +1026,7 @@ type SlopePart struct {
 
 func (x *SlopePart) Reset() {
 	*x = SlopePart{}
-	mi := &file_wattle_v1_site_proto_msgTypes[8]
+	mi := &file_wattle_v1_site_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -854,7 +1038,7 @@ func (x *SlopePart) String() string {
 func (*SlopePart) ProtoMessage() {}
 
 func (x *SlopePart) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[8]
+	mi := &file_wattle_v1_site_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -867,7 +1051,7 @@ func (x *SlopePart) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SlopePart.ProtoReflect.Descriptor instead.
 func (*SlopePart) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{8}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *SlopePart) GetFrom() string {
@@ -908,7 +1092,7 @@ type Neighbour struct {
 
 func (x *Neighbour) Reset() {
 	*x = Neighbour{}
-	mi := &file_wattle_v1_site_proto_msgTypes[9]
+	mi := &file_wattle_v1_site_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -920,7 +1104,7 @@ func (x *Neighbour) String() string {
 func (*Neighbour) ProtoMessage() {}
 
 func (x *Neighbour) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[9]
+	mi := &file_wattle_v1_site_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -933,7 +1117,7 @@ func (x *Neighbour) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Neighbour.ProtoReflect.Descriptor instead.
 func (*Neighbour) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{9}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *Neighbour) GetFrom() string {
@@ -981,7 +1165,7 @@ type Vertex struct {
 
 func (x *Vertex) Reset() {
 	*x = Vertex{}
-	mi := &file_wattle_v1_site_proto_msgTypes[10]
+	mi := &file_wattle_v1_site_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -993,7 +1177,7 @@ func (x *Vertex) String() string {
 func (*Vertex) ProtoMessage() {}
 
 func (x *Vertex) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[10]
+	mi := &file_wattle_v1_site_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1006,7 +1190,7 @@ func (x *Vertex) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Vertex.ProtoReflect.Descriptor instead.
 func (*Vertex) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{10}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *Vertex) GetEast() string {
@@ -1053,7 +1237,7 @@ type Arc struct {
 
 func (x *Arc) Reset() {
 	*x = Arc{}
-	mi := &file_wattle_v1_site_proto_msgTypes[11]
+	mi := &file_wattle_v1_site_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1065,7 +1249,7 @@ func (x *Arc) String() string {
 func (*Arc) ProtoMessage() {}
 
 func (x *Arc) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[11]
+	mi := &file_wattle_v1_site_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1078,7 +1262,7 @@ func (x *Arc) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Arc.ProtoReflect.Descriptor instead.
 func (*Arc) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{11}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *Arc) GetRadius() string {
@@ -1112,7 +1296,7 @@ type Terminus struct {
 
 func (x *Terminus) Reset() {
 	*x = Terminus{}
-	mi := &file_wattle_v1_site_proto_msgTypes[12]
+	mi := &file_wattle_v1_site_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1124,7 +1308,7 @@ func (x *Terminus) String() string {
 func (*Terminus) ProtoMessage() {}
 
 func (x *Terminus) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[12]
+	mi := &file_wattle_v1_site_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1137,7 +1321,7 @@ func (x *Terminus) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Terminus.ProtoReflect.Descriptor instead.
 func (*Terminus) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{12}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *Terminus) GetTieIn() bool {
@@ -1175,14 +1359,17 @@ type Gate struct {
 	// The end of the opening at which a single leaf hangs. Default start.
 	Hinge Gate_Hinge `protobuf:"varint,5,opt,name=hinge,proto3,enum=wattle.v1.Gate_Hinge" json:"hinge,omitempty"`
 	// The side of the run to which the leaves open. Default left.
-	Swing         Side `protobuf:"varint,6,opt,name=swing,proto3,enum=wattle.v1.Side" json:"swing,omitempty"`
+	Swing Side `protobuf:"varint,6,opt,name=swing,proto3,enum=wattle.v1.Side" json:"swing,omitempty"`
+	// A cantilever leaf slides past the fence at the end where a single leaf would hang, on two roller posts there; at the
+	// other end stands a catch post. It has one leaf.
+	Slides        bool `protobuf:"varint,7,opt,name=slides,proto3" json:"slides,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Gate) Reset() {
 	*x = Gate{}
-	mi := &file_wattle_v1_site_proto_msgTypes[13]
+	mi := &file_wattle_v1_site_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1194,7 +1381,7 @@ func (x *Gate) String() string {
 func (*Gate) ProtoMessage() {}
 
 func (x *Gate) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[13]
+	mi := &file_wattle_v1_site_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1207,7 +1394,7 @@ func (x *Gate) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Gate.ProtoReflect.Descriptor instead.
 func (*Gate) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{13}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *Gate) GetId() string {
@@ -1252,6 +1439,706 @@ func (x *Gate) GetSwing() Side {
 	return Side_SIDE_UNSPECIFIED
 }
 
+func (x *Gate) GetSlides() bool {
+	if x != nil {
+		return x.Slides
+	}
+	return false
+}
+
+// Footing is how footings are judged.
+type Conditions_Footing struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Doubles what soil bears sideways, only where half an inch of movement at grade does no harm.
+	PoleFactor bool `protobuf:"varint,1,opt,name=pole_factor,json=poleFactor,proto3" json:"pole_factor,omitempty"`
+	// A stated lateral bearing in pounds per square foot and foot of depth, in place of the class's; a decimal.
+	Bearing string `protobuf:"bytes,2,opt,name=bearing,proto3" json:"bearing,omitempty"`
+	// A fixed lateral pressure in pounds per square foot, as many sheets use it; a decimal.
+	FixedS1       string `protobuf:"bytes,3,opt,name=fixed_s1,json=fixedS1,proto3" json:"fixed_s1,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conditions_Footing) Reset() {
+	*x = Conditions_Footing{}
+	mi := &file_wattle_v1_site_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conditions_Footing) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conditions_Footing) ProtoMessage() {}
+
+func (x *Conditions_Footing) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conditions_Footing.ProtoReflect.Descriptor instead.
+func (*Conditions_Footing) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1, 0}
+}
+
+func (x *Conditions_Footing) GetPoleFactor() bool {
+	if x != nil {
+		return x.PoleFactor
+	}
+	return false
+}
+
+func (x *Conditions_Footing) GetBearing() string {
+	if x != nil {
+		return x.Bearing
+	}
+	return ""
+}
+
+func (x *Conditions_Footing) GetFixedS1() string {
+	if x != nil {
+		return x.FixedS1
+	}
+	return ""
+}
+
+// PostStrength is a stated design value, or the species and the grade of a table's.
+type Conditions_PostStrength struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Such as `southern pine`.
+	Species string `protobuf:"bytes,1,opt,name=species,proto3" json:"species,omitempty"`
+	// Such as `No.2`. Needed beside a species.
+	Grade string `protobuf:"bytes,2,opt,name=grade,proto3" json:"grade,omitempty"`
+	// The design value for bending in pounds per square inch; a decimal.
+	Fb string `protobuf:"bytes,3,opt,name=fb,proto3" json:"fb,omitempty"`
+	// Who states it. Needed beside one.
+	Source        string `protobuf:"bytes,4,opt,name=source,proto3" json:"source,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conditions_PostStrength) Reset() {
+	*x = Conditions_PostStrength{}
+	mi := &file_wattle_v1_site_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conditions_PostStrength) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conditions_PostStrength) ProtoMessage() {}
+
+func (x *Conditions_PostStrength) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conditions_PostStrength.ProtoReflect.Descriptor instead.
+func (*Conditions_PostStrength) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1, 1}
+}
+
+func (x *Conditions_PostStrength) GetSpecies() string {
+	if x != nil {
+		return x.Species
+	}
+	return ""
+}
+
+func (x *Conditions_PostStrength) GetGrade() string {
+	if x != nil {
+		return x.Grade
+	}
+	return ""
+}
+
+func (x *Conditions_PostStrength) GetFb() string {
+	if x != nil {
+		return x.Fb
+	}
+	return ""
+}
+
+func (x *Conditions_PostStrength) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+// Sight is a triangle at a street corner or a drive in which a town keeps the view free.
+type Conditions_Sight struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// For people.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Its three corners, in the site's coordinates.
+	Corners []*Vertex `protobuf:"bytes,2,rep,name=corners,proto3" json:"corners,omitempty"`
+	// The most height in it; text with a unit.
+	MaxHeight     string `protobuf:"bytes,3,opt,name=max_height,json=maxHeight,proto3" json:"max_height,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conditions_Sight) Reset() {
+	*x = Conditions_Sight{}
+	mi := &file_wattle_v1_site_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conditions_Sight) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conditions_Sight) ProtoMessage() {}
+
+func (x *Conditions_Sight) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conditions_Sight.ProtoReflect.Descriptor instead.
+func (*Conditions_Sight) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1, 2}
+}
+
+func (x *Conditions_Sight) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Conditions_Sight) GetCorners() []*Vertex {
+	if x != nil {
+		return x.Corners
+	}
+	return nil
+}
+
+func (x *Conditions_Sight) GetMaxHeight() string {
+	if x != nil {
+		return x.MaxHeight
+	}
+	return ""
+}
+
+// Wind is a speed and its exposure, or a flat pressure.
+type Conditions_Wind struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The basic (ultimate) speed in miles per hour. Default 0: not known.
+	Speed int32 `protobuf:"varint,1,opt,name=speed,proto3" json:"speed,omitempty"`
+	// `B`, `C` or `D`. Needed beside a speed.
+	Exposure string `protobuf:"bytes,2,opt,name=exposure,proto3" json:"exposure,omitempty"`
+	// The factor for hills, Kzt; a decimal. Default 1.
+	Topography string `protobuf:"bytes,3,opt,name=topography,proto3" json:"topography,omitempty"`
+	// A town's flat pressure in pounds per square foot, in place of a speed; a decimal.
+	Flat          string `protobuf:"bytes,4,opt,name=flat,proto3" json:"flat,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conditions_Wind) Reset() {
+	*x = Conditions_Wind{}
+	mi := &file_wattle_v1_site_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conditions_Wind) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conditions_Wind) ProtoMessage() {}
+
+func (x *Conditions_Wind) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conditions_Wind.ProtoReflect.Descriptor instead.
+func (*Conditions_Wind) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1, 3}
+}
+
+func (x *Conditions_Wind) GetSpeed() int32 {
+	if x != nil {
+		return x.Speed
+	}
+	return 0
+}
+
+func (x *Conditions_Wind) GetExposure() string {
+	if x != nil {
+		return x.Exposure
+	}
+	return ""
+}
+
+func (x *Conditions_Wind) GetTopography() string {
+	if x != nil {
+		return x.Topography
+	}
+	return ""
+}
+
+func (x *Conditions_Wind) GetFlat() string {
+	if x != nil {
+		return x.Flat
+	}
+	return ""
+}
+
+// OldFence is a stretch of fence that is taken out.
+type Conditions_OldFence struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// How much of it; text with a unit.
+	Length string `protobuf:"bytes,1,opt,name=length,proto3" json:"length,omitempty"`
+	// How high; text with a unit.
+	Height string `protobuf:"bytes,2,opt,name=height,proto3" json:"height,omitempty"`
+	// Posts whose concrete is dug out.
+	Footings int32 `protobuf:"varint,3,opt,name=footings,proto3" json:"footings,omitempty"`
+	// What a foot of it weighs; a decimal. Default: not counted.
+	PoundsPerFoot string `protobuf:"bytes,4,opt,name=pounds_per_foot,json=poundsPerFoot,proto3" json:"pounds_per_foot,omitempty"`
+	// What a foot of it fills on the truck, in cubic feet; a decimal. Default: not counted.
+	CubicFeetPerFoot string `protobuf:"bytes,5,opt,name=cubic_feet_per_foot,json=cubicFeetPerFoot,proto3" json:"cubic_feet_per_foot,omitempty"`
+	// What a footing weighs; a decimal. Default: not counted.
+	FootingPounds string `protobuf:"bytes,6,opt,name=footing_pounds,json=footingPounds,proto3" json:"footing_pounds,omitempty"`
+	// What a footing fills on the truck, in cubic feet; a decimal. Default: not counted.
+	FootingCubicFeet string `protobuf:"bytes,7,opt,name=footing_cubic_feet,json=footingCubicFeet,proto3" json:"footing_cubic_feet,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
+}
+
+func (x *Conditions_OldFence) Reset() {
+	*x = Conditions_OldFence{}
+	mi := &file_wattle_v1_site_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conditions_OldFence) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conditions_OldFence) ProtoMessage() {}
+
+func (x *Conditions_OldFence) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conditions_OldFence.ProtoReflect.Descriptor instead.
+func (*Conditions_OldFence) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1, 4}
+}
+
+func (x *Conditions_OldFence) GetLength() string {
+	if x != nil {
+		return x.Length
+	}
+	return ""
+}
+
+func (x *Conditions_OldFence) GetHeight() string {
+	if x != nil {
+		return x.Height
+	}
+	return ""
+}
+
+func (x *Conditions_OldFence) GetFootings() int32 {
+	if x != nil {
+		return x.Footings
+	}
+	return 0
+}
+
+func (x *Conditions_OldFence) GetPoundsPerFoot() string {
+	if x != nil {
+		return x.PoundsPerFoot
+	}
+	return ""
+}
+
+func (x *Conditions_OldFence) GetCubicFeetPerFoot() string {
+	if x != nil {
+		return x.CubicFeetPerFoot
+	}
+	return ""
+}
+
+func (x *Conditions_OldFence) GetFootingPounds() string {
+	if x != nil {
+		return x.FootingPounds
+	}
+	return ""
+}
+
+func (x *Conditions_OldFence) GetFootingCubicFeet() string {
+	if x != nil {
+		return x.FootingCubicFeet
+	}
+	return ""
+}
+
+// Pool is what a barrier around a pool is measured by. What is left out is not measured.
+type Conditions_Pool struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The widest gap under the barrier; text with a unit.
+	BottomGap *string `protobuf:"bytes,1,opt,name=bottom_gap,json=bottomGap,proto3,oneof" json:"bottom_gap,omitempty"`
+	// It stands over a solid deck, not over grade.
+	OverDeck bool `protobuf:"varint,2,opt,name=over_deck,json=overDeck,proto3" json:"over_deck,omitempty"`
+	// The widest gap between upright members; text with a unit.
+	LargestGap *string `protobuf:"bytes,3,opt,name=largest_gap,json=largestGap,proto3,oneof" json:"largest_gap,omitempty"`
+	// Horizontal members stand on the pool side.
+	RailsInside *bool `protobuf:"varint,4,opt,name=rails_inside,json=railsInside,proto3,oneof" json:"rails_inside,omitempty"`
+	// How far the tops of the two lowest of them stand apart; text with a unit.
+	RailsApart *string `protobuf:"bytes,5,opt,name=rails_apart,json=railsApart,proto3,oneof" json:"rails_apart,omitempty"`
+	// The mesh of chain link; text with a unit.
+	Mesh *string `protobuf:"bytes,6,opt,name=mesh,proto3,oneof" json:"mesh,omitempty"`
+	// The chain link has slats.
+	Slatted bool `protobuf:"varint,7,opt,name=slatted,proto3" json:"slatted,omitempty"`
+	// The gate opens away from the pool.
+	OpensOutward *bool `protobuf:"varint,8,opt,name=opens_outward,json=opensOutward,proto3,oneof" json:"opens_outward,omitempty"`
+	// The gate closes by itself.
+	SelfClosing *bool `protobuf:"varint,9,opt,name=self_closing,json=selfClosing,proto3,oneof" json:"self_closing,omitempty"`
+	// The gate latches by itself.
+	SelfLatching *bool `protobuf:"varint,10,opt,name=self_latching,json=selfLatching,proto3,oneof" json:"self_latching,omitempty"`
+	// From the ground to where the latch is released; text with a unit.
+	LatchHeight *string `protobuf:"bytes,11,opt,name=latch_height,json=latchHeight,proto3,oneof" json:"latch_height,omitempty"`
+	// The latch is released on the pool side.
+	LatchInside *bool `protobuf:"varint,12,opt,name=latch_inside,json=latchInside,proto3,oneof" json:"latch_inside,omitempty"`
+	// How far that is below the top of the gate; text with a unit.
+	LatchBelowTop *string `protobuf:"bytes,13,opt,name=latch_below_top,json=latchBelowTop,proto3,oneof" json:"latch_below_top,omitempty"`
+	// The largest opening within 18 in of it; text with a unit.
+	LatchOpening *string `protobuf:"bytes,14,opt,name=latch_opening,json=latchOpening,proto3,oneof" json:"latch_opening,omitempty"`
+	// The town's own least height of the barrier; text with a unit. Default the usual one.
+	MinHeight string `protobuf:"bytes,15,opt,name=min_height,json=minHeight,proto3" json:"min_height,omitempty"`
+	// The town's own widest mesh of chain link; text with a unit. Default the usual one.
+	MaxMesh       string `protobuf:"bytes,16,opt,name=max_mesh,json=maxMesh,proto3" json:"max_mesh,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conditions_Pool) Reset() {
+	*x = Conditions_Pool{}
+	mi := &file_wattle_v1_site_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conditions_Pool) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conditions_Pool) ProtoMessage() {}
+
+func (x *Conditions_Pool) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conditions_Pool.ProtoReflect.Descriptor instead.
+func (*Conditions_Pool) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1, 5}
+}
+
+func (x *Conditions_Pool) GetBottomGap() string {
+	if x != nil && x.BottomGap != nil {
+		return *x.BottomGap
+	}
+	return ""
+}
+
+func (x *Conditions_Pool) GetOverDeck() bool {
+	if x != nil {
+		return x.OverDeck
+	}
+	return false
+}
+
+func (x *Conditions_Pool) GetLargestGap() string {
+	if x != nil && x.LargestGap != nil {
+		return *x.LargestGap
+	}
+	return ""
+}
+
+func (x *Conditions_Pool) GetRailsInside() bool {
+	if x != nil && x.RailsInside != nil {
+		return *x.RailsInside
+	}
+	return false
+}
+
+func (x *Conditions_Pool) GetRailsApart() string {
+	if x != nil && x.RailsApart != nil {
+		return *x.RailsApart
+	}
+	return ""
+}
+
+func (x *Conditions_Pool) GetMesh() string {
+	if x != nil && x.Mesh != nil {
+		return *x.Mesh
+	}
+	return ""
+}
+
+func (x *Conditions_Pool) GetSlatted() bool {
+	if x != nil {
+		return x.Slatted
+	}
+	return false
+}
+
+func (x *Conditions_Pool) GetOpensOutward() bool {
+	if x != nil && x.OpensOutward != nil {
+		return *x.OpensOutward
+	}
+	return false
+}
+
+func (x *Conditions_Pool) GetSelfClosing() bool {
+	if x != nil && x.SelfClosing != nil {
+		return *x.SelfClosing
+	}
+	return false
+}
+
+func (x *Conditions_Pool) GetSelfLatching() bool {
+	if x != nil && x.SelfLatching != nil {
+		return *x.SelfLatching
+	}
+	return false
+}
+
+func (x *Conditions_Pool) GetLatchHeight() string {
+	if x != nil && x.LatchHeight != nil {
+		return *x.LatchHeight
+	}
+	return ""
+}
+
+func (x *Conditions_Pool) GetLatchInside() bool {
+	if x != nil && x.LatchInside != nil {
+		return *x.LatchInside
+	}
+	return false
+}
+
+func (x *Conditions_Pool) GetLatchBelowTop() string {
+	if x != nil && x.LatchBelowTop != nil {
+		return *x.LatchBelowTop
+	}
+	return ""
+}
+
+func (x *Conditions_Pool) GetLatchOpening() string {
+	if x != nil && x.LatchOpening != nil {
+		return *x.LatchOpening
+	}
+	return ""
+}
+
+func (x *Conditions_Pool) GetMinHeight() string {
+	if x != nil {
+		return x.MinHeight
+	}
+	return ""
+}
+
+func (x *Conditions_Pool) GetMaxMesh() string {
+	if x != nil {
+		return x.MaxMesh
+	}
+	return ""
+}
+
+// Yard is what a town allows in the yard that the fence stands in. Lengths are text with a unit; what is left out is not
+// known.
+type Conditions_Yard struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `front`, `side` or `rear`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// The most height there.
+	MaxHeight string `protobuf:"bytes,2,opt,name=max_height,json=maxHeight,proto3" json:"max_height,omitempty"`
+	// The height over which a permit is needed.
+	PermitOver    string `protobuf:"bytes,3,opt,name=permit_over,json=permitOver,proto3" json:"permit_over,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conditions_Yard) Reset() {
+	*x = Conditions_Yard{}
+	mi := &file_wattle_v1_site_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conditions_Yard) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conditions_Yard) ProtoMessage() {}
+
+func (x *Conditions_Yard) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conditions_Yard.ProtoReflect.Descriptor instead.
+func (*Conditions_Yard) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1, 6}
+}
+
+func (x *Conditions_Yard) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Conditions_Yard) GetMaxHeight() string {
+	if x != nil {
+		return x.MaxHeight
+	}
+	return ""
+}
+
+func (x *Conditions_Yard) GetPermitOver() string {
+	if x != nil {
+		return x.PermitOver
+	}
+	return ""
+}
+
+// Notice is the notice given to have utilities located.
+type Conditions_Notice struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The rule of the locating service, such as `texas`.
+	Rule string `protobuf:"bytes,1,opt,name=rule,proto3" json:"rule,omitempty"`
+	// The day on which it is given, as `2026-03-01`.
+	Given string `protobuf:"bytes,2,opt,name=given,proto3" json:"given,omitempty"`
+	// The hour of that day.
+	Hour int32 `protobuf:"varint,3,opt,name=hour,proto3" json:"hour,omitempty"`
+	// Days that are no working days, as `2026-07-03`.
+	Holidays      []string `protobuf:"bytes,4,rep,name=holidays,proto3" json:"holidays,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Conditions_Notice) Reset() {
+	*x = Conditions_Notice{}
+	mi := &file_wattle_v1_site_proto_msgTypes[22]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Conditions_Notice) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Conditions_Notice) ProtoMessage() {}
+
+func (x *Conditions_Notice) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_site_proto_msgTypes[22]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Conditions_Notice.ProtoReflect.Descriptor instead.
+func (*Conditions_Notice) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{1, 7}
+}
+
+func (x *Conditions_Notice) GetRule() string {
+	if x != nil {
+		return x.Rule
+	}
+	return ""
+}
+
+func (x *Conditions_Notice) GetGiven() string {
+	if x != nil {
+		return x.Given
+	}
+	return ""
+}
+
+func (x *Conditions_Notice) GetHour() int32 {
+	if x != nil {
+		return x.Hour
+	}
+	return 0
+}
+
+func (x *Conditions_Notice) GetHolidays() []string {
+	if x != nil {
+		return x.Holidays
+	}
+	return nil
+}
+
 // Leg is one course of a traverse.
 type Traverse_Leg struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1269,7 +2156,7 @@ type Traverse_Leg struct {
 
 func (x *Traverse_Leg) Reset() {
 	*x = Traverse_Leg{}
-	mi := &file_wattle_v1_site_proto_msgTypes[14]
+	mi := &file_wattle_v1_site_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1281,7 +2168,7 @@ func (x *Traverse_Leg) String() string {
 func (*Traverse_Leg) ProtoMessage() {}
 
 func (x *Traverse_Leg) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_site_proto_msgTypes[14]
+	mi := &file_wattle_v1_site_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1294,7 +2181,7 @@ func (x *Traverse_Leg) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Traverse_Leg.ProtoReflect.Descriptor instead.
 func (*Traverse_Leg) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_site_proto_rawDescGZIP(), []int{4, 0}
+	return file_wattle_v1_site_proto_rawDescGZIP(), []int{5, 0}
 }
 
 func (x *Traverse_Leg) GetBearing() string {
@@ -1329,12 +2216,116 @@ var File_wattle_v1_site_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_site_proto_rawDesc = "" +
 	"\n" +
-	"\x14wattle/v1/site.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\"\xd5\x01\n" +
+	"\x14wattle/v1/site.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\"\x8c\x02\n" +
 	"\x04Site\x12-\n" +
 	"\x04runs\x18\x01 \x03(\v2\x0e.wattle.v1.RunB\t\xbaH\x06\x92\x01\x03\x10\x90NR\x04runs\x12<\n" +
 	"\tobstacles\x18\x02 \x03(\v2\x13.wattle.v1.ObstacleB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\tobstacles\x12#\n" +
 	"\ageojson\x18\x03 \x01(\tB\t\xbaH\x06r\x04(\x80\x80@R\ageojson\x12;\n" +
-	"\x0egeojson_origin\x18\x04 \x01(\v2\x14.wattle.v1.GeoOriginR\rgeojsonOrigin\"\xa2\x01\n" +
+	"\x0egeojson_origin\x18\x04 \x01(\v2\x14.wattle.v1.GeoOriginR\rgeojsonOrigin\x125\n" +
+	"\n" +
+	"conditions\x18\x05 \x01(\v2\x15.wattle.v1.ConditionsR\n" +
+	"conditions\"\xc8\x15\n" +
+	"\n" +
+	"Conditions\x12(\n" +
+	"\n" +
+	"soil_class\x18\x01 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\tsoilClass\x12\x1e\n" +
+	"\n" +
+	"unsuitable\x18\x02 \x01(\bR\n" +
+	"unsuitable\x12!\n" +
+	"\adigging\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\adigging\x12\x1f\n" +
+	"\x06access\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18@R\x06access\x12\x1d\n" +
+	"\x05grade\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\x05grade\x12\x1f\n" +
+	"\x06season\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18@R\x06season\x12.\n" +
+	"\x04wind\x18\a \x01(\v2\x1a.wattle.v1.Conditions.WindR\x04wind\x12D\n" +
+	"\btear_out\x18\b \x03(\v2\x1e.wattle.v1.Conditions.OldFenceB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\atearOut\x12.\n" +
+	"\x04pool\x18\t \x01(\v2\x1a.wattle.v1.Conditions.PoolR\x04pool\x12.\n" +
+	"\x04yard\x18\n" +
+	" \x01(\v2\x1a.wattle.v1.Conditions.YardR\x04yard\x124\n" +
+	"\x06notice\x18\v \x01(\v2\x1c.wattle.v1.Conditions.NoticeR\x06notice\x127\n" +
+	"\afooting\x18\f \x01(\v2\x1d.wattle.v1.Conditions.FootingR\afooting\x12G\n" +
+	"\rpost_strength\x18\r \x01(\v2\".wattle.v1.Conditions.PostStrengthR\fpostStrength\x12$\n" +
+	"\trail_span\x18\x0e \x01(\tB\a\xbaH\x04r\x02\x18@R\brailSpan\x12>\n" +
+	"\x06sights\x18\x0f \x03(\v2\x1b.wattle.v1.Conditions.SightB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\x06sights\x1aq\n" +
+	"\aFooting\x12\x1f\n" +
+	"\vpole_factor\x18\x01 \x01(\bR\n" +
+	"poleFactor\x12!\n" +
+	"\abearing\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18 R\abearing\x12\"\n" +
+	"\bfixed_s1\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18 R\afixedS1\x1a\x8b\x01\n" +
+	"\fPostStrength\x12!\n" +
+	"\aspecies\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18@R\aspecies\x12\x1d\n" +
+	"\x05grade\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\x05grade\x12\x17\n" +
+	"\x02fb\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18 R\x02fb\x12 \n" +
+	"\x06source\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x06source\x1a\x98\x01\n" +
+	"\x05Sight\x120\n" +
+	"\x04name\x18\x01 \x01(\tB\x1c\xbaH\x19r\x17\x18@2\x13^[^\\x00-\\x1f\\x7f]*$R\x04name\x125\n" +
+	"\acorners\x18\x02 \x03(\v2\x11.wattle.v1.VertexB\b\xbaH\x05\x92\x01\x02\x10dR\acorners\x12&\n" +
+	"\n" +
+	"max_height\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\tmaxHeight\x1a\x93\x01\n" +
+	"\x04Wind\x12 \n" +
+	"\x05speed\x18\x01 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xe8\a(\x00R\x05speed\x12#\n" +
+	"\bexposure\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18\bR\bexposure\x12'\n" +
+	"\n" +
+	"topography\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18 R\n" +
+	"topography\x12\x1b\n" +
+	"\x04flat\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18 R\x04flat\x1a\xc5\x02\n" +
+	"\bOldFence\x12\x1f\n" +
+	"\x06length\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18@R\x06length\x12\x1f\n" +
+	"\x06height\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\x06height\x12'\n" +
+	"\bfootings\x18\x03 \x01(\x05B\v\xbaH\b\x1a\x06\x18\xc0\x84=(\x00R\bfootings\x12/\n" +
+	"\x0fpounds_per_foot\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18 R\rpoundsPerFoot\x126\n" +
+	"\x13cubic_feet_per_foot\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18 R\x10cubicFeetPerFoot\x12.\n" +
+	"\x0efooting_pounds\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18 R\rfootingPounds\x125\n" +
+	"\x12footing_cubic_feet\x18\a \x01(\tB\a\xbaH\x04r\x02\x18 R\x10footingCubicFeet\x1a\xf0\x06\n" +
+	"\x04Pool\x12-\n" +
+	"\n" +
+	"bottom_gap\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x00R\tbottomGap\x88\x01\x01\x12\x1b\n" +
+	"\tover_deck\x18\x02 \x01(\bR\boverDeck\x12/\n" +
+	"\vlargest_gap\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x01R\n" +
+	"largestGap\x88\x01\x01\x12&\n" +
+	"\frails_inside\x18\x04 \x01(\bH\x02R\vrailsInside\x88\x01\x01\x12/\n" +
+	"\vrails_apart\x18\x05 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x03R\n" +
+	"railsApart\x88\x01\x01\x12\"\n" +
+	"\x04mesh\x18\x06 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x04R\x04mesh\x88\x01\x01\x12\x18\n" +
+	"\aslatted\x18\a \x01(\bR\aslatted\x12(\n" +
+	"\ropens_outward\x18\b \x01(\bH\x05R\fopensOutward\x88\x01\x01\x12&\n" +
+	"\fself_closing\x18\t \x01(\bH\x06R\vselfClosing\x88\x01\x01\x12(\n" +
+	"\rself_latching\x18\n" +
+	" \x01(\bH\aR\fselfLatching\x88\x01\x01\x121\n" +
+	"\flatch_height\x18\v \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\bR\vlatchHeight\x88\x01\x01\x12&\n" +
+	"\flatch_inside\x18\f \x01(\bH\tR\vlatchInside\x88\x01\x01\x126\n" +
+	"\x0flatch_below_top\x18\r \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\n" +
+	"R\rlatchBelowTop\x88\x01\x01\x123\n" +
+	"\rlatch_opening\x18\x0e \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\vR\flatchOpening\x88\x01\x01\x12&\n" +
+	"\n" +
+	"min_height\x18\x0f \x01(\tB\a\xbaH\x04r\x02\x18@R\tminHeight\x12\"\n" +
+	"\bmax_mesh\x18\x10 \x01(\tB\a\xbaH\x04r\x02\x18@R\amaxMeshB\r\n" +
+	"\v_bottom_gapB\x0e\n" +
+	"\f_largest_gapB\x0f\n" +
+	"\r_rails_insideB\x0e\n" +
+	"\f_rails_apartB\a\n" +
+	"\x05_meshB\x10\n" +
+	"\x0e_opens_outwardB\x0f\n" +
+	"\r_self_closingB\x10\n" +
+	"\x0e_self_latchingB\x0f\n" +
+	"\r_latch_heightB\x0f\n" +
+	"\r_latch_insideB\x12\n" +
+	"\x10_latch_below_topB\x10\n" +
+	"\x0e_latch_opening\x1au\n" +
+	"\x04Yard\x12\x1b\n" +
+	"\x04name\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\x04name\x12&\n" +
+	"\n" +
+	"max_height\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\tmaxHeight\x12(\n" +
+	"\vpermit_over\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\n" +
+	"permitOver\x1a\x93\x01\n" +
+	"\x06Notice\x12\x1b\n" +
+	"\x04rule\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04rule\x12\x1d\n" +
+	"\x05given\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18\n" +
+	"R\x05given\x12\x1e\n" +
+	"\x04hour\x18\x03 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xe8\a(\x00R\x04hour\x12-\n" +
+	"\bholidays\x18\x04 \x03(\tB\x11\xbaH\x0e\x92\x01\v\x10\xe8\a\"\x06r\x04\x10\x01\x18\n" +
+	"R\bholidays\"\xa2\x01\n" +
 	"\tGeoOrigin\x12=\n" +
 	"\tlongitude\x18\x01 \x01(\x01B\x1a\xbaH\x17\xc8\x01\x01\x12\x12\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x80f\xc0H\x00R\tlongitude\x88\x01\x01\x12;\n" +
 	"\blatitude\x18\x02 \x01(\x01B\x1a\xbaH\x17\xc8\x01\x01\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0H\x01R\blatitude\x88\x01\x01B\f\n" +
@@ -1407,14 +2398,15 @@ const file_wattle_v1_site_proto_rawDesc = "" +
 	"\x06tie_in\x18\x01 \x01(\bR\x05tieIn\x12\"\n" +
 	"\bwall_gap\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\awallGap\x12)\n" +
 	"\fline_post_of\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\n" +
-	"linePostOf\"\xca\x02\n" +
+	"linePostOf\"\xe2\x02\n" +
 	"\x04Gate\x12.\n" +
 	"\x02id\x18\x01 \x01(\tB\x1e\xbaH\x1br\x19\x10\x01\x18@2\x13^[^\\x00-\\x1f\\x7f]*$R\x02id\x12#\n" +
 	"\astation\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\astation\x12\x1f\n" +
 	"\x05width\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x05width\x12!\n" +
 	"\x06leaves\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18\x02(\x00R\x06leaves\x125\n" +
 	"\x05hinge\x18\x05 \x01(\x0e2\x15.wattle.v1.Gate.HingeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05hinge\x12/\n" +
-	"\x05swing\x18\x06 \x01(\x0e2\x0f.wattle.v1.SideB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05swing\"A\n" +
+	"\x05swing\x18\x06 \x01(\x0e2\x0f.wattle.v1.SideB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05swing\x12\x16\n" +
+	"\x06slides\x18\a \x01(\bR\x06slides\"A\n" +
 	"\x05Hinge\x12\x15\n" +
 	"\x11HINGE_UNSPECIFIED\x10\x00\x12\x0f\n" +
 	"\vHINGE_START\x10\x01\x12\x10\n" +
@@ -1442,56 +2434,75 @@ func file_wattle_v1_site_proto_rawDescGZIP() []byte {
 }
 
 var file_wattle_v1_site_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_wattle_v1_site_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
+var file_wattle_v1_site_proto_msgTypes = make([]protoimpl.MessageInfo, 24)
 var file_wattle_v1_site_proto_goTypes = []any{
-	(SlopeMode)(0),       // 0: wattle.v1.SlopeMode
-	(Side)(0),            // 1: wattle.v1.Side
-	(Gate_Hinge)(0),      // 2: wattle.v1.Gate.Hinge
-	(*Site)(nil),         // 3: wattle.v1.Site
-	(*GeoOrigin)(nil),    // 4: wattle.v1.GeoOrigin
-	(*Obstacle)(nil),     // 5: wattle.v1.Obstacle
-	(*Run)(nil),          // 6: wattle.v1.Run
-	(*Traverse)(nil),     // 7: wattle.v1.Traverse
-	(*GroundPoint)(nil),  // 8: wattle.v1.GroundPoint
-	(*KeepOut)(nil),      // 9: wattle.v1.KeepOut
-	(*Pin)(nil),          // 10: wattle.v1.Pin
-	(*SlopePart)(nil),    // 11: wattle.v1.SlopePart
-	(*Neighbour)(nil),    // 12: wattle.v1.Neighbour
-	(*Vertex)(nil),       // 13: wattle.v1.Vertex
-	(*Arc)(nil),          // 14: wattle.v1.Arc
-	(*Terminus)(nil),     // 15: wattle.v1.Terminus
-	(*Gate)(nil),         // 16: wattle.v1.Gate
-	(*Traverse_Leg)(nil), // 17: wattle.v1.Traverse.Leg
+	(SlopeMode)(0),                  // 0: wattle.v1.SlopeMode
+	(Side)(0),                       // 1: wattle.v1.Side
+	(Gate_Hinge)(0),                 // 2: wattle.v1.Gate.Hinge
+	(*Site)(nil),                    // 3: wattle.v1.Site
+	(*Conditions)(nil),              // 4: wattle.v1.Conditions
+	(*GeoOrigin)(nil),               // 5: wattle.v1.GeoOrigin
+	(*Obstacle)(nil),                // 6: wattle.v1.Obstacle
+	(*Run)(nil),                     // 7: wattle.v1.Run
+	(*Traverse)(nil),                // 8: wattle.v1.Traverse
+	(*GroundPoint)(nil),             // 9: wattle.v1.GroundPoint
+	(*KeepOut)(nil),                 // 10: wattle.v1.KeepOut
+	(*Pin)(nil),                     // 11: wattle.v1.Pin
+	(*SlopePart)(nil),               // 12: wattle.v1.SlopePart
+	(*Neighbour)(nil),               // 13: wattle.v1.Neighbour
+	(*Vertex)(nil),                  // 14: wattle.v1.Vertex
+	(*Arc)(nil),                     // 15: wattle.v1.Arc
+	(*Terminus)(nil),                // 16: wattle.v1.Terminus
+	(*Gate)(nil),                    // 17: wattle.v1.Gate
+	(*Conditions_Footing)(nil),      // 18: wattle.v1.Conditions.Footing
+	(*Conditions_PostStrength)(nil), // 19: wattle.v1.Conditions.PostStrength
+	(*Conditions_Sight)(nil),        // 20: wattle.v1.Conditions.Sight
+	(*Conditions_Wind)(nil),         // 21: wattle.v1.Conditions.Wind
+	(*Conditions_OldFence)(nil),     // 22: wattle.v1.Conditions.OldFence
+	(*Conditions_Pool)(nil),         // 23: wattle.v1.Conditions.Pool
+	(*Conditions_Yard)(nil),         // 24: wattle.v1.Conditions.Yard
+	(*Conditions_Notice)(nil),       // 25: wattle.v1.Conditions.Notice
+	(*Traverse_Leg)(nil),            // 26: wattle.v1.Traverse.Leg
 }
 var file_wattle_v1_site_proto_depIdxs = []int32{
-	6,  // 0: wattle.v1.Site.runs:type_name -> wattle.v1.Run
-	5,  // 1: wattle.v1.Site.obstacles:type_name -> wattle.v1.Obstacle
-	4,  // 2: wattle.v1.Site.geojson_origin:type_name -> wattle.v1.GeoOrigin
-	13, // 3: wattle.v1.Obstacle.path:type_name -> wattle.v1.Vertex
-	13, // 4: wattle.v1.Run.vertices:type_name -> wattle.v1.Vertex
-	15, // 5: wattle.v1.Run.start:type_name -> wattle.v1.Terminus
-	15, // 6: wattle.v1.Run.end:type_name -> wattle.v1.Terminus
-	1,  // 7: wattle.v1.Run.face:type_name -> wattle.v1.Side
-	16, // 8: wattle.v1.Run.gates:type_name -> wattle.v1.Gate
-	7,  // 9: wattle.v1.Run.traverse:type_name -> wattle.v1.Traverse
-	8,  // 10: wattle.v1.Run.ground:type_name -> wattle.v1.GroundPoint
-	9,  // 11: wattle.v1.Run.keep_outs:type_name -> wattle.v1.KeepOut
-	10, // 12: wattle.v1.Run.pins:type_name -> wattle.v1.Pin
-	11, // 13: wattle.v1.Run.slopes:type_name -> wattle.v1.SlopePart
-	12, // 14: wattle.v1.Run.neighbours:type_name -> wattle.v1.Neighbour
-	13, // 15: wattle.v1.Traverse.start:type_name -> wattle.v1.Vertex
-	17, // 16: wattle.v1.Traverse.legs:type_name -> wattle.v1.Traverse.Leg
-	0,  // 17: wattle.v1.SlopePart.mode:type_name -> wattle.v1.SlopeMode
-	1,  // 18: wattle.v1.Neighbour.side:type_name -> wattle.v1.Side
-	14, // 19: wattle.v1.Vertex.arc:type_name -> wattle.v1.Arc
-	1,  // 20: wattle.v1.Arc.turns:type_name -> wattle.v1.Side
-	2,  // 21: wattle.v1.Gate.hinge:type_name -> wattle.v1.Gate.Hinge
-	1,  // 22: wattle.v1.Gate.swing:type_name -> wattle.v1.Side
-	23, // [23:23] is the sub-list for method output_type
-	23, // [23:23] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	7,  // 0: wattle.v1.Site.runs:type_name -> wattle.v1.Run
+	6,  // 1: wattle.v1.Site.obstacles:type_name -> wattle.v1.Obstacle
+	5,  // 2: wattle.v1.Site.geojson_origin:type_name -> wattle.v1.GeoOrigin
+	4,  // 3: wattle.v1.Site.conditions:type_name -> wattle.v1.Conditions
+	21, // 4: wattle.v1.Conditions.wind:type_name -> wattle.v1.Conditions.Wind
+	22, // 5: wattle.v1.Conditions.tear_out:type_name -> wattle.v1.Conditions.OldFence
+	23, // 6: wattle.v1.Conditions.pool:type_name -> wattle.v1.Conditions.Pool
+	24, // 7: wattle.v1.Conditions.yard:type_name -> wattle.v1.Conditions.Yard
+	25, // 8: wattle.v1.Conditions.notice:type_name -> wattle.v1.Conditions.Notice
+	18, // 9: wattle.v1.Conditions.footing:type_name -> wattle.v1.Conditions.Footing
+	19, // 10: wattle.v1.Conditions.post_strength:type_name -> wattle.v1.Conditions.PostStrength
+	20, // 11: wattle.v1.Conditions.sights:type_name -> wattle.v1.Conditions.Sight
+	14, // 12: wattle.v1.Obstacle.path:type_name -> wattle.v1.Vertex
+	14, // 13: wattle.v1.Run.vertices:type_name -> wattle.v1.Vertex
+	16, // 14: wattle.v1.Run.start:type_name -> wattle.v1.Terminus
+	16, // 15: wattle.v1.Run.end:type_name -> wattle.v1.Terminus
+	1,  // 16: wattle.v1.Run.face:type_name -> wattle.v1.Side
+	17, // 17: wattle.v1.Run.gates:type_name -> wattle.v1.Gate
+	8,  // 18: wattle.v1.Run.traverse:type_name -> wattle.v1.Traverse
+	9,  // 19: wattle.v1.Run.ground:type_name -> wattle.v1.GroundPoint
+	10, // 20: wattle.v1.Run.keep_outs:type_name -> wattle.v1.KeepOut
+	11, // 21: wattle.v1.Run.pins:type_name -> wattle.v1.Pin
+	12, // 22: wattle.v1.Run.slopes:type_name -> wattle.v1.SlopePart
+	13, // 23: wattle.v1.Run.neighbours:type_name -> wattle.v1.Neighbour
+	14, // 24: wattle.v1.Traverse.start:type_name -> wattle.v1.Vertex
+	26, // 25: wattle.v1.Traverse.legs:type_name -> wattle.v1.Traverse.Leg
+	0,  // 26: wattle.v1.SlopePart.mode:type_name -> wattle.v1.SlopeMode
+	1,  // 27: wattle.v1.Neighbour.side:type_name -> wattle.v1.Side
+	15, // 28: wattle.v1.Vertex.arc:type_name -> wattle.v1.Arc
+	1,  // 29: wattle.v1.Arc.turns:type_name -> wattle.v1.Side
+	2,  // 30: wattle.v1.Gate.hinge:type_name -> wattle.v1.Gate.Hinge
+	1,  // 31: wattle.v1.Gate.swing:type_name -> wattle.v1.Side
+	14, // 32: wattle.v1.Conditions.Sight.corners:type_name -> wattle.v1.Vertex
+	33, // [33:33] is the sub-list for method output_type
+	33, // [33:33] is the sub-list for method input_type
+	33, // [33:33] is the sub-list for extension type_name
+	33, // [33:33] is the sub-list for extension extendee
+	0,  // [0:33] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_site_proto_init() }
@@ -1499,14 +2510,15 @@ func file_wattle_v1_site_proto_init() {
 	if File_wattle_v1_site_proto != nil {
 		return
 	}
-	file_wattle_v1_site_proto_msgTypes[1].OneofWrappers = []any{}
+	file_wattle_v1_site_proto_msgTypes[2].OneofWrappers = []any{}
+	file_wattle_v1_site_proto_msgTypes[20].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_site_proto_rawDesc), len(file_wattle_v1_site_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   15,
+			NumMessages:   24,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

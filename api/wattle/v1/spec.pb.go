@@ -22,55 +22,6 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
-// Family is a kind of fence.
-type Spec_Family int32
-
-const (
-	// Vertical boards.
-	Spec_FAMILY_UNSPECIFIED Spec_Family = 0
-	// Boards fastened upright to rails, side by side.
-	Spec_FAMILY_VERTICAL_BOARDS Spec_Family = 1
-)
-
-// Enum value maps for Spec_Family.
-var (
-	Spec_Family_name = map[int32]string{
-		0: "FAMILY_UNSPECIFIED",
-		1: "FAMILY_VERTICAL_BOARDS",
-	}
-	Spec_Family_value = map[string]int32{
-		"FAMILY_UNSPECIFIED":     0,
-		"FAMILY_VERTICAL_BOARDS": 1,
-	}
-)
-
-func (x Spec_Family) Enum() *Spec_Family {
-	p := new(Spec_Family)
-	*p = x
-	return p
-}
-
-func (x Spec_Family) String() string {
-	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
-}
-
-func (Spec_Family) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_spec_proto_enumTypes[0].Descriptor()
-}
-
-func (Spec_Family) Type() protoreflect.EnumType {
-	return &file_wattle_v1_spec_proto_enumTypes[0]
-}
-
-func (x Spec_Family) Number() protoreflect.EnumNumber {
-	return protoreflect.EnumNumber(x)
-}
-
-// Deprecated: Use Spec_Family.Descriptor instead.
-func (Spec_Family) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 0}
-}
-
 // RailEnds is how the ends of racked rails are cut.
 type Spec_Slope_RailEnds int32
 
@@ -108,11 +59,11 @@ func (x Spec_Slope_RailEnds) String() string {
 }
 
 func (Spec_Slope_RailEnds) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_spec_proto_enumTypes[1].Descriptor()
+	return file_wattle_v1_spec_proto_enumTypes[0].Descriptor()
 }
 
 func (Spec_Slope_RailEnds) Type() protoreflect.EnumType {
-	return &file_wattle_v1_spec_proto_enumTypes[1]
+	return &file_wattle_v1_spec_proto_enumTypes[0]
 }
 
 func (x Spec_Slope_RailEnds) Number() protoreflect.EnumNumber {
@@ -121,7 +72,7 @@ func (x Spec_Slope_RailEnds) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Slope_RailEnds.Descriptor instead.
 func (Spec_Slope_RailEnds) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 2, 0}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 3, 0}
 }
 
 // Fill is what closes a gap over the ground that is too wide.
@@ -136,6 +87,8 @@ const (
 	Spec_Slope_FILL_KICK_BOARD Spec_Slope_Fill = 2
 	// Nothing: such a gap is an error.
 	Spec_Slope_FILL_REFUSE Spec_Slope_Fill = 3
+	// Nothing: such a gap is told, and left.
+	Spec_Slope_FILL_LEAVE Spec_Slope_Fill = 4
 )
 
 // Enum value maps for Spec_Slope_Fill.
@@ -145,12 +98,14 @@ var (
 		1: "FILL_LONGER_BOARDS",
 		2: "FILL_KICK_BOARD",
 		3: "FILL_REFUSE",
+		4: "FILL_LEAVE",
 	}
 	Spec_Slope_Fill_value = map[string]int32{
 		"FILL_UNSPECIFIED":   0,
 		"FILL_LONGER_BOARDS": 1,
 		"FILL_KICK_BOARD":    2,
 		"FILL_REFUSE":        3,
+		"FILL_LEAVE":         4,
 	}
 )
 
@@ -165,11 +120,11 @@ func (x Spec_Slope_Fill) String() string {
 }
 
 func (Spec_Slope_Fill) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_spec_proto_enumTypes[2].Descriptor()
+	return file_wattle_v1_spec_proto_enumTypes[1].Descriptor()
 }
 
 func (Spec_Slope_Fill) Type() protoreflect.EnumType {
-	return &file_wattle_v1_spec_proto_enumTypes[2]
+	return &file_wattle_v1_spec_proto_enumTypes[1]
 }
 
 func (x Spec_Slope_Fill) Number() protoreflect.EnumNumber {
@@ -178,7 +133,64 @@ func (x Spec_Slope_Fill) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Slope_Fill.Descriptor instead.
 func (Spec_Slope_Fill) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 2, 1}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 3, 1}
+}
+
+// Hang is how what spans a bay meets the posts at its ends.
+type Spec_Layout_Hang int32
+
+const (
+	// As the family is hung.
+	Spec_Layout_HANG_UNSPECIFIED Spec_Layout_Hang = 0
+	// Rails lap the faces of posts, to the outer edge of terminal ones.
+	Spec_Layout_HANG_LAPPED Spec_Layout_Hang = 1
+	// Rails or panels end between the posts, in brackets or mortises.
+	Spec_Layout_HANG_BETWEEN Spec_Layout_Hang = 2
+	// Nothing that spans a bay limits it: wire, fabric, rails joined anywhere.
+	Spec_Layout_HANG_FREE Spec_Layout_Hang = 3
+)
+
+// Enum value maps for Spec_Layout_Hang.
+var (
+	Spec_Layout_Hang_name = map[int32]string{
+		0: "HANG_UNSPECIFIED",
+		1: "HANG_LAPPED",
+		2: "HANG_BETWEEN",
+		3: "HANG_FREE",
+	}
+	Spec_Layout_Hang_value = map[string]int32{
+		"HANG_UNSPECIFIED": 0,
+		"HANG_LAPPED":      1,
+		"HANG_BETWEEN":     2,
+		"HANG_FREE":        3,
+	}
+)
+
+func (x Spec_Layout_Hang) Enum() *Spec_Layout_Hang {
+	p := new(Spec_Layout_Hang)
+	*p = x
+	return p
+}
+
+func (x Spec_Layout_Hang) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Spec_Layout_Hang) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_spec_proto_enumTypes[2].Descriptor()
+}
+
+func (Spec_Layout_Hang) Type() protoreflect.EnumType {
+	return &file_wattle_v1_spec_proto_enumTypes[2]
+}
+
+func (x Spec_Layout_Hang) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Spec_Layout_Hang.Descriptor instead.
+func (Spec_Layout_Hang) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 5, 0}
 }
 
 // Method is a way to share a stretch into bays.
@@ -235,7 +247,7 @@ func (x Spec_Layout_Method) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Layout_Method.Descriptor instead.
 func (Spec_Layout_Method) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 4, 0}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 5, 1}
 }
 
 // End is an end of a stretch, or both.
@@ -292,7 +304,7 @@ func (x Spec_Layout_End) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Layout_End.Descriptor instead.
 func (Spec_Layout_End) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 4, 1}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 5, 2}
 }
 
 // Setting is how concrete goes into holes.
@@ -307,6 +319,8 @@ const (
 	Spec_Concrete_SETTING_DRY_SET Spec_Concrete_Setting = 2
 	// Tamped soil or gravel, no concrete.
 	Spec_Concrete_SETTING_NONE Spec_Concrete_Setting = 3
+	// Driven into the ground: no hole, no gravel.
+	Spec_Concrete_SETTING_DRIVEN Spec_Concrete_Setting = 4
 )
 
 // Enum value maps for Spec_Concrete_Setting.
@@ -316,12 +330,14 @@ var (
 		1: "SETTING_WET_SET",
 		2: "SETTING_DRY_SET",
 		3: "SETTING_NONE",
+		4: "SETTING_DRIVEN",
 	}
 	Spec_Concrete_Setting_value = map[string]int32{
 		"SETTING_UNSPECIFIED": 0,
 		"SETTING_WET_SET":     1,
 		"SETTING_DRY_SET":     2,
 		"SETTING_NONE":        3,
+		"SETTING_DRIVEN":      4,
 	}
 )
 
@@ -349,7 +365,68 @@ func (x Spec_Concrete_Setting) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Concrete_Setting.Descriptor instead.
 func (Spec_Concrete_Setting) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 7, 0}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 8, 0}
+}
+
+// Pattern is how boards stand to one another.
+type Spec_Boards_Pattern int32
+
+const (
+	// Side by side.
+	Spec_Boards_PATTERN_UNSPECIFIED Spec_Boards_Pattern = 0
+	// One row, butted or with a gap.
+	Spec_Boards_PATTERN_SIDE_BY_SIDE Spec_Boards_Pattern = 1
+	// One row of pickets, a gap between them.
+	Spec_Boards_PATTERN_SPACED Spec_Boards_Pattern = 2
+	// Two rows on one face, the front over the gaps of the back.
+	Spec_Boards_PATTERN_BOARD_ON_BOARD Spec_Boards_Pattern = 3
+	// Two rows, on alternate faces of the rails.
+	Spec_Boards_PATTERN_SHADOW_BOX Spec_Boards_Pattern = 4
+)
+
+// Enum value maps for Spec_Boards_Pattern.
+var (
+	Spec_Boards_Pattern_name = map[int32]string{
+		0: "PATTERN_UNSPECIFIED",
+		1: "PATTERN_SIDE_BY_SIDE",
+		2: "PATTERN_SPACED",
+		3: "PATTERN_BOARD_ON_BOARD",
+		4: "PATTERN_SHADOW_BOX",
+	}
+	Spec_Boards_Pattern_value = map[string]int32{
+		"PATTERN_UNSPECIFIED":    0,
+		"PATTERN_SIDE_BY_SIDE":   1,
+		"PATTERN_SPACED":         2,
+		"PATTERN_BOARD_ON_BOARD": 3,
+		"PATTERN_SHADOW_BOX":     4,
+	}
+)
+
+func (x Spec_Boards_Pattern) Enum() *Spec_Boards_Pattern {
+	p := new(Spec_Boards_Pattern)
+	*p = x
+	return p
+}
+
+func (x Spec_Boards_Pattern) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Spec_Boards_Pattern) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_spec_proto_enumTypes[6].Descriptor()
+}
+
+func (Spec_Boards_Pattern) Type() protoreflect.EnumType {
+	return &file_wattle_v1_spec_proto_enumTypes[6]
+}
+
+func (x Spec_Boards_Pattern) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Spec_Boards_Pattern.Descriptor instead.
+func (Spec_Boards_Pattern) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 10, 0}
 }
 
 // StartSide is the end of a stretch at which boards start.
@@ -393,11 +470,11 @@ func (x Spec_Boards_StartSide) String() string {
 }
 
 func (Spec_Boards_StartSide) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_spec_proto_enumTypes[6].Descriptor()
+	return file_wattle_v1_spec_proto_enumTypes[7].Descriptor()
 }
 
 func (Spec_Boards_StartSide) Type() protoreflect.EnumType {
-	return &file_wattle_v1_spec_proto_enumTypes[6]
+	return &file_wattle_v1_spec_proto_enumTypes[7]
 }
 
 func (x Spec_Boards_StartSide) Number() protoreflect.EnumNumber {
@@ -406,7 +483,174 @@ func (x Spec_Boards_StartSide) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Spec_Boards_StartSide.Descriptor instead.
 func (Spec_Boards_StartSide) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 9, 0}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 10, 1}
+}
+
+// Coating is what keeps fasteners from rusting.
+type Spec_Fasteners_Coating int32
+
+const (
+	// Hot-dip galvanized.
+	Spec_Fasteners_COATING_UNSPECIFIED Spec_Fasteners_Coating = 0
+	// Hot-dip galvanized.
+	Spec_Fasteners_COATING_HOT_DIP_GALVANIZED Spec_Fasteners_Coating = 1
+	// Stainless steel.
+	Spec_Fasteners_COATING_STAINLESS Spec_Fasteners_Coating = 2
+	// None: a caution in treated wood, cedar and redwood.
+	Spec_Fasteners_COATING_BRIGHT Spec_Fasteners_Coating = 3
+)
+
+// Enum value maps for Spec_Fasteners_Coating.
+var (
+	Spec_Fasteners_Coating_name = map[int32]string{
+		0: "COATING_UNSPECIFIED",
+		1: "COATING_HOT_DIP_GALVANIZED",
+		2: "COATING_STAINLESS",
+		3: "COATING_BRIGHT",
+	}
+	Spec_Fasteners_Coating_value = map[string]int32{
+		"COATING_UNSPECIFIED":        0,
+		"COATING_HOT_DIP_GALVANIZED": 1,
+		"COATING_STAINLESS":          2,
+		"COATING_BRIGHT":             3,
+	}
+)
+
+func (x Spec_Fasteners_Coating) Enum() *Spec_Fasteners_Coating {
+	p := new(Spec_Fasteners_Coating)
+	*p = x
+	return p
+}
+
+func (x Spec_Fasteners_Coating) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Spec_Fasteners_Coating) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_spec_proto_enumTypes[8].Descriptor()
+}
+
+func (Spec_Fasteners_Coating) Type() protoreflect.EnumType {
+	return &file_wattle_v1_spec_proto_enumTypes[8]
+}
+
+func (x Spec_Fasteners_Coating) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Spec_Fasteners_Coating.Descriptor instead.
+func (Spec_Fasteners_Coating) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 11, 0}
+}
+
+// Frame is what a gate leaf is built on.
+type Spec_Gates_Frame int32
+
+const (
+	// As the family's gates are built.
+	Spec_Gates_FRAME_UNSPECIFIED Spec_Gates_Frame = 0
+	// Stiles, rails and a brace of the rails' section.
+	Spec_Gates_FRAME_WOOD Spec_Gates_Frame = 1
+	// A welded frame of tube, with the fence's own infill.
+	Spec_Gates_FRAME_STEEL Spec_Gates_Frame = 2
+	// A pipe frame with chain link fabric.
+	Spec_Gates_FRAME_MESH Spec_Gates_Frame = 3
+)
+
+// Enum value maps for Spec_Gates_Frame.
+var (
+	Spec_Gates_Frame_name = map[int32]string{
+		0: "FRAME_UNSPECIFIED",
+		1: "FRAME_WOOD",
+		2: "FRAME_STEEL",
+		3: "FRAME_MESH",
+	}
+	Spec_Gates_Frame_value = map[string]int32{
+		"FRAME_UNSPECIFIED": 0,
+		"FRAME_WOOD":        1,
+		"FRAME_STEEL":       2,
+		"FRAME_MESH":        3,
+	}
+)
+
+func (x Spec_Gates_Frame) Enum() *Spec_Gates_Frame {
+	p := new(Spec_Gates_Frame)
+	*p = x
+	return p
+}
+
+func (x Spec_Gates_Frame) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Spec_Gates_Frame) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_spec_proto_enumTypes[9].Descriptor()
+}
+
+func (Spec_Gates_Frame) Type() protoreflect.EnumType {
+	return &file_wattle_v1_spec_proto_enumTypes[9]
+}
+
+func (x Spec_Gates_Frame) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Spec_Gates_Frame.Descriptor instead.
+func (Spec_Gates_Frame) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 12, 0}
+}
+
+// By is what labour is counted by.
+type Spec_Labour_By int32
+
+const (
+	// The fence.
+	Spec_Labour_BY_UNSPECIFIED Spec_Labour_By = 0
+	// One rate for a foot of fence, one for a gate leaf.
+	Spec_Labour_BY_FENCE Spec_Labour_By = 1
+	// A rate for each task, with factors for the conditions of the site.
+	Spec_Labour_BY_TASKS Spec_Labour_By = 2
+)
+
+// Enum value maps for Spec_Labour_By.
+var (
+	Spec_Labour_By_name = map[int32]string{
+		0: "BY_UNSPECIFIED",
+		1: "BY_FENCE",
+		2: "BY_TASKS",
+	}
+	Spec_Labour_By_value = map[string]int32{
+		"BY_UNSPECIFIED": 0,
+		"BY_FENCE":       1,
+		"BY_TASKS":       2,
+	}
+)
+
+func (x Spec_Labour_By) Enum() *Spec_Labour_By {
+	p := new(Spec_Labour_By)
+	*p = x
+	return p
+}
+
+func (x Spec_Labour_By) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Spec_Labour_By) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_spec_proto_enumTypes[10].Descriptor()
+}
+
+func (Spec_Labour_By) Type() protoreflect.EnumType {
+	return &file_wattle_v1_spec_proto_enumTypes[10]
+}
+
+func (x Spec_Labour_By) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Spec_Labour_By.Descriptor instead.
+func (Spec_Labour_By) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 13, 0}
 }
 
 // Spec is a fence specification: of which posts, rails and boards, set how deep, laid out by which method. Every field
@@ -416,8 +660,9 @@ type Spec struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// A name for people.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
-	// Default vertical boards.
-	Family Spec_Family `protobuf:"varint,2,opt,name=family,proto3,enum=wattle.v1.Spec_Family" json:"family,omitempty"`
+	// The kind of fence by its name: `vertical-boards`, `horizontal-boards`, `chain-link`, `panels`, `split-rail`, `wire`.
+	// ListFamilies tells all of them. Default vertical-boards.
+	Family string `protobuf:"bytes,2,opt,name=family,proto3" json:"family,omitempty"`
 	// From grade to the top of the boards: ground clearance plus board length. Required.
 	Height string `protobuf:"bytes,3,opt,name=height,proto3" json:"height,omitempty"`
 	// The gap between grade and the bottom of the boards. Default 2 in.
@@ -438,6 +683,9 @@ type Spec struct {
 	// The widest chord of an arc by its radius, radii descending: a row holds from its radius on. Default one row: max_bay
 	// on any radius.
 	Curves []*Spec_Curve `protobuf:"bytes,11,rep,name=curves,proto3" json:"curves,omitempty"`
+	// The particulars that only the family has, by their names: lengths as text with a unit, counts and decimals plain,
+	// switches `true` or `false`, else a word or a size. ListFamilies tells the names, the kinds and the defaults.
+	Details map[string]string `protobuf:"bytes,12,rep,name=details,proto3" json:"details,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"bytes,2,opt,name=value"`
 	// How stretches are shared into bays.
 	Layout *Spec_Layout `protobuf:"bytes,20,opt,name=layout,proto3" json:"layout,omitempty"`
 	// Which posts stand.
@@ -450,14 +698,18 @@ type Spec struct {
 	Rails *Spec_Rails `protobuf:"bytes,24,opt,name=rails,proto3" json:"rails,omitempty"`
 	// Which boards are hung.
 	Boards *Spec_Boards `protobuf:"bytes,25,opt,name=boards,proto3" json:"boards,omitempty"`
-	// Which nails are driven.
+	// Which nails and screws are driven.
 	Fasteners *Spec_Fasteners `protobuf:"bytes,26,opt,name=fasteners,proto3" json:"fasteners,omitempty"`
 	// How gates are built.
 	Gates *Spec_Gates `protobuf:"bytes,27,opt,name=gates,proto3" json:"gates,omitempty"`
 	// The work counted with the material.
 	Labour *Spec_Labour `protobuf:"bytes,28,opt,name=labour,proto3" json:"labour,omitempty"`
 	// What is added to the net quantities.
-	Waste         *Spec_Waste `protobuf:"bytes,29,opt,name=waste,proto3" json:"waste,omitempty"`
+	Waste *Spec_Waste `protobuf:"bytes,29,opt,name=waste,proto3" json:"waste,omitempty"`
+	// Options on any family. Default none.
+	Extras *Spec_Extras `protobuf:"bytes,30,opt,name=extras,proto3" json:"extras,omitempty"`
+	// What boards do after they are hung. Default: not computed.
+	Moisture      *Spec_Moisture `protobuf:"bytes,31,opt,name=moisture,proto3" json:"moisture,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -499,11 +751,11 @@ func (x *Spec) GetName() string {
 	return ""
 }
 
-func (x *Spec) GetFamily() Spec_Family {
+func (x *Spec) GetFamily() string {
 	if x != nil {
 		return x.Family
 	}
-	return Spec_FAMILY_UNSPECIFIED
+	return ""
 }
 
 func (x *Spec) GetHeight() string {
@@ -565,6 +817,13 @@ func (x *Spec) GetSlope() *Spec_Slope {
 func (x *Spec) GetCurves() []*Spec_Curve {
 	if x != nil {
 		return x.Curves
+	}
+	return nil
+}
+
+func (x *Spec) GetDetails() map[string]string {
+	if x != nil {
+		return x.Details
 	}
 	return nil
 }
@@ -639,6 +898,20 @@ func (x *Spec) GetWaste() *Spec_Waste {
 	return nil
 }
 
+func (x *Spec) GetExtras() *Spec_Extras {
+	if x != nil {
+		return x.Extras
+	}
+	return nil
+}
+
+func (x *Spec) GetMoisture() *Spec_Moisture {
+	if x != nil {
+		return x.Moisture
+	}
+	return nil
+}
+
 // Alignment says which turns of the line and breaks of grade take which posts.
 type Spec_Alignment struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -661,7 +934,7 @@ type Spec_Alignment struct {
 
 func (x *Spec_Alignment) Reset() {
 	*x = Spec_Alignment{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[2]
+	mi := &file_wattle_v1_spec_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -673,7 +946,7 @@ func (x *Spec_Alignment) String() string {
 func (*Spec_Alignment) ProtoMessage() {}
 
 func (x *Spec_Alignment) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[2]
+	mi := &file_wattle_v1_spec_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -686,7 +959,7 @@ func (x *Spec_Alignment) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Alignment.ProtoReflect.Descriptor instead.
 func (*Spec_Alignment) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 1}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 2}
 }
 
 func (x *Spec_Alignment) GetRules() string {
@@ -745,7 +1018,7 @@ type Spec_Slope struct {
 	// The widest gap left between grade and the bottom of the boards; wider ones are filled. Default 4 in, or the ground
 	// clearance where that is more.
 	MaxGroundGap *string `protobuf:"bytes,5,opt,name=max_ground_gap,json=maxGroundGap,proto3,oneof" json:"max_ground_gap,omitempty"`
-	// What closes a wider gap. Default longer boards.
+	// What closes a wider gap. Default longer boards; leave where the family has none.
 	Fill Spec_Slope_Fill `protobuf:"varint,6,opt,name=fill,proto3,enum=wattle.v1.Spec_Slope_Fill" json:"fill,omitempty"`
 	// The nominal section of kick boards. Default 2x6.
 	KickSize      string `protobuf:"bytes,7,opt,name=kick_size,json=kickSize,proto3" json:"kick_size,omitempty"`
@@ -755,7 +1028,7 @@ type Spec_Slope struct {
 
 func (x *Spec_Slope) Reset() {
 	*x = Spec_Slope{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[3]
+	mi := &file_wattle_v1_spec_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -767,7 +1040,7 @@ func (x *Spec_Slope) String() string {
 func (*Spec_Slope) ProtoMessage() {}
 
 func (x *Spec_Slope) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[3]
+	mi := &file_wattle_v1_spec_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -780,7 +1053,7 @@ func (x *Spec_Slope) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Slope.ProtoReflect.Descriptor instead.
 func (*Spec_Slope) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 2}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 3}
 }
 
 func (x *Spec_Slope) GetMode() SlopeMode {
@@ -845,7 +1118,7 @@ type Spec_Curve struct {
 
 func (x *Spec_Curve) Reset() {
 	*x = Spec_Curve{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[4]
+	mi := &file_wattle_v1_spec_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -857,7 +1130,7 @@ func (x *Spec_Curve) String() string {
 func (*Spec_Curve) ProtoMessage() {}
 
 func (x *Spec_Curve) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[4]
+	mi := &file_wattle_v1_spec_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -870,7 +1143,7 @@ func (x *Spec_Curve) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Curve.ProtoReflect.Descriptor instead.
 func (*Spec_Curve) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 3}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 4}
 }
 
 func (x *Spec_Curve) GetRadius() string {
@@ -895,7 +1168,8 @@ type Spec_Layout struct {
 	// The widest bay, on centre. Default 8 ft.
 	MaxBay string `protobuf:"bytes,2,opt,name=max_bay,json=maxBay,proto3" json:"max_bay,omitempty"`
 	// The stick that one bay's rail is cut from; it limits bays beside terminal posts. Default the shortest of rails.stock
-	// that is at least max_bay; max_bay where none is.
+	// that is at least max_bay; max_bay where none is. Hung between posts it may also be the width of a panel; where what
+	// spans bays is free it is left out.
 	RailStock string `protobuf:"bytes,3,opt,name=rail_stock,json=railStock,proto3" json:"rail_stock,omitempty"`
 	// Rails run to the outer edge of a terminal post, so the bay beside it is at most rail_stock less half a post. Default
 	// true; false: rails end at the terminal post's centre.
@@ -906,14 +1180,20 @@ type Spec_Layout struct {
 	Feather int32 `protobuf:"varint,6,opt,name=feather,proto3" json:"feather,omitempty"`
 	// A method that would leave a narrower bay widens its feather, then falls back to even, and says so. Default a third
 	// of max_bay.
-	MinBay        *string `protobuf:"bytes,7,opt,name=min_bay,json=minBay,proto3,oneof" json:"min_bay,omitempty"`
+	MinBay *string `protobuf:"bytes,7,opt,name=min_bay,json=minBay,proto3,oneof" json:"min_bay,omitempty"`
+	// How what spans a bay meets its posts. Default that of the family, lapped where it has none.
+	Hang Spec_Layout_Hang `protobuf:"varint,8,opt,name=hang,proto3,enum=wattle.v1.Spec_Layout_Hang" json:"hang,omitempty"`
+	// How far each end of what hangs between posts goes into the post. Default none.
+	Insertion string `protobuf:"bytes,9,opt,name=insertion,proto3" json:"insertion,omitempty"`
+	// What a bracket leaves open at each end of what hangs between posts. Default none.
+	BracketGap    string `protobuf:"bytes,10,opt,name=bracket_gap,json=bracketGap,proto3" json:"bracket_gap,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Spec_Layout) Reset() {
 	*x = Spec_Layout{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[5]
+	mi := &file_wattle_v1_spec_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -925,7 +1205,7 @@ func (x *Spec_Layout) String() string {
 func (*Spec_Layout) ProtoMessage() {}
 
 func (x *Spec_Layout) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[5]
+	mi := &file_wattle_v1_spec_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -938,7 +1218,7 @@ func (x *Spec_Layout) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Layout.ProtoReflect.Descriptor instead.
 func (*Spec_Layout) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 4}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 5}
 }
 
 func (x *Spec_Layout) GetMethod() Spec_Layout_Method {
@@ -990,26 +1270,51 @@ func (x *Spec_Layout) GetMinBay() string {
 	return ""
 }
 
+func (x *Spec_Layout) GetHang() Spec_Layout_Hang {
+	if x != nil {
+		return x.Hang
+	}
+	return Spec_Layout_HANG_UNSPECIFIED
+}
+
+func (x *Spec_Layout) GetInsertion() string {
+	if x != nil {
+		return x.Insertion
+	}
+	return ""
+}
+
+func (x *Spec_Layout) GetBracketGap() string {
+	if x != nil {
+		return x.BracketGap
+	}
+	return ""
+}
+
 // Posts says which posts stand.
 type Spec_Posts struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The nominal section, such as `4x4`. Default 4x4.
+	// The section of line posts: sawn wood `4x4`, round wood `4rd`, pipe by its outside diameter `2.375od`, square tube
+	// `2sq`, vinyl `5vinyl`, or `tee`. Default 4x4, or the family's.
 	Size string `protobuf:"bytes,1,opt,name=size,proto3" json:"size,omitempty"`
-	// The section of gate posts. Default by rule: a size up where opening / leaves is 4 ft or more.
+	// The section of gate posts. Default by rule: a size up where opening / leaves is 4 ft or more, and no lighter than
+	// terminal_size.
 	GateSize string `protobuf:"bytes,2,opt,name=gate_size,json=gateSize,proto3" json:"gate_size,omitempty"`
 	// Lengths that can be bought, ascending. Default 8, 10 and 12 ft.
 	Stock []string `protobuf:"bytes,3,rep,name=stock,proto3" json:"stock,omitempty"`
 	// How far the post top stands above the board tops; negative: below. Default 0.
 	AboveBoards string `protobuf:"bytes,4,opt,name=above_boards,json=aboveBoards,proto3" json:"above_boards,omitempty"`
 	// A cap on every post. Default true.
-	Caps          *bool `protobuf:"varint,5,opt,name=caps,proto3,oneof" json:"caps,omitempty"`
+	Caps *bool `protobuf:"varint,5,opt,name=caps,proto3,oneof" json:"caps,omitempty"`
+	// The section of end, corner, junction, pull and tie-in posts. Default size.
+	TerminalSize  string `protobuf:"bytes,6,opt,name=terminal_size,json=terminalSize,proto3" json:"terminal_size,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Spec_Posts) Reset() {
 	*x = Spec_Posts{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[6]
+	mi := &file_wattle_v1_spec_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1021,7 +1326,7 @@ func (x *Spec_Posts) String() string {
 func (*Spec_Posts) ProtoMessage() {}
 
 func (x *Spec_Posts) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[6]
+	mi := &file_wattle_v1_spec_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1034,7 +1339,7 @@ func (x *Spec_Posts) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Posts.ProtoReflect.Descriptor instead.
 func (*Spec_Posts) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 5}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 6}
 }
 
 func (x *Spec_Posts) GetSize() string {
@@ -1072,6 +1377,13 @@ func (x *Spec_Posts) GetCaps() bool {
 	return false
 }
 
+func (x *Spec_Posts) GetTerminalSize() string {
+	if x != nil {
+		return x.TerminalSize
+	}
+	return ""
+}
+
 // Holes says how deep and wide posts are set. The depth is the largest that any of its rules asks for.
 type Spec_Holes struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1087,17 +1399,24 @@ type Spec_Holes struct {
 	Gravel *string `protobuf:"bytes,5,opt,name=gravel,proto3,oneof" json:"gravel,omitempty"`
 	// Leaves the post this far above the gravel. Default 0.
 	Float string `protobuf:"bytes,6,opt,name=float,proto3" json:"float,omitempty"`
-	// The diameter of a hole. Default 3 x the post's nominal width.
+	// The diameter of a line hole. Default 3 x the post's nominal width; of steel pipe 4 x its outside diameter up to 4
+	// in, 3 x above.
 	Diameter string `protobuf:"bytes,7,opt,name=diameter,proto3" json:"diameter,omitempty"`
 	// Deepens gate holes. Default 6 in.
 	GateExtraDepth *string `protobuf:"bytes,8,opt,name=gate_extra_depth,json=gateExtraDepth,proto3,oneof" json:"gate_extra_depth,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// The diameter of the holes of terminal posts. Default by the post's own size, no less than the line holes'.
+	TerminalDiameter string `protobuf:"bytes,9,opt,name=terminal_diameter,json=terminalDiameter,proto3" json:"terminal_diameter,omitempty"`
+	// A least depth of the holes of terminal posts, as min_depth is. Default the line holes' depth.
+	TerminalDepth string `protobuf:"bytes,10,opt,name=terminal_depth,json=terminalDepth,proto3" json:"terminal_depth,omitempty"`
+	// A named set of published figures fills what is left out. Default `by-size`: as each field says.
+	Rules         string `protobuf:"bytes,11,opt,name=rules,proto3" json:"rules,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Spec_Holes) Reset() {
 	*x = Spec_Holes{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[7]
+	mi := &file_wattle_v1_spec_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1109,7 +1428,7 @@ func (x *Spec_Holes) String() string {
 func (*Spec_Holes) ProtoMessage() {}
 
 func (x *Spec_Holes) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[7]
+	mi := &file_wattle_v1_spec_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1122,7 +1441,7 @@ func (x *Spec_Holes) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Holes.ProtoReflect.Descriptor instead.
 func (*Spec_Holes) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 6}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 7}
 }
 
 func (x *Spec_Holes) GetMinDepth() string {
@@ -1181,6 +1500,27 @@ func (x *Spec_Holes) GetGateExtraDepth() string {
 	return ""
 }
 
+func (x *Spec_Holes) GetTerminalDiameter() string {
+	if x != nil {
+		return x.TerminalDiameter
+	}
+	return ""
+}
+
+func (x *Spec_Holes) GetTerminalDepth() string {
+	if x != nil {
+		return x.TerminalDepth
+	}
+	return ""
+}
+
+func (x *Spec_Holes) GetRules() string {
+	if x != nil {
+		return x.Rules
+	}
+	return ""
+}
+
 // Concrete says how holes are filled.
 type Spec_Concrete struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1200,7 +1540,7 @@ type Spec_Concrete struct {
 
 func (x *Spec_Concrete) Reset() {
 	*x = Spec_Concrete{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[8]
+	mi := &file_wattle_v1_spec_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1212,7 +1552,7 @@ func (x *Spec_Concrete) String() string {
 func (*Spec_Concrete) ProtoMessage() {}
 
 func (x *Spec_Concrete) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[8]
+	mi := &file_wattle_v1_spec_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1225,7 +1565,7 @@ func (x *Spec_Concrete) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Concrete.ProtoReflect.Descriptor instead.
 func (*Spec_Concrete) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 7}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 8}
 }
 
 func (x *Spec_Concrete) GetSet() Spec_Concrete_Setting {
@@ -1263,7 +1603,7 @@ func (x *Spec_Concrete) GetCrown() string {
 	return ""
 }
 
-// Rails says which rails are hung.
+// Rails says which rails are hung. Left out where the family has none of this kind.
 type Spec_Rails struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The nominal section. Default 2x4.
@@ -1275,14 +1615,17 @@ type Spec_Rails struct {
 	// How far boards run past the lower edge of the bottom rail. Default 6 in.
 	BottomReveal *string `protobuf:"bytes,4,opt,name=bottom_reveal,json=bottomReveal,proto3,oneof" json:"bottom_reveal,omitempty"`
 	// Lengths that can be bought, ascending. Default 8, 12 and 16 ft.
-	Stock         []string `protobuf:"bytes,5,rep,name=stock,proto3" json:"stock,omitempty"`
+	Stock []string `protobuf:"bytes,5,rep,name=stock,proto3" json:"stock,omitempty"`
+	// The most bays that one piece spans, 1 or 2: with 2 it goes over two where a stock reaches and that is no dearer.
+	// Default 1.
+	MaxSpan       int32 `protobuf:"varint,6,opt,name=max_span,json=maxSpan,proto3" json:"max_span,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Spec_Rails) Reset() {
 	*x = Spec_Rails{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[9]
+	mi := &file_wattle_v1_spec_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1294,7 +1637,7 @@ func (x *Spec_Rails) String() string {
 func (*Spec_Rails) ProtoMessage() {}
 
 func (x *Spec_Rails) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[9]
+	mi := &file_wattle_v1_spec_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1307,7 +1650,7 @@ func (x *Spec_Rails) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Rails.ProtoReflect.Descriptor instead.
 func (*Spec_Rails) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 8}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 9}
 }
 
 func (x *Spec_Rails) GetSize() string {
@@ -1345,7 +1688,14 @@ func (x *Spec_Rails) GetStock() []string {
 	return nil
 }
 
-// Boards says which boards are hung.
+func (x *Spec_Rails) GetMaxSpan() int32 {
+	if x != nil {
+		return x.MaxSpan
+	}
+	return 0
+}
+
+// Boards says which boards are hung. Left out where the family has none.
 type Spec_Boards struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The nominal section. Default 1x6.
@@ -1354,7 +1704,7 @@ type Spec_Boards struct {
 	Width string `protobuf:"bytes,2,opt,name=width,proto3" json:"width,omitempty"`
 	// Actual thickness. Default the dressed thickness of the size.
 	Thickness string `protobuf:"bytes,3,opt,name=thickness,proto3" json:"thickness,omitempty"`
-	// Between boards, as installed. Default 0: butted.
+	// Between boards, as installed; of a shadow box between those of one face. Default 0: butted.
 	Gap string `protobuf:"bytes,4,opt,name=gap,proto3" json:"gap,omitempty"`
 	// The narrowest rip worth hanging. Default 1-1/2 in.
 	MinRip *string `protobuf:"bytes,5,opt,name=min_rip,json=minRip,proto3,oneof" json:"min_rip,omitempty"`
@@ -1363,14 +1713,18 @@ type Spec_Boards struct {
 	// The end of a stretch where the first whole board stands. Default visible.
 	StartAt Spec_Boards_StartSide `protobuf:"varint,7,opt,name=start_at,json=startAt,proto3,enum=wattle.v1.Spec_Boards_StartSide" json:"start_at,omitempty"`
 	// The board length bought. Default the shortest whole foot of at least height less ground clearance.
-	Stock         string `protobuf:"bytes,8,opt,name=stock,proto3" json:"stock,omitempty"`
+	Stock string `protobuf:"bytes,8,opt,name=stock,proto3" json:"stock,omitempty"`
+	// How upright boards stand to one another. Default side by side.
+	Pattern Spec_Boards_Pattern `protobuf:"varint,9,opt,name=pattern,proto3,enum=wattle.v1.Spec_Boards_Pattern" json:"pattern,omitempty"`
+	// How far a board on board covers each neighbour: over zero and less than half a board; board on board only.
+	Overlap       string `protobuf:"bytes,10,opt,name=overlap,proto3" json:"overlap,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Spec_Boards) Reset() {
 	*x = Spec_Boards{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[10]
+	mi := &file_wattle_v1_spec_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1382,7 +1736,7 @@ func (x *Spec_Boards) String() string {
 func (*Spec_Boards) ProtoMessage() {}
 
 func (x *Spec_Boards) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[10]
+	mi := &file_wattle_v1_spec_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1395,7 +1749,7 @@ func (x *Spec_Boards) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Boards.ProtoReflect.Descriptor instead.
 func (*Spec_Boards) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 9}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 10}
 }
 
 func (x *Spec_Boards) GetSize() string {
@@ -1454,7 +1808,21 @@ func (x *Spec_Boards) GetStock() string {
 	return ""
 }
 
-// Fasteners says which nails are driven.
+func (x *Spec_Boards) GetPattern() Spec_Boards_Pattern {
+	if x != nil {
+		return x.Pattern
+	}
+	return Spec_Boards_PATTERN_UNSPECIFIED
+}
+
+func (x *Spec_Boards) GetOverlap() string {
+	if x != nil {
+		return x.Overlap
+	}
+	return ""
+}
+
+// Fasteners says which nails and screws are driven.
 type Spec_Fasteners struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The penny size that fastens boards, such as `8d`. Default 8d.
@@ -1467,13 +1835,17 @@ type Spec_Fasteners struct {
 	PerRailEnd int32 `protobuf:"varint,4,opt,name=per_rail_end,json=perRailEnd,proto3" json:"per_rail_end,omitempty"`
 	// Penny size to nails per pound. Default the usual counts of common nails.
 	NailsPerPound map[string]int32 `protobuf:"bytes,5,rep,name=nails_per_pound,json=nailsPerPound,proto3" json:"nails_per_pound,omitempty" protobuf_key:"bytes,1,opt,name=key" protobuf_val:"varint,2,opt,name=value"`
+	// The self-drilling screws that hold a rail end's bracket to a steel post. Default 4.
+	ScrewsPerRailEnd int32 `protobuf:"varint,6,opt,name=screws_per_rail_end,json=screwsPerRailEnd,proto3" json:"screws_per_rail_end,omitempty"`
+	// What keeps nails and screws from rusting. Default hot-dip galvanized.
+	Coating       Spec_Fasteners_Coating `protobuf:"varint,7,opt,name=coating,proto3,enum=wattle.v1.Spec_Fasteners_Coating" json:"coating,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Spec_Fasteners) Reset() {
 	*x = Spec_Fasteners{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[11]
+	mi := &file_wattle_v1_spec_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1485,7 +1857,7 @@ func (x *Spec_Fasteners) String() string {
 func (*Spec_Fasteners) ProtoMessage() {}
 
 func (x *Spec_Fasteners) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[11]
+	mi := &file_wattle_v1_spec_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1498,7 +1870,7 @@ func (x *Spec_Fasteners) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Fasteners.ProtoReflect.Descriptor instead.
 func (*Spec_Fasteners) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 10}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 11}
 }
 
 func (x *Spec_Fasteners) GetBoardNail() string {
@@ -1536,6 +1908,20 @@ func (x *Spec_Fasteners) GetNailsPerPound() map[string]int32 {
 	return nil
 }
 
+func (x *Spec_Fasteners) GetScrewsPerRailEnd() int32 {
+	if x != nil {
+		return x.ScrewsPerRailEnd
+	}
+	return 0
+}
+
+func (x *Spec_Fasteners) GetCoating() Spec_Fasteners_Coating {
+	if x != nil {
+		return x.Coating
+	}
+	return Spec_Fasteners_COATING_UNSPECIFIED
+}
+
 // Gates says how gates are built.
 type Spec_Gates struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1547,13 +1933,17 @@ type Spec_Gates struct {
 	CentreGap *string `protobuf:"bytes,3,opt,name=centre_gap,json=centreGap,proto3,oneof" json:"centre_gap,omitempty"`
 	// Default 2, and 3 where the leaf is over 5 ft high.
 	HingesPerLeaf int32 `protobuf:"varint,4,opt,name=hinges_per_leaf,json=hingesPerLeaf,proto3" json:"hinges_per_leaf,omitempty"`
+	// What leaves are built on. Default wood where the fence has wood rails, else the family's, else steel.
+	Frame Spec_Gates_Frame `protobuf:"varint,5,opt,name=frame,proto3,enum=wattle.v1.Spec_Gates_Frame" json:"frame,omitempty"`
+	// The tube of steel and mesh frames, such as `1.66od` or `2sq`. Default 1.66od.
+	FrameSize     string `protobuf:"bytes,6,opt,name=frame_size,json=frameSize,proto3" json:"frame_size,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Spec_Gates) Reset() {
 	*x = Spec_Gates{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[12]
+	mi := &file_wattle_v1_spec_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1565,7 +1955,7 @@ func (x *Spec_Gates) String() string {
 func (*Spec_Gates) ProtoMessage() {}
 
 func (x *Spec_Gates) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[12]
+	mi := &file_wattle_v1_spec_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1578,7 +1968,7 @@ func (x *Spec_Gates) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Gates.ProtoReflect.Descriptor instead.
 func (*Spec_Gates) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 11}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 12}
 }
 
 func (x *Spec_Gates) GetHingeGap() string {
@@ -1609,18 +1999,41 @@ func (x *Spec_Gates) GetHingesPerLeaf() int32 {
 	return 0
 }
 
+func (x *Spec_Gates) GetFrame() Spec_Gates_Frame {
+	if x != nil {
+		return x.Frame
+	}
+	return Spec_Gates_FRAME_UNSPECIFIED
+}
+
+func (x *Spec_Gates) GetFrameSize() string {
+	if x != nil {
+		return x.FrameSize
+	}
+	return ""
+}
+
 // Labour is the work counted with the material. Rates are price-book entries.
 type Spec_Labour struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The job's labour is priced elsewhere.
-	Exclude       bool `protobuf:"varint,1,opt,name=exclude,proto3" json:"exclude,omitempty"`
+	Exclude bool `protobuf:"varint,1,opt,name=exclude,proto3" json:"exclude,omitempty"`
+	// What hours are counted by. Default the fence.
+	By Spec_Labour_By `protobuf:"varint,2,opt,name=by,proto3,enum=wattle.v1.Spec_Labour_By" json:"by,omitempty"`
+	// The number of people; by tasks only. Default 3.
+	Crew int32 `protobuf:"varint,3,opt,name=crew,proto3" json:"crew,omitempty"`
+	// What each of them works in a day, in hours; a decimal; by tasks only. Default 8.
+	HoursPerDay string `protobuf:"bytes,4,opt,name=hours_per_day,json=hoursPerDay,proto3" json:"hours_per_day,omitempty"`
+	// What is rented by the day while the crew is there, in small letters: `auger` is priced as `equipment-auger`; by
+	// tasks only.
+	Equipment     []string `protobuf:"bytes,5,rep,name=equipment,proto3" json:"equipment,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Spec_Labour) Reset() {
 	*x = Spec_Labour{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[13]
+	mi := &file_wattle_v1_spec_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1632,7 +2045,7 @@ func (x *Spec_Labour) String() string {
 func (*Spec_Labour) ProtoMessage() {}
 
 func (x *Spec_Labour) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[13]
+	mi := &file_wattle_v1_spec_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1645,12 +2058,315 @@ func (x *Spec_Labour) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Labour.ProtoReflect.Descriptor instead.
 func (*Spec_Labour) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 12}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 13}
 }
 
 func (x *Spec_Labour) GetExclude() bool {
 	if x != nil {
 		return x.Exclude
+	}
+	return false
+}
+
+func (x *Spec_Labour) GetBy() Spec_Labour_By {
+	if x != nil {
+		return x.By
+	}
+	return Spec_Labour_BY_UNSPECIFIED
+}
+
+func (x *Spec_Labour) GetCrew() int32 {
+	if x != nil {
+		return x.Crew
+	}
+	return 0
+}
+
+func (x *Spec_Labour) GetHoursPerDay() string {
+	if x != nil {
+		return x.HoursPerDay
+	}
+	return ""
+}
+
+func (x *Spec_Labour) GetEquipment() []string {
+	if x != nil {
+		return x.Equipment
+	}
+	return nil
+}
+
+// Extras are options on any family.
+type Spec_Extras struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The nominal section of the board that lies flat on the top of the fence, from post centre to post centre. Default
+	// none.
+	CapBoard string `protobuf:"bytes,1,opt,name=cap_board,json=capBoard,proto3" json:"cap_board,omitempty"`
+	// The nominal section of the trim along the top of the boards. Default none.
+	Trim string `protobuf:"bytes,2,opt,name=trim,proto3" json:"trim,omitempty"`
+	// The sides that have trim, 1 or 2. Default 1.
+	TrimSides int32 `protobuf:"varint,3,opt,name=trim_sides,json=trimSides,proto3" json:"trim_sides,omitempty"`
+	// The nominal section of a board along the whole foot of the fence, whatever the ground does. Default none.
+	KickBoard string `protobuf:"bytes,4,opt,name=kick_board,json=kickBoard,proto3" json:"kick_board,omitempty"`
+	// The height of a lattice top that stands on the boards, which are that much shorter. Default none.
+	Lattice string `protobuf:"bytes,5,opt,name=lattice,proto3" json:"lattice,omitempty"`
+	// The length of the panels that the lattice is cut from. Default 8 ft.
+	LatticeLength string `protobuf:"bytes,6,opt,name=lattice_length,json=latticeLength,proto3" json:"lattice_length,omitempty"`
+	// The lengths of cap boards, trim and kick boards that can be bought, ascending. Default 8, 12 and 16 ft.
+	Stock []string `protobuf:"bytes,7,rep,name=stock,proto3" json:"stock,omitempty"`
+	// What is brushed on after the fence stands. Default none.
+	Stain         *Spec_Stain `protobuf:"bytes,8,opt,name=stain,proto3" json:"stain,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Spec_Extras) Reset() {
+	*x = Spec_Extras{}
+	mi := &file_wattle_v1_spec_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Spec_Extras) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Spec_Extras) ProtoMessage() {}
+
+func (x *Spec_Extras) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_spec_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Spec_Extras.ProtoReflect.Descriptor instead.
+func (*Spec_Extras) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 14}
+}
+
+func (x *Spec_Extras) GetCapBoard() string {
+	if x != nil {
+		return x.CapBoard
+	}
+	return ""
+}
+
+func (x *Spec_Extras) GetTrim() string {
+	if x != nil {
+		return x.Trim
+	}
+	return ""
+}
+
+func (x *Spec_Extras) GetTrimSides() int32 {
+	if x != nil {
+		return x.TrimSides
+	}
+	return 0
+}
+
+func (x *Spec_Extras) GetKickBoard() string {
+	if x != nil {
+		return x.KickBoard
+	}
+	return ""
+}
+
+func (x *Spec_Extras) GetLattice() string {
+	if x != nil {
+		return x.Lattice
+	}
+	return ""
+}
+
+func (x *Spec_Extras) GetLatticeLength() string {
+	if x != nil {
+		return x.LatticeLength
+	}
+	return ""
+}
+
+func (x *Spec_Extras) GetStock() []string {
+	if x != nil {
+		return x.Stock
+	}
+	return nil
+}
+
+func (x *Spec_Extras) GetStain() *Spec_Stain {
+	if x != nil {
+		return x.Stain
+	}
+	return nil
+}
+
+// Stain is brushed on boards.
+type Spec_Stain struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// How often. Default 0: none.
+	Coats int32 `protobuf:"varint,1,opt,name=coats,proto3" json:"coats,omitempty"`
+	// Square feet to a gallon and coat, as the maker gives it; a decimal. Needed where there are coats.
+	Coverage string `protobuf:"bytes,2,opt,name=coverage,proto3" json:"coverage,omitempty"`
+	// The sides of the boards, 1 or 2. Default 2.
+	Sides int32 `protobuf:"varint,3,opt,name=sides,proto3" json:"sides,omitempty"`
+	// The edges of boards count too.
+	Edges         bool `protobuf:"varint,4,opt,name=edges,proto3" json:"edges,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Spec_Stain) Reset() {
+	*x = Spec_Stain{}
+	mi := &file_wattle_v1_spec_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Spec_Stain) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Spec_Stain) ProtoMessage() {}
+
+func (x *Spec_Stain) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_spec_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Spec_Stain.ProtoReflect.Descriptor instead.
+func (*Spec_Stain) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 15}
+}
+
+func (x *Spec_Stain) GetCoats() int32 {
+	if x != nil {
+		return x.Coats
+	}
+	return 0
+}
+
+func (x *Spec_Stain) GetCoverage() string {
+	if x != nil {
+		return x.Coverage
+	}
+	return ""
+}
+
+func (x *Spec_Stain) GetSides() int32 {
+	if x != nil {
+		return x.Sides
+	}
+	return 0
+}
+
+func (x *Spec_Stain) GetEdges() bool {
+	if x != nil {
+		return x.Edges
+	}
+	return false
+}
+
+// Moisture says what boards do after they are hung. It needs the species and either the moisture in service or both
+// temperature and humidity.
+type Spec_Moisture struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The wood of the boards, such as `western redcedar`. Default: not computed.
+	Species string `protobuf:"bytes,1,opt,name=species,proto3" json:"species,omitempty"`
+	// The moisture at which boards are hung: `12 %`, or `green`. Default green.
+	Installed string `protobuf:"bytes,2,opt,name=installed,proto3" json:"installed,omitempty"`
+	// The moisture at which they stay: `12 %`, or a named climate. Default from temperature and humidity.
+	Service string `protobuf:"bytes,3,opt,name=service,proto3" json:"service,omitempty"`
+	// Of the place, in degrees Celsius; a decimal.
+	Temperature *string `protobuf:"bytes,4,opt,name=temperature,proto3,oneof" json:"temperature,omitempty"`
+	// Of the place's air, relative, in percent; a decimal.
+	Humidity *string `protobuf:"bytes,5,opt,name=humidity,proto3,oneof" json:"humidity,omitempty"`
+	// Boards without a gap are hung with the one that is advised.
+	ApplyGap      bool `protobuf:"varint,6,opt,name=apply_gap,json=applyGap,proto3" json:"apply_gap,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Spec_Moisture) Reset() {
+	*x = Spec_Moisture{}
+	mi := &file_wattle_v1_spec_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Spec_Moisture) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Spec_Moisture) ProtoMessage() {}
+
+func (x *Spec_Moisture) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_spec_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Spec_Moisture.ProtoReflect.Descriptor instead.
+func (*Spec_Moisture) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 16}
+}
+
+func (x *Spec_Moisture) GetSpecies() string {
+	if x != nil {
+		return x.Species
+	}
+	return ""
+}
+
+func (x *Spec_Moisture) GetInstalled() string {
+	if x != nil {
+		return x.Installed
+	}
+	return ""
+}
+
+func (x *Spec_Moisture) GetService() string {
+	if x != nil {
+		return x.Service
+	}
+	return ""
+}
+
+func (x *Spec_Moisture) GetTemperature() string {
+	if x != nil && x.Temperature != nil {
+		return *x.Temperature
+	}
+	return ""
+}
+
+func (x *Spec_Moisture) GetHumidity() string {
+	if x != nil && x.Humidity != nil {
+		return *x.Humidity
+	}
+	return ""
+}
+
+func (x *Spec_Moisture) GetApplyGap() bool {
+	if x != nil {
+		return x.ApplyGap
 	}
 	return false
 }
@@ -1674,7 +2390,7 @@ type Spec_Waste struct {
 
 func (x *Spec_Waste) Reset() {
 	*x = Spec_Waste{}
-	mi := &file_wattle_v1_spec_proto_msgTypes[14]
+	mi := &file_wattle_v1_spec_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1686,7 +2402,7 @@ func (x *Spec_Waste) String() string {
 func (*Spec_Waste) ProtoMessage() {}
 
 func (x *Spec_Waste) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_spec_proto_msgTypes[14]
+	mi := &file_wattle_v1_spec_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1699,7 +2415,7 @@ func (x *Spec_Waste) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Spec_Waste.ProtoReflect.Descriptor instead.
 func (*Spec_Waste) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 13}
+	return file_wattle_v1_spec_proto_rawDescGZIP(), []int{0, 17}
 }
 
 func (x *Spec_Waste) GetBoards() string {
@@ -1741,10 +2457,10 @@ var File_wattle_v1_spec_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\n" +
-	"\x14wattle/v1/spec.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/site.proto\"\xf0(\n" +
+	"\x14wattle/v1/spec.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/site.proto\"\xc2:\n" +
 	"\x04Spec\x121\n" +
-	"\x04name\x18\x01 \x01(\tB\x1d\xbaH\x1ar\x18\x18\xc8\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x04name\x128\n" +
-	"\x06family\x18\x02 \x01(\x0e2\x16.wattle.v1.Spec.FamilyB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06family\x12!\n" +
+	"\x04name\x18\x01 \x01(\tB\x1d\xbaH\x1ar\x18\x18\xc8\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x04name\x12\x1f\n" +
+	"\x06family\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\x06family\x12!\n" +
 	"\x06height\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x06height\x129\n" +
 	"\x10ground_clearance\x18\x04 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x00R\x0fgroundClearance\x88\x01\x01\x12*\n" +
 	"\fcorner_angle\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\vcornerAngle\x12\"\n" +
@@ -1754,7 +2470,8 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\talignment\x18\t \x01(\v2\x19.wattle.v1.Spec.AlignmentR\talignment\x12+\n" +
 	"\x05slope\x18\n" +
 	" \x01(\v2\x15.wattle.v1.Spec.SlopeR\x05slope\x127\n" +
-	"\x06curves\x18\v \x03(\v2\x15.wattle.v1.Spec.CurveB\b\xbaH\x05\x92\x01\x02\x102R\x06curves\x12.\n" +
+	"\x06curves\x18\v \x03(\v2\x15.wattle.v1.Spec.CurveB\b\xbaH\x05\x92\x01\x02\x102R\x06curves\x12N\n" +
+	"\adetails\x18\f \x03(\v2\x1c.wattle.v1.Spec.DetailsEntryB\x16\xbaH\x13\x9a\x01\x10\x10d\"\x06r\x04\x10\x01\x18@*\x04r\x02\x18@R\adetails\x12.\n" +
 	"\x06layout\x18\x14 \x01(\v2\x16.wattle.v1.Spec.LayoutR\x06layout\x12+\n" +
 	"\x05posts\x18\x15 \x01(\v2\x15.wattle.v1.Spec.PostsR\x05posts\x12+\n" +
 	"\x05holes\x18\x16 \x01(\v2\x15.wattle.v1.Spec.HolesR\x05holes\x124\n" +
@@ -1764,9 +2481,14 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\tfasteners\x18\x1a \x01(\v2\x19.wattle.v1.Spec.FastenersR\tfasteners\x12+\n" +
 	"\x05gates\x18\x1b \x01(\v2\x15.wattle.v1.Spec.GatesR\x05gates\x12.\n" +
 	"\x06labour\x18\x1c \x01(\v2\x16.wattle.v1.Spec.LabourR\x06labour\x12+\n" +
-	"\x05waste\x18\x1d \x01(\v2\x15.wattle.v1.Spec.WasteR\x05waste\x1a8\n" +
+	"\x05waste\x18\x1d \x01(\v2\x15.wattle.v1.Spec.WasteR\x05waste\x12.\n" +
+	"\x06extras\x18\x1e \x01(\v2\x16.wattle.v1.Spec.ExtrasR\x06extras\x124\n" +
+	"\bmoisture\x18\x1f \x01(\v2\x18.wattle.v1.Spec.MoistureR\bmoisture\x1a8\n" +
 	"\n" +
 	"ItemsEntry\x12\x10\n" +
+	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a:\n" +
+	"\fDetailsEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value:\x028\x01\x1a\x81\x02\n" +
 	"\tAlignment\x12\x1d\n" +
@@ -1777,7 +2499,7 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\fpull_spacing\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\vpullSpacing\x12(\n" +
 	"\vgrade_break\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18@R\n" +
 	"gradeBreakB\b\n" +
-	"\x06_above\x1a\xb3\x04\n" +
+	"\x06_above\x1a\xc3\x04\n" +
 	"\x05Slope\x122\n" +
 	"\x04mode\x18\x01 \x01(\x0e2\x14.wattle.v1.SlopeModeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04mode\x12E\n" +
 	"\trail_ends\x18\x02 \x01(\x0e2\x1e.wattle.v1.Spec.Slope.RailEndsB\b\xbaH\x05\x82\x01\x02\x10\x01R\brailEnds\x12\"\n" +
@@ -1790,17 +2512,19 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\bRailEnds\x12\x19\n" +
 	"\x15RAIL_ENDS_UNSPECIFIED\x10\x00\x12\x14\n" +
 	"\x10RAIL_ENDS_SQUARE\x10\x01\x12\x13\n" +
-	"\x0fRAIL_ENDS_PLUMB\x10\x02\"Z\n" +
+	"\x0fRAIL_ENDS_PLUMB\x10\x02\"j\n" +
 	"\x04Fill\x12\x14\n" +
 	"\x10FILL_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12FILL_LONGER_BOARDS\x10\x01\x12\x13\n" +
 	"\x0fFILL_KICK_BOARD\x10\x02\x12\x0f\n" +
-	"\vFILL_REFUSE\x10\x03B\x0e\n" +
+	"\vFILL_REFUSE\x10\x03\x12\x0e\n" +
+	"\n" +
+	"FILL_LEAVE\x10\x04B\x0e\n" +
 	"\f_along_gradeB\x11\n" +
 	"\x0f_max_ground_gap\x1aK\n" +
 	"\x05Curve\x12!\n" +
 	"\x06radius\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x06radius\x12\x1f\n" +
-	"\x05chord\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x05chord\x1a\x98\x04\n" +
+	"\x05chord\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@R\x05chord\x1a\xf4\x05\n" +
 	"\x06Layout\x12?\n" +
 	"\x06method\x18\x01 \x01(\x0e2\x1d.wattle.v1.Spec.Layout.MethodB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06method\x12 \n" +
 	"\amax_bay\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\x06maxBay\x12&\n" +
@@ -1810,7 +2534,17 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\tshort_end\x18\x05 \x01(\x0e2\x1a.wattle.v1.Spec.Layout.EndB\b\xbaH\x05\x82\x01\x02\x10\x01R\bshortEnd\x12$\n" +
 	"\afeather\x18\x06 \x01(\x05B\n" +
 	"\xbaH\a\x1a\x05\x18\xe8\a(\x00R\afeather\x12'\n" +
-	"\amin_bay\x18\a \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x01R\x06minBay\x88\x01\x01\"]\n" +
+	"\amin_bay\x18\a \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x01R\x06minBay\x88\x01\x01\x129\n" +
+	"\x04hang\x18\b \x01(\x0e2\x1b.wattle.v1.Spec.Layout.HangB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04hang\x12%\n" +
+	"\tinsertion\x18\t \x01(\tB\a\xbaH\x04r\x02\x18@R\tinsertion\x12(\n" +
+	"\vbracket_gap\x18\n" +
+	" \x01(\tB\a\xbaH\x04r\x02\x18@R\n" +
+	"bracketGap\"N\n" +
+	"\x04Hang\x12\x14\n" +
+	"\x10HANG_UNSPECIFIED\x10\x00\x12\x0f\n" +
+	"\vHANG_LAPPED\x10\x01\x12\x10\n" +
+	"\fHANG_BETWEEN\x10\x02\x12\r\n" +
+	"\tHANG_FREE\x10\x03\"]\n" +
 	"\x06Method\x12\x16\n" +
 	"\x12METHOD_UNSPECIFIED\x10\x00\x12\x0f\n" +
 	"\vMETHOD_EVEN\x10\x01\x12\x14\n" +
@@ -1824,15 +2558,16 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\bEND_BOTH\x10\x03B\x11\n" +
 	"\x0f_terminal_limitB\n" +
 	"\n" +
-	"\b_min_bay\x1a\xc0\x01\n" +
+	"\b_min_bay\x1a\xee\x01\n" +
 	"\x05Posts\x12\x1b\n" +
 	"\x04size\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\x04size\x12$\n" +
 	"\tgate_size\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\bgateSize\x12&\n" +
 	"\x05stock\x18\x03 \x03(\tB\x10\xbaH\r\x92\x01\n" +
 	"\x102\"\x06r\x04\x10\x01\x18@R\x05stock\x12*\n" +
 	"\fabove_boards\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18@R\vaboveBoards\x12\x17\n" +
-	"\x04caps\x18\x05 \x01(\bH\x00R\x04caps\x88\x01\x01B\a\n" +
-	"\x05_caps\x1a\xf9\x02\n" +
+	"\x04caps\x18\x05 \x01(\bH\x00R\x04caps\x88\x01\x01\x12,\n" +
+	"\rterminal_size\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\fterminalSizeB\a\n" +
+	"\x05_caps\x1a\xfe\x03\n" +
 	"\x05Holes\x12$\n" +
 	"\tmin_depth\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18@R\bminDepth\x12 \n" +
 	"\tby_height\x18\x02 \x01(\bH\x00R\bbyHeight\x88\x01\x01\x12(\n" +
@@ -1842,11 +2577,15 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\x06gravel\x18\x05 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x01R\x06gravel\x88\x01\x01\x12\x1d\n" +
 	"\x05float\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18@R\x05float\x12#\n" +
 	"\bdiameter\x18\a \x01(\tB\a\xbaH\x04r\x02\x18@R\bdiameter\x128\n" +
-	"\x10gate_extra_depth\x18\b \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x02R\x0egateExtraDepth\x88\x01\x01B\f\n" +
+	"\x10gate_extra_depth\x18\b \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x02R\x0egateExtraDepth\x88\x01\x01\x124\n" +
+	"\x11terminal_diameter\x18\t \x01(\tB\a\xbaH\x04r\x02\x18@R\x10terminalDiameter\x12.\n" +
+	"\x0eterminal_depth\x18\n" +
+	" \x01(\tB\a\xbaH\x04r\x02\x18@R\rterminalDepth\x12\x1d\n" +
+	"\x05rules\x18\v \x01(\tB\a\xbaH\x04r\x02\x18@R\x05rulesB\f\n" +
 	"\n" +
 	"_by_heightB\t\n" +
 	"\a_gravelB\x13\n" +
-	"\x11_gate_extra_depth\x1a\xd6\x02\n" +
+	"\x11_gate_extra_depth\x1a\xea\x02\n" +
 	"\bConcrete\x12<\n" +
 	"\x03set\x18\x01 \x01(\x0e2 .wattle.v1.Spec.Concrete.SettingB\b\xbaH\x05\x82\x01\x02\x10\x01R\x03set\x12)\n" +
 	"\n" +
@@ -1854,12 +2593,13 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\xbaH\a\x1a\x05\x18\x90N(\x00R\tbagPounds\x12/\n" +
 	"\x0fyield_per_pound\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18 R\ryieldPerPound\x121\n" +
 	"\x10stop_below_grade\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18@R\x0estopBelowGrade\x12\x1d\n" +
-	"\x05crown\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\x05crown\"^\n" +
+	"\x05crown\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\x05crown\"r\n" +
 	"\aSetting\x12\x17\n" +
 	"\x13SETTING_UNSPECIFIED\x10\x00\x12\x13\n" +
 	"\x0fSETTING_WET_SET\x10\x01\x12\x13\n" +
 	"\x0fSETTING_DRY_SET\x10\x02\x12\x10\n" +
-	"\fSETTING_NONE\x10\x03\x1a\xf2\x01\n" +
+	"\fSETTING_NONE\x10\x03\x12\x12\n" +
+	"\x0eSETTING_DRIVEN\x10\x04\x1a\x98\x02\n" +
 	"\x05Rails\x12\x1b\n" +
 	"\x04size\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\x04size\x12\x1f\n" +
 	"\x05count\x18\x02 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05count\x12-\n" +
@@ -1867,9 +2607,10 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"top_reveal\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x00R\ttopReveal\x88\x01\x01\x123\n" +
 	"\rbottom_reveal\x18\x04 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x01R\fbottomReveal\x88\x01\x01\x12&\n" +
 	"\x05stock\x18\x05 \x03(\tB\x10\xbaH\r\x92\x01\n" +
-	"\x102\"\x06r\x04\x10\x01\x18@R\x05stockB\r\n" +
+	"\x102\"\x06r\x04\x10\x01\x18@R\x05stock\x12$\n" +
+	"\bmax_span\x18\x06 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\amaxSpanB\r\n" +
 	"\v_top_revealB\x10\n" +
-	"\x0e_bottom_reveal\x1a\xbd\x03\n" +
+	"\x0e_bottom_reveal\x1a\xab\x05\n" +
 	"\x06Boards\x12\x1b\n" +
 	"\x04size\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\x04size\x12\x1d\n" +
 	"\x05width\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\x05width\x12%\n" +
@@ -1878,14 +2619,23 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\amin_rip\x18\x05 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x00R\x06minRip\x88\x01\x01\x12 \n" +
 	"\amax_gap\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18@R\x06maxGap\x12E\n" +
 	"\bstart_at\x18\a \x01(\x0e2 .wattle.v1.Spec.Boards.StartSideB\b\xbaH\x05\x82\x01\x02\x10\x01R\astartAt\x12\x1d\n" +
-	"\x05stock\x18\b \x01(\tB\a\xbaH\x04r\x02\x18@R\x05stock\"x\n" +
+	"\x05stock\x18\b \x01(\tB\a\xbaH\x04r\x02\x18@R\x05stock\x12B\n" +
+	"\apattern\x18\t \x01(\x0e2\x1e.wattle.v1.Spec.Boards.PatternB\b\xbaH\x05\x82\x01\x02\x10\x01R\apattern\x12!\n" +
+	"\aoverlap\x18\n" +
+	" \x01(\tB\a\xbaH\x04r\x02\x18@R\aoverlap\"\x84\x01\n" +
+	"\aPattern\x12\x17\n" +
+	"\x13PATTERN_UNSPECIFIED\x10\x00\x12\x18\n" +
+	"\x14PATTERN_SIDE_BY_SIDE\x10\x01\x12\x12\n" +
+	"\x0ePATTERN_SPACED\x10\x02\x12\x1a\n" +
+	"\x16PATTERN_BOARD_ON_BOARD\x10\x03\x12\x16\n" +
+	"\x12PATTERN_SHADOW_BOX\x10\x04\"x\n" +
 	"\tStartSide\x12\x1a\n" +
 	"\x16START_SIDE_UNSPECIFIED\x10\x00\x12\x16\n" +
 	"\x12START_SIDE_VISIBLE\x10\x01\x12\x1a\n" +
 	"\x16START_SIDE_LOW_STATION\x10\x02\x12\x1b\n" +
 	"\x17START_SIDE_HIGH_STATION\x10\x03B\n" +
 	"\n" +
-	"\b_min_rip\x1a\xf2\x02\n" +
+	"\b_min_rip\x1a\xe2\x04\n" +
 	"\tFasteners\x12&\n" +
 	"\n" +
 	"board_nail\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\tboardNail\x12$\n" +
@@ -1893,23 +2643,76 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\x12per_board_per_rail\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x0fperBoardPerRail\x12+\n" +
 	"\fper_rail_end\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\n" +
 	"perRailEnd\x12p\n" +
-	"\x0fnails_per_pound\x18\x05 \x03(\v2,.wattle.v1.Spec.Fasteners.NailsPerPoundEntryB\x1a\xbaH\x17\x9a\x01\x14\x10d\"\x06r\x04\x10\x01\x18\x10*\b\x1a\x06\x18\xa0\x8d\x06(\x01R\rnailsPerPound\x1a@\n" +
+	"\x0fnails_per_pound\x18\x05 \x03(\v2,.wattle.v1.Spec.Fasteners.NailsPerPoundEntryB\x1a\xbaH\x17\x9a\x01\x14\x10d\"\x06r\x04\x10\x01\x18\x10*\b\x1a\x06\x18\xa0\x8d\x06(\x01R\rnailsPerPound\x128\n" +
+	"\x13screws_per_rail_end\x18\x06 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x10screwsPerRailEnd\x12E\n" +
+	"\acoating\x18\a \x01(\x0e2!.wattle.v1.Spec.Fasteners.CoatingB\b\xbaH\x05\x82\x01\x02\x10\x01R\acoating\x1a@\n" +
 	"\x12NailsPerPoundEntry\x12\x10\n" +
 	"\x03key\x18\x01 \x01(\tR\x03key\x12\x14\n" +
-	"\x05value\x18\x02 \x01(\x05R\x05value:\x028\x01\x1a\xee\x01\n" +
+	"\x05value\x18\x02 \x01(\x05R\x05value:\x028\x01\"m\n" +
+	"\aCoating\x12\x17\n" +
+	"\x13COATING_UNSPECIFIED\x10\x00\x12\x1e\n" +
+	"\x1aCOATING_HOT_DIP_GALVANIZED\x10\x01\x12\x15\n" +
+	"\x11COATING_STAINLESS\x10\x02\x12\x12\n" +
+	"\x0eCOATING_BRIGHT\x10\x03\x1a\xa4\x03\n" +
 	"\x05Gates\x12+\n" +
 	"\thinge_gap\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x00R\bhingeGap\x88\x01\x01\x12+\n" +
 	"\tlatch_gap\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x01R\blatchGap\x88\x01\x01\x12-\n" +
 	"\n" +
 	"centre_gap\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18@H\x02R\tcentreGap\x88\x01\x01\x121\n" +
-	"\x0fhinges_per_leaf\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\rhingesPerLeafB\f\n" +
+	"\x0fhinges_per_leaf\x18\x04 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\rhingesPerLeaf\x12;\n" +
+	"\x05frame\x18\x05 \x01(\x0e2\x1b.wattle.v1.Spec.Gates.FrameB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05frame\x12&\n" +
+	"\n" +
+	"frame_size\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\tframeSize\"O\n" +
+	"\x05Frame\x12\x15\n" +
+	"\x11FRAME_UNSPECIFIED\x10\x00\x12\x0e\n" +
+	"\n" +
+	"FRAME_WOOD\x10\x01\x12\x0f\n" +
+	"\vFRAME_STEEL\x10\x02\x12\x0e\n" +
+	"\n" +
+	"FRAME_MESH\x10\x03B\f\n" +
 	"\n" +
 	"_hinge_gapB\f\n" +
 	"\n" +
 	"_latch_gapB\r\n" +
-	"\v_centre_gap\x1a\"\n" +
+	"\v_centre_gap\x1a\x8a\x02\n" +
 	"\x06Labour\x12\x18\n" +
-	"\aexclude\x18\x01 \x01(\bR\aexclude\x1a\x92\x02\n" +
+	"\aexclude\x18\x01 \x01(\bR\aexclude\x123\n" +
+	"\x02by\x18\x02 \x01(\x0e2\x19.wattle.v1.Spec.Labour.ByB\b\xbaH\x05\x82\x01\x02\x10\x01R\x02by\x12\x1e\n" +
+	"\x04crew\x18\x03 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\xe8\a(\x00R\x04crew\x12+\n" +
+	"\rhours_per_day\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18 R\vhoursPerDay\x12.\n" +
+	"\tequipment\x18\x05 \x03(\tB\x10\xbaH\r\x92\x01\n" +
+	"\x102\"\x06r\x04\x10\x01\x18@R\tequipment\"4\n" +
+	"\x02By\x12\x12\n" +
+	"\x0eBY_UNSPECIFIED\x10\x00\x12\f\n" +
+	"\bBY_FENCE\x10\x01\x12\f\n" +
+	"\bBY_TASKS\x10\x02\x1a\xc5\x02\n" +
+	"\x06Extras\x12$\n" +
+	"\tcap_board\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\bcapBoard\x12\x1b\n" +
+	"\x04trim\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\x04trim\x12(\n" +
+	"\n" +
+	"trim_sides\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\ttrimSides\x12&\n" +
+	"\n" +
+	"kick_board\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18\x10R\tkickBoard\x12!\n" +
+	"\alattice\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\alattice\x12.\n" +
+	"\x0elattice_length\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18@R\rlatticeLength\x12&\n" +
+	"\x05stock\x18\a \x03(\tB\x10\xbaH\r\x92\x01\n" +
+	"\x102\"\x06r\x04\x10\x01\x18@R\x05stock\x12+\n" +
+	"\x05stain\x18\b \x01(\v2\x15.wattle.v1.Spec.StainR\x05stain\x1a\x84\x01\n" +
+	"\x05Stain\x12\x1f\n" +
+	"\x05coats\x18\x01 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05coats\x12#\n" +
+	"\bcoverage\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18 R\bcoverage\x12\x1f\n" +
+	"\x05sides\x18\x03 \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\x05sides\x12\x14\n" +
+	"\x05edges\x18\x04 \x01(\bR\x05edges\x1a\x8f\x02\n" +
+	"\bMoisture\x12!\n" +
+	"\aspecies\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18@R\aspecies\x12%\n" +
+	"\tinstalled\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\tinstalled\x12!\n" +
+	"\aservice\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\aservice\x120\n" +
+	"\vtemperature\x18\x04 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18 H\x00R\vtemperature\x88\x01\x01\x12*\n" +
+	"\bhumidity\x18\x05 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18 H\x01R\bhumidity\x88\x01\x01\x12\x1b\n" +
+	"\tapply_gap\x18\x06 \x01(\bR\bapplyGapB\x0e\n" +
+	"\f_temperatureB\v\n" +
+	"\t_humidity\x1a\x92\x02\n" +
 	"\x05Waste\x12&\n" +
 	"\x06boards\x18\x01 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18 H\x00R\x06boards\x88\x01\x01\x12$\n" +
 	"\x05rails\x18\x02 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18 H\x01R\x05rails\x88\x01\x01\x12*\n" +
@@ -1921,10 +2724,7 @@ const file_wattle_v1_spec_proto_rawDesc = "" +
 	"\t_concreteB\t\n" +
 	"\a_gravelB\f\n" +
 	"\n" +
-	"_fasteners\"<\n" +
-	"\x06Family\x12\x16\n" +
-	"\x12FAMILY_UNSPECIFIED\x10\x00\x12\x1a\n" +
-	"\x16FAMILY_VERTICAL_BOARDS\x10\x01B\x13\n" +
+	"_fastenersB\x13\n" +
 	"\x11_ground_clearanceB\a\n" +
 	"\x05_kerfB\t\n" +
 	"\a_accessB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
@@ -1941,63 +2741,79 @@ func file_wattle_v1_spec_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_spec_proto_rawDescData
 }
 
-var file_wattle_v1_spec_proto_enumTypes = make([]protoimpl.EnumInfo, 7)
-var file_wattle_v1_spec_proto_msgTypes = make([]protoimpl.MessageInfo, 16)
+var file_wattle_v1_spec_proto_enumTypes = make([]protoimpl.EnumInfo, 11)
+var file_wattle_v1_spec_proto_msgTypes = make([]protoimpl.MessageInfo, 20)
 var file_wattle_v1_spec_proto_goTypes = []any{
-	(Spec_Family)(0),           // 0: wattle.v1.Spec.Family
-	(Spec_Slope_RailEnds)(0),   // 1: wattle.v1.Spec.Slope.RailEnds
-	(Spec_Slope_Fill)(0),       // 2: wattle.v1.Spec.Slope.Fill
-	(Spec_Layout_Method)(0),    // 3: wattle.v1.Spec.Layout.Method
-	(Spec_Layout_End)(0),       // 4: wattle.v1.Spec.Layout.End
-	(Spec_Concrete_Setting)(0), // 5: wattle.v1.Spec.Concrete.Setting
-	(Spec_Boards_StartSide)(0), // 6: wattle.v1.Spec.Boards.StartSide
-	(*Spec)(nil),               // 7: wattle.v1.Spec
-	nil,                        // 8: wattle.v1.Spec.ItemsEntry
-	(*Spec_Alignment)(nil),     // 9: wattle.v1.Spec.Alignment
-	(*Spec_Slope)(nil),         // 10: wattle.v1.Spec.Slope
-	(*Spec_Curve)(nil),         // 11: wattle.v1.Spec.Curve
-	(*Spec_Layout)(nil),        // 12: wattle.v1.Spec.Layout
-	(*Spec_Posts)(nil),         // 13: wattle.v1.Spec.Posts
-	(*Spec_Holes)(nil),         // 14: wattle.v1.Spec.Holes
-	(*Spec_Concrete)(nil),      // 15: wattle.v1.Spec.Concrete
-	(*Spec_Rails)(nil),         // 16: wattle.v1.Spec.Rails
-	(*Spec_Boards)(nil),        // 17: wattle.v1.Spec.Boards
-	(*Spec_Fasteners)(nil),     // 18: wattle.v1.Spec.Fasteners
-	(*Spec_Gates)(nil),         // 19: wattle.v1.Spec.Gates
-	(*Spec_Labour)(nil),        // 20: wattle.v1.Spec.Labour
-	(*Spec_Waste)(nil),         // 21: wattle.v1.Spec.Waste
-	nil,                        // 22: wattle.v1.Spec.Fasteners.NailsPerPoundEntry
-	(SlopeMode)(0),             // 23: wattle.v1.SlopeMode
+	(Spec_Slope_RailEnds)(0),    // 0: wattle.v1.Spec.Slope.RailEnds
+	(Spec_Slope_Fill)(0),        // 1: wattle.v1.Spec.Slope.Fill
+	(Spec_Layout_Hang)(0),       // 2: wattle.v1.Spec.Layout.Hang
+	(Spec_Layout_Method)(0),     // 3: wattle.v1.Spec.Layout.Method
+	(Spec_Layout_End)(0),        // 4: wattle.v1.Spec.Layout.End
+	(Spec_Concrete_Setting)(0),  // 5: wattle.v1.Spec.Concrete.Setting
+	(Spec_Boards_Pattern)(0),    // 6: wattle.v1.Spec.Boards.Pattern
+	(Spec_Boards_StartSide)(0),  // 7: wattle.v1.Spec.Boards.StartSide
+	(Spec_Fasteners_Coating)(0), // 8: wattle.v1.Spec.Fasteners.Coating
+	(Spec_Gates_Frame)(0),       // 9: wattle.v1.Spec.Gates.Frame
+	(Spec_Labour_By)(0),         // 10: wattle.v1.Spec.Labour.By
+	(*Spec)(nil),                // 11: wattle.v1.Spec
+	nil,                         // 12: wattle.v1.Spec.ItemsEntry
+	nil,                         // 13: wattle.v1.Spec.DetailsEntry
+	(*Spec_Alignment)(nil),      // 14: wattle.v1.Spec.Alignment
+	(*Spec_Slope)(nil),          // 15: wattle.v1.Spec.Slope
+	(*Spec_Curve)(nil),          // 16: wattle.v1.Spec.Curve
+	(*Spec_Layout)(nil),         // 17: wattle.v1.Spec.Layout
+	(*Spec_Posts)(nil),          // 18: wattle.v1.Spec.Posts
+	(*Spec_Holes)(nil),          // 19: wattle.v1.Spec.Holes
+	(*Spec_Concrete)(nil),       // 20: wattle.v1.Spec.Concrete
+	(*Spec_Rails)(nil),          // 21: wattle.v1.Spec.Rails
+	(*Spec_Boards)(nil),         // 22: wattle.v1.Spec.Boards
+	(*Spec_Fasteners)(nil),      // 23: wattle.v1.Spec.Fasteners
+	(*Spec_Gates)(nil),          // 24: wattle.v1.Spec.Gates
+	(*Spec_Labour)(nil),         // 25: wattle.v1.Spec.Labour
+	(*Spec_Extras)(nil),         // 26: wattle.v1.Spec.Extras
+	(*Spec_Stain)(nil),          // 27: wattle.v1.Spec.Stain
+	(*Spec_Moisture)(nil),       // 28: wattle.v1.Spec.Moisture
+	(*Spec_Waste)(nil),          // 29: wattle.v1.Spec.Waste
+	nil,                         // 30: wattle.v1.Spec.Fasteners.NailsPerPoundEntry
+	(SlopeMode)(0),              // 31: wattle.v1.SlopeMode
 }
 var file_wattle_v1_spec_proto_depIdxs = []int32{
-	0,  // 0: wattle.v1.Spec.family:type_name -> wattle.v1.Spec.Family
-	8,  // 1: wattle.v1.Spec.items:type_name -> wattle.v1.Spec.ItemsEntry
-	9,  // 2: wattle.v1.Spec.alignment:type_name -> wattle.v1.Spec.Alignment
-	10, // 3: wattle.v1.Spec.slope:type_name -> wattle.v1.Spec.Slope
-	11, // 4: wattle.v1.Spec.curves:type_name -> wattle.v1.Spec.Curve
-	12, // 5: wattle.v1.Spec.layout:type_name -> wattle.v1.Spec.Layout
-	13, // 6: wattle.v1.Spec.posts:type_name -> wattle.v1.Spec.Posts
-	14, // 7: wattle.v1.Spec.holes:type_name -> wattle.v1.Spec.Holes
-	15, // 8: wattle.v1.Spec.concrete:type_name -> wattle.v1.Spec.Concrete
-	16, // 9: wattle.v1.Spec.rails:type_name -> wattle.v1.Spec.Rails
-	17, // 10: wattle.v1.Spec.boards:type_name -> wattle.v1.Spec.Boards
-	18, // 11: wattle.v1.Spec.fasteners:type_name -> wattle.v1.Spec.Fasteners
-	19, // 12: wattle.v1.Spec.gates:type_name -> wattle.v1.Spec.Gates
-	20, // 13: wattle.v1.Spec.labour:type_name -> wattle.v1.Spec.Labour
-	21, // 14: wattle.v1.Spec.waste:type_name -> wattle.v1.Spec.Waste
-	23, // 15: wattle.v1.Spec.Slope.mode:type_name -> wattle.v1.SlopeMode
-	1,  // 16: wattle.v1.Spec.Slope.rail_ends:type_name -> wattle.v1.Spec.Slope.RailEnds
-	2,  // 17: wattle.v1.Spec.Slope.fill:type_name -> wattle.v1.Spec.Slope.Fill
-	3,  // 18: wattle.v1.Spec.Layout.method:type_name -> wattle.v1.Spec.Layout.Method
-	4,  // 19: wattle.v1.Spec.Layout.short_end:type_name -> wattle.v1.Spec.Layout.End
-	5,  // 20: wattle.v1.Spec.Concrete.set:type_name -> wattle.v1.Spec.Concrete.Setting
-	6,  // 21: wattle.v1.Spec.Boards.start_at:type_name -> wattle.v1.Spec.Boards.StartSide
-	22, // 22: wattle.v1.Spec.Fasteners.nails_per_pound:type_name -> wattle.v1.Spec.Fasteners.NailsPerPoundEntry
-	23, // [23:23] is the sub-list for method output_type
-	23, // [23:23] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	12, // 0: wattle.v1.Spec.items:type_name -> wattle.v1.Spec.ItemsEntry
+	14, // 1: wattle.v1.Spec.alignment:type_name -> wattle.v1.Spec.Alignment
+	15, // 2: wattle.v1.Spec.slope:type_name -> wattle.v1.Spec.Slope
+	16, // 3: wattle.v1.Spec.curves:type_name -> wattle.v1.Spec.Curve
+	13, // 4: wattle.v1.Spec.details:type_name -> wattle.v1.Spec.DetailsEntry
+	17, // 5: wattle.v1.Spec.layout:type_name -> wattle.v1.Spec.Layout
+	18, // 6: wattle.v1.Spec.posts:type_name -> wattle.v1.Spec.Posts
+	19, // 7: wattle.v1.Spec.holes:type_name -> wattle.v1.Spec.Holes
+	20, // 8: wattle.v1.Spec.concrete:type_name -> wattle.v1.Spec.Concrete
+	21, // 9: wattle.v1.Spec.rails:type_name -> wattle.v1.Spec.Rails
+	22, // 10: wattle.v1.Spec.boards:type_name -> wattle.v1.Spec.Boards
+	23, // 11: wattle.v1.Spec.fasteners:type_name -> wattle.v1.Spec.Fasteners
+	24, // 12: wattle.v1.Spec.gates:type_name -> wattle.v1.Spec.Gates
+	25, // 13: wattle.v1.Spec.labour:type_name -> wattle.v1.Spec.Labour
+	29, // 14: wattle.v1.Spec.waste:type_name -> wattle.v1.Spec.Waste
+	26, // 15: wattle.v1.Spec.extras:type_name -> wattle.v1.Spec.Extras
+	28, // 16: wattle.v1.Spec.moisture:type_name -> wattle.v1.Spec.Moisture
+	31, // 17: wattle.v1.Spec.Slope.mode:type_name -> wattle.v1.SlopeMode
+	0,  // 18: wattle.v1.Spec.Slope.rail_ends:type_name -> wattle.v1.Spec.Slope.RailEnds
+	1,  // 19: wattle.v1.Spec.Slope.fill:type_name -> wattle.v1.Spec.Slope.Fill
+	3,  // 20: wattle.v1.Spec.Layout.method:type_name -> wattle.v1.Spec.Layout.Method
+	4,  // 21: wattle.v1.Spec.Layout.short_end:type_name -> wattle.v1.Spec.Layout.End
+	2,  // 22: wattle.v1.Spec.Layout.hang:type_name -> wattle.v1.Spec.Layout.Hang
+	5,  // 23: wattle.v1.Spec.Concrete.set:type_name -> wattle.v1.Spec.Concrete.Setting
+	7,  // 24: wattle.v1.Spec.Boards.start_at:type_name -> wattle.v1.Spec.Boards.StartSide
+	6,  // 25: wattle.v1.Spec.Boards.pattern:type_name -> wattle.v1.Spec.Boards.Pattern
+	30, // 26: wattle.v1.Spec.Fasteners.nails_per_pound:type_name -> wattle.v1.Spec.Fasteners.NailsPerPoundEntry
+	8,  // 27: wattle.v1.Spec.Fasteners.coating:type_name -> wattle.v1.Spec.Fasteners.Coating
+	9,  // 28: wattle.v1.Spec.Gates.frame:type_name -> wattle.v1.Spec.Gates.Frame
+	10, // 29: wattle.v1.Spec.Labour.by:type_name -> wattle.v1.Spec.Labour.By
+	27, // 30: wattle.v1.Spec.Extras.stain:type_name -> wattle.v1.Spec.Stain
+	31, // [31:31] is the sub-list for method output_type
+	31, // [31:31] is the sub-list for method input_type
+	31, // [31:31] is the sub-list for extension type_name
+	31, // [31:31] is the sub-list for extension extendee
+	0,  // [0:31] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_spec_proto_init() }
@@ -2007,22 +2823,23 @@ func file_wattle_v1_spec_proto_init() {
 	}
 	file_wattle_v1_site_proto_init()
 	file_wattle_v1_spec_proto_msgTypes[0].OneofWrappers = []any{}
-	file_wattle_v1_spec_proto_msgTypes[2].OneofWrappers = []any{}
 	file_wattle_v1_spec_proto_msgTypes[3].OneofWrappers = []any{}
-	file_wattle_v1_spec_proto_msgTypes[5].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[4].OneofWrappers = []any{}
 	file_wattle_v1_spec_proto_msgTypes[6].OneofWrappers = []any{}
 	file_wattle_v1_spec_proto_msgTypes[7].OneofWrappers = []any{}
-	file_wattle_v1_spec_proto_msgTypes[9].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[8].OneofWrappers = []any{}
 	file_wattle_v1_spec_proto_msgTypes[10].OneofWrappers = []any{}
-	file_wattle_v1_spec_proto_msgTypes[12].OneofWrappers = []any{}
-	file_wattle_v1_spec_proto_msgTypes[14].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[11].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[13].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[17].OneofWrappers = []any{}
+	file_wattle_v1_spec_proto_msgTypes[18].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_spec_proto_rawDesc), len(file_wattle_v1_spec_proto_rawDesc)),
-			NumEnums:      7,
-			NumMessages:   16,
+			NumEnums:      11,
+			NumMessages:   20,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

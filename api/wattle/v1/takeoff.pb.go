@@ -37,7 +37,13 @@ type Takeoff struct {
 	// How each stretch is boarded, in the layout's order.
 	Faces []*Face `protobuf:"bytes,6,rep,name=faces,proto3" json:"faces,omitempty"`
 	// How the leaves of each opening are built, in the layout's order.
-	GateLeaves    []*GateLeaf `protobuf:"bytes,7,rep,name=gate_leaves,json=gateLeaves,proto3" json:"gate_leaves,omitempty"`
+	GateLeaves []*GateLeaf `protobuf:"bytes,7,rep,name=gate_leaves,json=gateLeaves,proto3" json:"gate_leaves,omitempty"`
+	// What boards do after they are hung. Absent where the spec names no species.
+	Movement *Movement `protobuf:"bytes,8,opt,name=movement,proto3" json:"movement,omitempty"`
+	// The labour by tasks. Absent where labour is counted by the fence.
+	Work *Work `protobuf:"bytes,9,opt,name=work,proto3" json:"work,omitempty"`
+	// What the ordered material weighs.
+	Delivery      *Delivery `protobuf:"bytes,10,opt,name=delivery,proto3" json:"delivery,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -121,6 +127,300 @@ func (x *Takeoff) GetGateLeaves() []*GateLeaf {
 	return nil
 }
 
+func (x *Takeoff) GetMovement() *Movement {
+	if x != nil {
+		return x.Movement
+	}
+	return nil
+}
+
+func (x *Takeoff) GetWork() *Work {
+	if x != nil {
+		return x.Work
+	}
+	return nil
+}
+
+func (x *Takeoff) GetDelivery() *Delivery {
+	if x != nil {
+		return x.Delivery
+	}
+	return nil
+}
+
+// Movement is what boards do between the moisture they are hung at and the one they stay at.
+type Movement struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The wood of the boards.
+	Species string `protobuf:"bytes,1,opt,name=species,proto3" json:"species,omitempty"`
+	// The moisture at which they are hung, such as `12 %`.
+	Installed string `protobuf:"bytes,2,opt,name=installed,proto3" json:"installed,omitempty"`
+	// The moisture at which they stay.
+	Service string `protobuf:"bytes,3,opt,name=service,proto3" json:"service,omitempty"`
+	// The form of the formula: `narrow` or `wide`.
+	Form string `protobuf:"bytes,4,opt,name=form,proto3" json:"form,omitempty"`
+	// A moisture above fibre saturation counted as that.
+	Capped bool `protobuf:"varint,5,opt,name=capped,proto3" json:"capped,omitempty"`
+	// A board's width as it is hung.
+	Width *Length `protobuf:"bytes,6,opt,name=width,proto3" json:"width,omitempty"`
+	// What it becomes wider by in service; below zero narrower.
+	Change *Length `protobuf:"bytes,7,opt,name=change,proto3" json:"change,omitempty"`
+	// The least gap at installation.
+	AdvisedGap *Length `protobuf:"bytes,8,opt,name=advised_gap,json=advisedGap,proto3" json:"advised_gap,omitempty"`
+	// The gap that was counted with.
+	Gap *Length `protobuf:"bytes,9,opt,name=gap,proto3" json:"gap,omitempty"`
+	// What that becomes in service; below zero boards push.
+	ServiceGap *Length `protobuf:"bytes,10,opt,name=service_gap,json=serviceGap,proto3" json:"service_gap,omitempty"`
+	// How far the boards of the widest face would push past their place, all together; zero where the gaps take it up.
+	Push          *Length `protobuf:"bytes,11,opt,name=push,proto3" json:"push,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Movement) Reset() {
+	*x = Movement{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Movement) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Movement) ProtoMessage() {}
+
+func (x *Movement) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Movement.ProtoReflect.Descriptor instead.
+func (*Movement) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Movement) GetSpecies() string {
+	if x != nil {
+		return x.Species
+	}
+	return ""
+}
+
+func (x *Movement) GetInstalled() string {
+	if x != nil {
+		return x.Installed
+	}
+	return ""
+}
+
+func (x *Movement) GetService() string {
+	if x != nil {
+		return x.Service
+	}
+	return ""
+}
+
+func (x *Movement) GetForm() string {
+	if x != nil {
+		return x.Form
+	}
+	return ""
+}
+
+func (x *Movement) GetCapped() bool {
+	if x != nil {
+		return x.Capped
+	}
+	return false
+}
+
+func (x *Movement) GetWidth() *Length {
+	if x != nil {
+		return x.Width
+	}
+	return nil
+}
+
+func (x *Movement) GetChange() *Length {
+	if x != nil {
+		return x.Change
+	}
+	return nil
+}
+
+func (x *Movement) GetAdvisedGap() *Length {
+	if x != nil {
+		return x.AdvisedGap
+	}
+	return nil
+}
+
+func (x *Movement) GetGap() *Length {
+	if x != nil {
+		return x.Gap
+	}
+	return nil
+}
+
+func (x *Movement) GetServiceGap() *Length {
+	if x != nil {
+		return x.ServiceGap
+	}
+	return nil
+}
+
+func (x *Movement) GetPush() *Length {
+	if x != nil {
+		return x.Push
+	}
+	return nil
+}
+
+// Work is the labour by tasks. Quantities are decimals.
+type Work struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In the order in which a job goes.
+	Tasks []*Work_Task `protobuf:"bytes,1,rep,name=tasks,proto3" json:"tasks,omitempty"`
+	// The crew-hours of all tasks: hours of one person.
+	Hours string `protobuf:"bytes,2,opt,name=hours,proto3" json:"hours,omitempty"`
+	// Days of the crew, rounded up to a tenth.
+	Days string `protobuf:"bytes,3,opt,name=days,proto3" json:"days,omitempty"`
+	// How many people.
+	Crew int32 `protobuf:"varint,4,opt,name=crew,proto3" json:"crew,omitempty"`
+	// What each works in a day.
+	HoursPerDay   string `protobuf:"bytes,5,opt,name=hours_per_day,json=hoursPerDay,proto3" json:"hours_per_day,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Work) Reset() {
+	*x = Work{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Work) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Work) ProtoMessage() {}
+
+func (x *Work) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Work.ProtoReflect.Descriptor instead.
+func (*Work) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *Work) GetTasks() []*Work_Task {
+	if x != nil {
+		return x.Tasks
+	}
+	return nil
+}
+
+func (x *Work) GetHours() string {
+	if x != nil {
+		return x.Hours
+	}
+	return ""
+}
+
+func (x *Work) GetDays() string {
+	if x != nil {
+		return x.Days
+	}
+	return ""
+}
+
+func (x *Work) GetCrew() int32 {
+	if x != nil {
+		return x.Crew
+	}
+	return 0
+}
+
+func (x *Work) GetHoursPerDay() string {
+	if x != nil {
+		return x.HoursPerDay
+	}
+	return ""
+}
+
+// Delivery is what the ordered material weighs, as far as its weight is known.
+type Delivery struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// A decimal.
+	Pounds string `protobuf:"bytes,1,opt,name=pounds,proto3" json:"pounds,omitempty"`
+	// The items whose weight is not known.
+	Unweighed     []string `protobuf:"bytes,2,rep,name=unweighed,proto3" json:"unweighed,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Delivery) Reset() {
+	*x = Delivery{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Delivery) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Delivery) ProtoMessage() {}
+
+func (x *Delivery) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Delivery.ProtoReflect.Descriptor instead.
+func (*Delivery) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *Delivery) GetPounds() string {
+	if x != nil {
+		return x.Pounds
+	}
+	return ""
+}
+
+func (x *Delivery) GetUnweighed() []string {
+	if x != nil {
+		return x.Unweighed
+	}
+	return nil
+}
+
 // TakeoffLine is one item of the take-off. Quantities are exact decimals in the line's unit.
 type TakeoffLine struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -130,10 +430,10 @@ type TakeoffLine struct {
 	DefaultItem string `protobuf:"bytes,2,opt,name=default_item,json=defaultItem,proto3" json:"default_item,omitempty"`
 	// For people.
 	Description string `protobuf:"bytes,3,opt,name=description,proto3" json:"description,omitempty"`
-	// `posts`, `rails`, `boards`, `concrete`, `gravel`, `fasteners`, `caps`, `gates`, `labour`. More families of fence
-	// will bring more.
+	// `posts`, `rails`, `boards`, `panels`, `fabric`, `wire`, `concrete`, `gravel`, `fasteners`, `hardware`, `caps`,
+	// `options`, `stain`, `gates`, `removal`, `labour`, `equipment`. More families of fence may bring more.
 	Category string `protobuf:"bytes,4,opt,name=category,proto3" json:"category,omitempty"`
-	// `each`, `lb`, `bag`, `ft3`, `hour`. More families of fence will bring more.
+	// `each`, `lb`, `bag`, `ft3`, `hour`, `ft`, `roll`, `gal`, `day`. More families of fence may bring more.
 	Unit string `protobuf:"bytes,5,opt,name=unit,proto3" json:"unit,omitempty"`
 	// What the fence takes.
 	NetQuantity string `protobuf:"bytes,6,opt,name=net_quantity,json=netQuantity,proto3" json:"net_quantity,omitempty"`
@@ -151,7 +451,7 @@ type TakeoffLine struct {
 
 func (x *TakeoffLine) Reset() {
 	*x = TakeoffLine{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[1]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -163,7 +463,7 @@ func (x *TakeoffLine) String() string {
 func (*TakeoffLine) ProtoMessage() {}
 
 func (x *TakeoffLine) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[1]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -176,7 +476,7 @@ func (x *TakeoffLine) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use TakeoffLine.ProtoReflect.Descriptor instead.
 func (*TakeoffLine) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{1}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *TakeoffLine) GetItem() string {
@@ -260,7 +560,7 @@ type Derivation struct {
 
 func (x *Derivation) Reset() {
 	*x = Derivation{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[2]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -272,7 +572,7 @@ func (x *Derivation) String() string {
 func (*Derivation) ProtoMessage() {}
 
 func (x *Derivation) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[2]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -285,7 +585,7 @@ func (x *Derivation) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Derivation.ProtoReflect.Descriptor instead.
 func (*Derivation) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Derivation) GetSteps() []*Derivation_Step {
@@ -311,14 +611,20 @@ type Boarding struct {
 	// What is left behind a whole last board.
 	EndGap *Length `protobuf:"bytes,6,opt,name=end_gap,json=endGap,proto3" json:"end_gap,omitempty"`
 	// A board was left out and the gaps opened evenly, because its rip would have been too narrow.
-	Opened        bool `protobuf:"varint,7,opt,name=opened,proto3" json:"opened,omitempty"`
+	Opened bool `protobuf:"varint,7,opt,name=opened,proto3" json:"opened,omitempty"`
+	// Of two rows of boards those of the back one; 0 where there is one row.
+	Back int64 `protobuf:"varint,8,opt,name=back,proto3" json:"back,omitempty"`
+	// Of two rows those of the front one.
+	Front int64 `protobuf:"varint,9,opt,name=front,proto3" json:"front,omitempty"`
+	// How far boards of two rows cover their neighbours; absent where there is one row.
+	Overlap       *Length `protobuf:"bytes,10,opt,name=overlap,proto3" json:"overlap,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *Boarding) Reset() {
 	*x = Boarding{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[3]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -330,7 +636,7 @@ func (x *Boarding) String() string {
 func (*Boarding) ProtoMessage() {}
 
 func (x *Boarding) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[3]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -343,7 +649,7 @@ func (x *Boarding) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Boarding.ProtoReflect.Descriptor instead.
 func (*Boarding) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *Boarding) GetWidth() *Length {
@@ -395,6 +701,27 @@ func (x *Boarding) GetOpened() bool {
 	return false
 }
 
+func (x *Boarding) GetBack() int64 {
+	if x != nil {
+		return x.Back
+	}
+	return 0
+}
+
+func (x *Boarding) GetFront() int64 {
+	if x != nil {
+		return x.Front
+	}
+	return 0
+}
+
+func (x *Boarding) GetOverlap() *Length {
+	if x != nil {
+		return x.Overlap
+	}
+	return nil
+}
+
 // Face is the boarded side of one stretch, or of one bay of a stepped one.
 type Face struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -420,7 +747,7 @@ type Face struct {
 
 func (x *Face) Reset() {
 	*x = Face{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[4]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -432,7 +759,7 @@ func (x *Face) String() string {
 func (*Face) ProtoMessage() {}
 
 func (x *Face) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[4]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -445,7 +772,7 @@ func (x *Face) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Face.ProtoReflect.Descriptor instead.
 func (*Face) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *Face) GetStretch() int32 {
@@ -529,7 +856,7 @@ type GateLeaf struct {
 
 func (x *GateLeaf) Reset() {
 	*x = GateLeaf{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[5]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -541,7 +868,7 @@ func (x *GateLeaf) String() string {
 func (*GateLeaf) ProtoMessage() {}
 
 func (x *GateLeaf) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[5]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -554,7 +881,7 @@ func (x *GateLeaf) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GateLeaf.ProtoReflect.Descriptor instead.
 func (*GateLeaf) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *GateLeaf) GetGate() string {
@@ -640,7 +967,7 @@ type CutPlan struct {
 
 func (x *CutPlan) Reset() {
 	*x = CutPlan{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[6]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -652,7 +979,7 @@ func (x *CutPlan) String() string {
 func (*CutPlan) ProtoMessage() {}
 
 func (x *CutPlan) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[6]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -665,7 +992,7 @@ func (x *CutPlan) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CutPlan.ProtoReflect.Descriptor instead.
 func (*CutPlan) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *CutPlan) GetUse() string {
@@ -731,6 +1058,161 @@ func (x *CutPlan) GetWaste() *Length {
 	return nil
 }
 
+// Task is one kind of work: quantity x rate x every factor, in hundredths of an hour, half up.
+type Work_Task struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Such as `holes`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// The price-book item of its rate.
+	Item string `protobuf:"bytes,2,opt,name=item,proto3" json:"item,omitempty"`
+	// How much of it.
+	Quantity string `protobuf:"bytes,3,opt,name=quantity,proto3" json:"quantity,omitempty"`
+	// Of the quantity, such as `hole`.
+	Unit string `protobuf:"bytes,4,opt,name=unit,proto3" json:"unit,omitempty"`
+	// Hours for each unit.
+	Rate string `protobuf:"bytes,5,opt,name=rate,proto3" json:"rate,omitempty"`
+	// What makes it longer, or shorter.
+	Factors []*Work_Factor `protobuf:"bytes,6,rep,name=factors,proto3" json:"factors,omitempty"`
+	// The hours.
+	Hours         string `protobuf:"bytes,7,opt,name=hours,proto3" json:"hours,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Work_Task) Reset() {
+	*x = Work_Task{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Work_Task) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Work_Task) ProtoMessage() {}
+
+func (x *Work_Task) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Work_Task.ProtoReflect.Descriptor instead.
+func (*Work_Task) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{2, 0}
+}
+
+func (x *Work_Task) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Work_Task) GetItem() string {
+	if x != nil {
+		return x.Item
+	}
+	return ""
+}
+
+func (x *Work_Task) GetQuantity() string {
+	if x != nil {
+		return x.Quantity
+	}
+	return ""
+}
+
+func (x *Work_Task) GetUnit() string {
+	if x != nil {
+		return x.Unit
+	}
+	return ""
+}
+
+func (x *Work_Task) GetRate() string {
+	if x != nil {
+		return x.Rate
+	}
+	return ""
+}
+
+func (x *Work_Task) GetFactors() []*Work_Factor {
+	if x != nil {
+		return x.Factors
+	}
+	return nil
+}
+
+func (x *Work_Task) GetHours() string {
+	if x != nil {
+		return x.Hours
+	}
+	return ""
+}
+
+// Factor makes a task longer, or shorter.
+type Work_Factor struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The price-book item.
+	Item string `protobuf:"bytes,1,opt,name=item,proto3" json:"item,omitempty"`
+	// What hours are multiplied by.
+	Value         string `protobuf:"bytes,2,opt,name=value,proto3" json:"value,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Work_Factor) Reset() {
+	*x = Work_Factor{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Work_Factor) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Work_Factor) ProtoMessage() {}
+
+func (x *Work_Factor) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Work_Factor.ProtoReflect.Descriptor instead.
+func (*Work_Factor) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{2, 1}
+}
+
+func (x *Work_Factor) GetItem() string {
+	if x != nil {
+		return x.Item
+	}
+	return ""
+}
+
+func (x *Work_Factor) GetValue() string {
+	if x != nil {
+		return x.Value
+	}
+	return ""
+}
+
 // Step is one application of one rule.
 type Derivation_Step struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -756,7 +1238,7 @@ type Derivation_Step struct {
 
 func (x *Derivation_Step) Reset() {
 	*x = Derivation_Step{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[7]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -768,7 +1250,7 @@ func (x *Derivation_Step) String() string {
 func (*Derivation_Step) ProtoMessage() {}
 
 func (x *Derivation_Step) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[7]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -781,7 +1263,7 @@ func (x *Derivation_Step) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Derivation_Step.ProtoReflect.Descriptor instead.
 func (*Derivation_Step) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{2, 0}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{5, 0}
 }
 
 func (x *Derivation_Step) GetRule() string {
@@ -855,7 +1337,7 @@ type Derivation_Input struct {
 
 func (x *Derivation_Input) Reset() {
 	*x = Derivation_Input{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[8]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -867,7 +1349,7 @@ func (x *Derivation_Input) String() string {
 func (*Derivation_Input) ProtoMessage() {}
 
 func (x *Derivation_Input) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[8]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -880,7 +1362,7 @@ func (x *Derivation_Input) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Derivation_Input.ProtoReflect.Descriptor instead.
 func (*Derivation_Input) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{2, 1}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{5, 1}
 }
 
 func (x *Derivation_Input) GetName() string {
@@ -919,7 +1401,7 @@ type Face_Longer struct {
 
 func (x *Face_Longer) Reset() {
 	*x = Face_Longer{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -931,7 +1413,7 @@ func (x *Face_Longer) String() string {
 func (*Face_Longer) ProtoMessage() {}
 
 func (x *Face_Longer) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[9]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -944,7 +1426,7 @@ func (x *Face_Longer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Face_Longer.ProtoReflect.Descriptor instead.
 func (*Face_Longer) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{4, 0}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{7, 0}
 }
 
 func (x *Face_Longer) GetBay() int32 {
@@ -985,7 +1467,7 @@ type CutPlan_Stock struct {
 
 func (x *CutPlan_Stock) Reset() {
 	*x = CutPlan_Stock{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -997,7 +1479,7 @@ func (x *CutPlan_Stock) String() string {
 func (*CutPlan_Stock) ProtoMessage() {}
 
 func (x *CutPlan_Stock) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[10]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1010,7 +1492,7 @@ func (x *CutPlan_Stock) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CutPlan_Stock.ProtoReflect.Descriptor instead.
 func (*CutPlan_Stock) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{6, 0}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{9, 0}
 }
 
 func (x *CutPlan_Stock) GetItem() string {
@@ -1056,7 +1538,7 @@ type CutPlan_Pattern struct {
 
 func (x *CutPlan_Pattern) Reset() {
 	*x = CutPlan_Pattern{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[11]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1068,7 +1550,7 @@ func (x *CutPlan_Pattern) String() string {
 func (*CutPlan_Pattern) ProtoMessage() {}
 
 func (x *CutPlan_Pattern) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[11]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1081,7 +1563,7 @@ func (x *CutPlan_Pattern) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CutPlan_Pattern.ProtoReflect.Descriptor instead.
 func (*CutPlan_Pattern) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{6, 1}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{9, 1}
 }
 
 func (x *CutPlan_Pattern) GetStock() int32 {
@@ -1109,7 +1591,7 @@ var File_wattle_v1_takeoff_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\n" +
-	"\x17wattle/v1/takeoff.proto\x12\twattle.v1\x1a\x17wattle/v1/measure.proto\"\xdb\x02\n" +
+	"\x17wattle/v1/takeoff.proto\x12\twattle.v1\x1a\x17wattle/v1/measure.proto\"\xe2\x03\n" +
 	"\aTakeoff\x12,\n" +
 	"\x05lines\x18\x01 \x03(\v2\x16.wattle.v1.TakeoffLineR\x05lines\x12/\n" +
 	"\tcut_plans\x18\x02 \x03(\v2\x12.wattle.v1.CutPlanR\bcutPlans\x120\n" +
@@ -1120,7 +1602,46 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\bcautions\x18\x05 \x03(\v2\x12.wattle.v1.CautionR\bcautions\x12%\n" +
 	"\x05faces\x18\x06 \x03(\v2\x0f.wattle.v1.FaceR\x05faces\x124\n" +
 	"\vgate_leaves\x18\a \x03(\v2\x13.wattle.v1.GateLeafR\n" +
-	"gateLeaves\"\xd0\x02\n" +
+	"gateLeaves\x12/\n" +
+	"\bmovement\x18\b \x01(\v2\x13.wattle.v1.MovementR\bmovement\x12#\n" +
+	"\x04work\x18\t \x01(\v2\x0f.wattle.v1.WorkR\x04work\x12/\n" +
+	"\bdelivery\x18\n" +
+	" \x01(\v2\x13.wattle.v1.DeliveryR\bdelivery\"\x90\x03\n" +
+	"\bMovement\x12\x18\n" +
+	"\aspecies\x18\x01 \x01(\tR\aspecies\x12\x1c\n" +
+	"\tinstalled\x18\x02 \x01(\tR\tinstalled\x12\x18\n" +
+	"\aservice\x18\x03 \x01(\tR\aservice\x12\x12\n" +
+	"\x04form\x18\x04 \x01(\tR\x04form\x12\x16\n" +
+	"\x06capped\x18\x05 \x01(\bR\x06capped\x12'\n" +
+	"\x05width\x18\x06 \x01(\v2\x11.wattle.v1.LengthR\x05width\x12)\n" +
+	"\x06change\x18\a \x01(\v2\x11.wattle.v1.LengthR\x06change\x122\n" +
+	"\vadvised_gap\x18\b \x01(\v2\x11.wattle.v1.LengthR\n" +
+	"advisedGap\x12#\n" +
+	"\x03gap\x18\t \x01(\v2\x11.wattle.v1.LengthR\x03gap\x122\n" +
+	"\vservice_gap\x18\n" +
+	" \x01(\v2\x11.wattle.v1.LengthR\n" +
+	"serviceGap\x12%\n" +
+	"\x04push\x18\v \x01(\v2\x11.wattle.v1.LengthR\x04push\"\x85\x03\n" +
+	"\x04Work\x12*\n" +
+	"\x05tasks\x18\x01 \x03(\v2\x14.wattle.v1.Work.TaskR\x05tasks\x12\x14\n" +
+	"\x05hours\x18\x02 \x01(\tR\x05hours\x12\x12\n" +
+	"\x04days\x18\x03 \x01(\tR\x04days\x12\x12\n" +
+	"\x04crew\x18\x04 \x01(\x05R\x04crew\x12\"\n" +
+	"\rhours_per_day\x18\x05 \x01(\tR\vhoursPerDay\x1a\xba\x01\n" +
+	"\x04Task\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x12\n" +
+	"\x04item\x18\x02 \x01(\tR\x04item\x12\x1a\n" +
+	"\bquantity\x18\x03 \x01(\tR\bquantity\x12\x12\n" +
+	"\x04unit\x18\x04 \x01(\tR\x04unit\x12\x12\n" +
+	"\x04rate\x18\x05 \x01(\tR\x04rate\x120\n" +
+	"\afactors\x18\x06 \x03(\v2\x16.wattle.v1.Work.FactorR\afactors\x12\x14\n" +
+	"\x05hours\x18\a \x01(\tR\x05hours\x1a2\n" +
+	"\x06Factor\x12\x12\n" +
+	"\x04item\x18\x01 \x01(\tR\x04item\x12\x14\n" +
+	"\x05value\x18\x02 \x01(\tR\x05value\"@\n" +
+	"\bDelivery\x12\x16\n" +
+	"\x06pounds\x18\x01 \x01(\tR\x06pounds\x12\x1c\n" +
+	"\tunweighed\x18\x02 \x03(\tR\tunweighed\"\xd0\x02\n" +
 	"\vTakeoffLine\x12\x12\n" +
 	"\x04item\x18\x01 \x01(\tR\x04item\x12!\n" +
 	"\fdefault_item\x18\x02 \x01(\tR\vdefaultItem\x12 \n" +
@@ -1150,7 +1671,7 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\x05Input\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
 	"\x05value\x18\x02 \x01(\tR\x05value\x12\x12\n" +
-	"\x04unit\x18\x03 \x01(\tR\x04unit\"\xf1\x01\n" +
+	"\x04unit\x18\x03 \x01(\tR\x04unit\"\xc8\x02\n" +
 	"\bBoarding\x12'\n" +
 	"\x05width\x18\x01 \x01(\v2\x11.wattle.v1.LengthR\x05width\x12\x16\n" +
 	"\x06boards\x18\x02 \x01(\x03R\x06boards\x12#\n" +
@@ -1158,7 +1679,11 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\x06ripped\x18\x04 \x01(\x05R\x06ripped\x12#\n" +
 	"\x03rip\x18\x05 \x01(\v2\x11.wattle.v1.LengthR\x03rip\x12*\n" +
 	"\aend_gap\x18\x06 \x01(\v2\x11.wattle.v1.LengthR\x06endGap\x12\x16\n" +
-	"\x06opened\x18\a \x01(\bR\x06opened\"\x95\x03\n" +
+	"\x06opened\x18\a \x01(\bR\x06opened\x12\x12\n" +
+	"\x04back\x18\b \x01(\x03R\x04back\x12\x14\n" +
+	"\x05front\x18\t \x01(\x03R\x05front\x12+\n" +
+	"\aoverlap\x18\n" +
+	" \x01(\v2\x11.wattle.v1.LengthR\aoverlap\"\x95\x03\n" +
 	"\x04Face\x12\x18\n" +
 	"\astretch\x18\x01 \x01(\x05R\astretch\x122\n" +
 	"\vstart_reach\x18\x02 \x01(\v2\x11.wattle.v1.LengthR\n" +
@@ -1218,59 +1743,76 @@ func file_wattle_v1_takeoff_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_takeoff_proto_rawDescData
 }
 
-var file_wattle_v1_takeoff_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
+var file_wattle_v1_takeoff_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
 var file_wattle_v1_takeoff_proto_goTypes = []any{
 	(*Takeoff)(nil),          // 0: wattle.v1.Takeoff
-	(*TakeoffLine)(nil),      // 1: wattle.v1.TakeoffLine
-	(*Derivation)(nil),       // 2: wattle.v1.Derivation
-	(*Boarding)(nil),         // 3: wattle.v1.Boarding
-	(*Face)(nil),             // 4: wattle.v1.Face
-	(*GateLeaf)(nil),         // 5: wattle.v1.GateLeaf
-	(*CutPlan)(nil),          // 6: wattle.v1.CutPlan
-	(*Derivation_Step)(nil),  // 7: wattle.v1.Derivation.Step
-	(*Derivation_Input)(nil), // 8: wattle.v1.Derivation.Input
-	(*Face_Longer)(nil),      // 9: wattle.v1.Face.Longer
-	(*CutPlan_Stock)(nil),    // 10: wattle.v1.CutPlan.Stock
-	(*CutPlan_Pattern)(nil),  // 11: wattle.v1.CutPlan.Pattern
-	(*Length)(nil),           // 12: wattle.v1.Length
-	(*Caution)(nil),          // 13: wattle.v1.Caution
+	(*Movement)(nil),         // 1: wattle.v1.Movement
+	(*Work)(nil),             // 2: wattle.v1.Work
+	(*Delivery)(nil),         // 3: wattle.v1.Delivery
+	(*TakeoffLine)(nil),      // 4: wattle.v1.TakeoffLine
+	(*Derivation)(nil),       // 5: wattle.v1.Derivation
+	(*Boarding)(nil),         // 6: wattle.v1.Boarding
+	(*Face)(nil),             // 7: wattle.v1.Face
+	(*GateLeaf)(nil),         // 8: wattle.v1.GateLeaf
+	(*CutPlan)(nil),          // 9: wattle.v1.CutPlan
+	(*Work_Task)(nil),        // 10: wattle.v1.Work.Task
+	(*Work_Factor)(nil),      // 11: wattle.v1.Work.Factor
+	(*Derivation_Step)(nil),  // 12: wattle.v1.Derivation.Step
+	(*Derivation_Input)(nil), // 13: wattle.v1.Derivation.Input
+	(*Face_Longer)(nil),      // 14: wattle.v1.Face.Longer
+	(*CutPlan_Stock)(nil),    // 15: wattle.v1.CutPlan.Stock
+	(*CutPlan_Pattern)(nil),  // 16: wattle.v1.CutPlan.Pattern
+	(*Length)(nil),           // 17: wattle.v1.Length
+	(*Caution)(nil),          // 18: wattle.v1.Caution
 }
 var file_wattle_v1_takeoff_proto_depIdxs = []int32{
-	1,  // 0: wattle.v1.Takeoff.lines:type_name -> wattle.v1.TakeoffLine
-	6,  // 1: wattle.v1.Takeoff.cut_plans:type_name -> wattle.v1.CutPlan
-	12, // 2: wattle.v1.Takeoff.net_length:type_name -> wattle.v1.Length
-	12, // 3: wattle.v1.Takeoff.gate_length:type_name -> wattle.v1.Length
-	13, // 4: wattle.v1.Takeoff.cautions:type_name -> wattle.v1.Caution
-	4,  // 5: wattle.v1.Takeoff.faces:type_name -> wattle.v1.Face
-	5,  // 6: wattle.v1.Takeoff.gate_leaves:type_name -> wattle.v1.GateLeaf
-	2,  // 7: wattle.v1.TakeoffLine.derivation:type_name -> wattle.v1.Derivation
-	7,  // 8: wattle.v1.Derivation.steps:type_name -> wattle.v1.Derivation.Step
-	12, // 9: wattle.v1.Boarding.width:type_name -> wattle.v1.Length
-	12, // 10: wattle.v1.Boarding.gap:type_name -> wattle.v1.Length
-	12, // 11: wattle.v1.Boarding.rip:type_name -> wattle.v1.Length
-	12, // 12: wattle.v1.Boarding.end_gap:type_name -> wattle.v1.Length
-	12, // 13: wattle.v1.Face.start_reach:type_name -> wattle.v1.Length
-	12, // 14: wattle.v1.Face.finish_reach:type_name -> wattle.v1.Length
-	3,  // 15: wattle.v1.Face.boarding:type_name -> wattle.v1.Boarding
-	9,  // 16: wattle.v1.Face.longer:type_name -> wattle.v1.Face.Longer
-	12, // 17: wattle.v1.GateLeaf.stile:type_name -> wattle.v1.Length
-	12, // 18: wattle.v1.GateLeaf.rail:type_name -> wattle.v1.Length
-	12, // 19: wattle.v1.GateLeaf.brace:type_name -> wattle.v1.Length
-	3,  // 20: wattle.v1.GateLeaf.boarding:type_name -> wattle.v1.Boarding
-	10, // 21: wattle.v1.CutPlan.stocks:type_name -> wattle.v1.CutPlan.Stock
-	11, // 22: wattle.v1.CutPlan.patterns:type_name -> wattle.v1.CutPlan.Pattern
-	12, // 23: wattle.v1.CutPlan.bought:type_name -> wattle.v1.Length
-	12, // 24: wattle.v1.CutPlan.used:type_name -> wattle.v1.Length
-	12, // 25: wattle.v1.CutPlan.waste:type_name -> wattle.v1.Length
-	8,  // 26: wattle.v1.Derivation.Step.inputs:type_name -> wattle.v1.Derivation.Input
-	12, // 27: wattle.v1.Face.Longer.stock:type_name -> wattle.v1.Length
-	12, // 28: wattle.v1.CutPlan.Stock.length:type_name -> wattle.v1.Length
-	12, // 29: wattle.v1.CutPlan.Pattern.cuts:type_name -> wattle.v1.Length
-	30, // [30:30] is the sub-list for method output_type
-	30, // [30:30] is the sub-list for method input_type
-	30, // [30:30] is the sub-list for extension type_name
-	30, // [30:30] is the sub-list for extension extendee
-	0,  // [0:30] is the sub-list for field type_name
+	4,  // 0: wattle.v1.Takeoff.lines:type_name -> wattle.v1.TakeoffLine
+	9,  // 1: wattle.v1.Takeoff.cut_plans:type_name -> wattle.v1.CutPlan
+	17, // 2: wattle.v1.Takeoff.net_length:type_name -> wattle.v1.Length
+	17, // 3: wattle.v1.Takeoff.gate_length:type_name -> wattle.v1.Length
+	18, // 4: wattle.v1.Takeoff.cautions:type_name -> wattle.v1.Caution
+	7,  // 5: wattle.v1.Takeoff.faces:type_name -> wattle.v1.Face
+	8,  // 6: wattle.v1.Takeoff.gate_leaves:type_name -> wattle.v1.GateLeaf
+	1,  // 7: wattle.v1.Takeoff.movement:type_name -> wattle.v1.Movement
+	2,  // 8: wattle.v1.Takeoff.work:type_name -> wattle.v1.Work
+	3,  // 9: wattle.v1.Takeoff.delivery:type_name -> wattle.v1.Delivery
+	17, // 10: wattle.v1.Movement.width:type_name -> wattle.v1.Length
+	17, // 11: wattle.v1.Movement.change:type_name -> wattle.v1.Length
+	17, // 12: wattle.v1.Movement.advised_gap:type_name -> wattle.v1.Length
+	17, // 13: wattle.v1.Movement.gap:type_name -> wattle.v1.Length
+	17, // 14: wattle.v1.Movement.service_gap:type_name -> wattle.v1.Length
+	17, // 15: wattle.v1.Movement.push:type_name -> wattle.v1.Length
+	10, // 16: wattle.v1.Work.tasks:type_name -> wattle.v1.Work.Task
+	5,  // 17: wattle.v1.TakeoffLine.derivation:type_name -> wattle.v1.Derivation
+	12, // 18: wattle.v1.Derivation.steps:type_name -> wattle.v1.Derivation.Step
+	17, // 19: wattle.v1.Boarding.width:type_name -> wattle.v1.Length
+	17, // 20: wattle.v1.Boarding.gap:type_name -> wattle.v1.Length
+	17, // 21: wattle.v1.Boarding.rip:type_name -> wattle.v1.Length
+	17, // 22: wattle.v1.Boarding.end_gap:type_name -> wattle.v1.Length
+	17, // 23: wattle.v1.Boarding.overlap:type_name -> wattle.v1.Length
+	17, // 24: wattle.v1.Face.start_reach:type_name -> wattle.v1.Length
+	17, // 25: wattle.v1.Face.finish_reach:type_name -> wattle.v1.Length
+	6,  // 26: wattle.v1.Face.boarding:type_name -> wattle.v1.Boarding
+	14, // 27: wattle.v1.Face.longer:type_name -> wattle.v1.Face.Longer
+	17, // 28: wattle.v1.GateLeaf.stile:type_name -> wattle.v1.Length
+	17, // 29: wattle.v1.GateLeaf.rail:type_name -> wattle.v1.Length
+	17, // 30: wattle.v1.GateLeaf.brace:type_name -> wattle.v1.Length
+	6,  // 31: wattle.v1.GateLeaf.boarding:type_name -> wattle.v1.Boarding
+	15, // 32: wattle.v1.CutPlan.stocks:type_name -> wattle.v1.CutPlan.Stock
+	16, // 33: wattle.v1.CutPlan.patterns:type_name -> wattle.v1.CutPlan.Pattern
+	17, // 34: wattle.v1.CutPlan.bought:type_name -> wattle.v1.Length
+	17, // 35: wattle.v1.CutPlan.used:type_name -> wattle.v1.Length
+	17, // 36: wattle.v1.CutPlan.waste:type_name -> wattle.v1.Length
+	11, // 37: wattle.v1.Work.Task.factors:type_name -> wattle.v1.Work.Factor
+	13, // 38: wattle.v1.Derivation.Step.inputs:type_name -> wattle.v1.Derivation.Input
+	17, // 39: wattle.v1.Face.Longer.stock:type_name -> wattle.v1.Length
+	17, // 40: wattle.v1.CutPlan.Stock.length:type_name -> wattle.v1.Length
+	17, // 41: wattle.v1.CutPlan.Pattern.cuts:type_name -> wattle.v1.Length
+	42, // [42:42] is the sub-list for method output_type
+	42, // [42:42] is the sub-list for method input_type
+	42, // [42:42] is the sub-list for extension type_name
+	42, // [42:42] is the sub-list for extension extendee
+	0,  // [0:42] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_takeoff_proto_init() }
@@ -1285,7 +1827,7 @@ func file_wattle_v1_takeoff_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_takeoff_proto_rawDesc), len(file_wattle_v1_takeoff_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   12,
+			NumMessages:   17,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
