@@ -98,13 +98,27 @@ func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) 
 			p.raiseOver(bay.Start, start, tops)
 			p.raiseOver(bay.End, end, tops)
 			bay.MostGap, bay.LeastGap = clearance+dip, clearance-hump
-			// The limits are exact in plan; elevations are rounded, so a rail
-			// that fills its stock may come out a nanometre longer.
-			bay.Rail = min(racked.rail(bay.Width, bay.Rise, bay.Rail-bay.Width), max(s.Layout.RailStock, bay.Rail))
+			bay.Rail = p.alongSlope(racked.rail(bay.Width, bay.Rise, bay.Rail-bay.Width), bay.Rail)
 		}
 		if bay.MostGap > *s.Slope.MaxGroundGap+rounded {
 			bay.Fill = bay.MostGap - clearance
 		}
+	}
+}
+
+// alongSlope is a rail's length along the slope, from what it comes to and its
+// length in plan. The limits are exact in plan; elevations are rounded, so a rail
+// that fills its stock may come out a nanometre longer, or what hangs between
+// posts a little shorter, which is a full panel all the same.
+func (p *planner) alongSlope(rail, level measure.Length) measure.Length {
+	stock := p.spec.Layout.RailStock
+	switch {
+	case p.spec.Layout.Hang == spec.Free:
+		return rail
+	case p.spec.Layout.Hang == spec.Between && (stock-rail).Abs() <= rounded:
+		return stock
+	default:
+		return min(rail, max(stock, level))
 	}
 }
 

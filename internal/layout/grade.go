@@ -9,15 +9,19 @@ import (
 // bayRule is what limits the bays of one stretch on its ground.
 //
 // Level, and stepped, whose rails are level too: a bay is at most the spec's
-// widest, and beside a terminal post its rail must reach out of the stock.
+// widest, and its rail must come out of the stock with what it runs past the
+// posts' centres: on to the outer edge of a terminal post, or, hung between
+// posts, less than nothing at either end.
 // Racked: rails run straight between posts along the slope, so
 //
 //	(bay + what the rail runs past the posts) x sqrt(1 + slope^2)
 //
-// and, where rails are cut plumb, their depth x slope fit the stock.
+// and, where rails are cut plumb, their depth x slope fit the stock. What hangs
+// free comes from no stock.
 type bayRule struct {
 	spec.Layout
-	before, after measure.Length // what a rail may run past the end posts
+	before, after measure.Length // what a rail may run past the end posts, and
+	line          measure.Length // past a line post
 	plumb         measure.Length // the depth of a rail that is cut plumb, else 0
 	alongGrade    bool
 	profile       *site.Profile // nil where the bays are level
@@ -35,7 +39,10 @@ type piece struct {
 }
 
 func (p *planner) bayRule(st Stretch, a, b *mark) bayRule {
-	r := bayRule{Layout: p.spec.Layout, before: p.reach(st.StartEnd, a), after: p.reach(st.FinishEnd, b)}
+	r := bayRule{Layout: p.spec.Layout, before: p.reach(st.StartEnd, a), after: p.reach(st.FinishEnd, b), line: p.spec.Layout.EndPast(p.linePost().width)}
+	if r.Hang == spec.Free {
+		r.RailStock = endless
+	}
 	if st.Stepped || len(p.site.Runs[st.Run].Ground) == 0 {
 		return r
 	}
@@ -47,13 +54,22 @@ func (p *planner) bayRule(st Stretch, a, b *mark) bayRule {
 	return r
 }
 
+// endless is a stick that reaches over any bay.
+const endless = measure.MaxLength
+
 // level limits, also those of a stretch on one grade of zero.
 func (r bayRule) level() limits {
+	return r.within(r.MaxBay, r.RailStock)
+}
+
+// within are the limits where bays are at most so wide, and their rails reach so
+// far in plan.
+func (r bayRule) within(most, stock measure.Length) limits {
 	return limits{
-		single: min(r.MaxBay, r.RailStock-r.before-r.after),
-		first:  min(r.MaxBay, r.RailStock-r.before),
-		last:   min(r.MaxBay, r.RailStock-r.after),
-		inner:  r.MaxBay,
+		single: min(most, stock-r.before-r.after),
+		first:  min(most, stock-r.before-r.line),
+		last:   min(most, stock-r.line-r.after),
+		inner:  min(most, stock-2*r.line),
 	}
 }
 
@@ -81,11 +97,5 @@ func (r bayRule) on(rise, run measure.Length) limits {
 	if r.alongGrade {
 		most = flat(most, run, along)
 	}
-	stock := flat(r.RailStock-r.plumbCut(rise, run), run, along)
-	return limits{
-		single: min(most, stock-r.before-r.after),
-		first:  min(most, stock-r.before),
-		last:   min(most, stock-r.after),
-		inner:  min(most, stock),
-	}
+	return r.within(most, flat(r.RailStock-r.plumbCut(rise, run), run, along))
 }

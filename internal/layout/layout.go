@@ -206,13 +206,17 @@ type Bay struct {
 	Printed measure.Length
 	// Limit is the widest this bay may be: the spec's widest, and where its rail
 	// laps terminal posts at most the rail stock less w/2 of each, and less a
-	// rail thickness beside an outside corner, on either leg.
+	// rail thickness beside an outside corner, on either leg; hung between posts
+	// at most the stock and half of each post, less what goes into them and more
+	// by the brackets. Each racked bay has its own.
 	Limit measure.Length
-	// Rail is the cut length of each rail of this bay: Width, plus w/2 at each
-	// terminal post it laps, plus one rail thickness where this leg covers an
-	// outside corner. Where rails end at the centres of terminal posts it is
-	// Width. It never passes the rail stock. A racked rail runs along the slope
-	// and is longer in proportion, and by the plumb cut where there is one.
+	// Rail is the cut length of each rail of this bay, or panel in it: Width,
+	// plus w/2 at each terminal post it laps, plus one rail thickness where this
+	// leg covers an outside corner. Where rails end at the centres of terminal
+	// posts, or hang free, it is Width. Hung between posts it is what is clear
+	// between them, and what goes into them, less the brackets. It never passes
+	// the rail stock. A racked rail runs along the slope and is longer in
+	// proportion, and by the plumb cut where there is one.
 	Rail measure.Length
 	// Rise is the ground at the bay's end less that at its start. It and what
 	// follows is zero on a site without ground.

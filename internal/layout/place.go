@@ -73,10 +73,13 @@ func (p *placer) bays(stretch int, a, b *mark, start int) {
 		bay := Bay{Stretch: stretch, Start: from, Width: w, Printed: printed[i], Limit: share.limit(i), Rail: w}
 		if i == 0 {
 			bay.Rail += past[0]
+		} else {
+			bay.Rail += p.spec.Layout.EndPast(p.out.Posts[from].Width)
 		}
 		station += w
 		if i < share.n-1 {
 			bay.End = p.lineAt(st.Run, station, leg)
+			bay.Rail += p.spec.Layout.EndPast(p.out.Posts[bay.End].Width)
 		} else {
 			bay.Rail += past[1]
 			bay.End = p.fixed(b)

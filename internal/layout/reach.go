@@ -14,7 +14,7 @@ func (r *bayRule) cut(from, to measure.Length) {
 	low := r.profile.At(from)
 	add := func(station, elevation measure.Length) {
 		rise, run := elevation-low, station-from
-		r.pieces = append(r.pieces, piece{station, rise, run, r.on(rise, run).inner})
+		r.pieces = append(r.pieces, piece{station, rise, run, max(r.on(rise, run).inner, 0)})
 		from, low = station, elevation
 	}
 	breaks := r.profile.Breaks(from, to)
@@ -84,12 +84,12 @@ func (r *bayRule) Reach(x measure.Length, first, last bool) measure.Length {
 			return x + on.width
 		}
 	}
-	var past measure.Length
+	past := 2 * r.line
 	if first {
-		past += r.before
+		past += r.before - r.line
 	}
 	if last {
-		past += r.after
+		past += r.after - r.line
 	}
 	ground := r.ground(x)
 	// over is how far a bay would pass what it may be, along the slope.

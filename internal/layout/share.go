@@ -81,51 +81,71 @@ func (s share) method() spec.Method {
 func (s share) shares(i int) bool { return i < s.start || i >= s.n-s.finish }
 
 // rest is what the sharing bays share and how many they are, once those that
-// would get more than their own limit have been set to it; then whether the
-// first and the last bay were so set. The rest is not positive where the full
-// bays leave nothing.
-func (s share) rest() (rest measure.Length, among int, firstSet, lastSet bool) {
+// would get more than their own limit have been set to it. The rest is not
+// positive where the full bays leave nothing.
+func (s share) rest() (rest measure.Length, among int, set fullBays) {
 	if s.n == 1 {
-		return s.length, 1, false, false // within its limit, by fewest
+		return s.length, 1, fullBays{} // within its limit, by fewest
 	}
 	first, last := s.shares(0), s.shares(s.n-1)
-	inner := s.start + s.finish
+	inner := s.start + s.finish // of the sharing bays
+	if first {
+		inner--
+	}
+	if last {
+		inner--
+	}
 	for {
 		rest, among = s.length, 0
-		if first && !firstSet {
+		if first && !set.first {
 			among++
 		} else {
 			rest -= s.first
 		}
-		if last && !lastSet {
+		if last && !set.last {
 			among++
 		} else {
 			rest -= s.last
 		}
-		ends := 0
-		if first {
-			ends++
+		sharing := inner
+		if set.inner {
+			sharing = 0
 		}
-		if last {
-			ends++
-		}
-		among += inner - ends
-		rest -= measure.Length(s.n-2-(inner-ends)) * s.inner
+		among += sharing
+		rest -= measure.Length(s.n-2-sharing) * s.inner
 
 		tooMuch := func(limit measure.Length) bool { return limit*measure.Length(among) < rest }
-		setFirst := first && !firstSet && tooMuch(s.first)
-		setLast := last && !lastSet && tooMuch(s.last)
-		if !setFirst && !setLast {
-			return rest, among, firstSet, lastSet
+		next := fullBays{
+			first: set.first || first && tooMuch(s.first),
+			last:  set.last || last && tooMuch(s.last),
+			inner: set.inner || inner > 0 && tooMuch(s.inner), // beside wider posts bays may be wider
 		}
-		firstSet, lastSet = firstSet || setFirst, lastSet || setLast
+		if next == set {
+			return rest, among, set
+		}
+		set = next
+	}
+}
+
+// fullBays are those of the sharing bays that were set to their own limits.
+type fullBays struct{ first, last, inner bool }
+
+// has reports whether bay i of n is one of them.
+func (f fullBays) has(i, n int) bool {
+	switch i {
+	case 0:
+		return f.first
+	case n - 1:
+		return f.last
+	default:
+		return f.inner
 	}
 }
 
 // narrowest is the least width that a sharing bay gets, rounded down; it is not
 // positive where the full bays leave nothing to share.
 func (s share) narrowest() measure.Length {
-	rest, among, _, _ := s.rest()
+	rest, among, _ := s.rest()
 	if among == 0 {
 		return min(s.first, s.last)
 	}
@@ -139,10 +159,10 @@ func (s share) widths(to []measure.Length) []measure.Length {
 	if s.fitted != nil {
 		return append(to, s.fitted...)
 	}
-	rest, among, firstSet, lastSet := s.rest()
+	rest, among, set := s.rest()
 	shared, before := 0, measure.Length(0)
 	for i := range s.n {
-		if !s.shares(i) || i == 0 && firstSet || i == s.n-1 && lastSet {
+		if !s.shares(i) || set.has(i, s.n) {
 			to = append(to, s.of(i, s.n))
 			continue
 		}

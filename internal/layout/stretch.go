@@ -79,21 +79,23 @@ func (p *planner) stretchEnd(m *mark, gate int32, toWall measure.Length, covers 
 }
 
 // laps is how far a rail of the stretch runs on past the centre of the post at
-// this end: to the outer edge of a terminal post, where the spec has it lap.
+// this end: lapped, to the outer edge of a terminal post, where the spec has it
+// so; hung between posts, less than nothing.
 func (p *planner) laps(e StretchEnd, m *mark) measure.Length {
-	if !e.Terminal || !*p.spec.Layout.TerminalLimit {
-		return 0
+	width := p.nodes[m.node].width
+	if p.spec.Layout.Hang == spec.Lapped && e.Terminal && *p.spec.Layout.TerminalLimit {
+		return width / 2
 	}
-	return p.nodes[m.node].width / 2
+	return p.spec.Layout.EndPast(width)
 }
 
 // reach is the most that a rail may run on past the centre of the post at this
-// end: what it laps and, at an outside corner, the thickness of the other leg's
+// end: what it laps and, lapped at an outside corner, the thickness of the other leg's
 // rail, whichever leg covers, so that a run walked the other way has the same
 // bays.
 func (p *planner) reach(e StretchEnd, m *mark) measure.Length {
 	past := p.laps(e, m)
-	if past > 0 && e.Corner == OutsideCorner {
+	if p.spec.Layout.Hang == spec.Lapped && past > 0 && e.Corner == OutsideCorner {
 		past += p.spec.RailThickness()
 	}
 	return past
@@ -119,6 +121,10 @@ func (p *planner) share(st Stretch, a, b *mark, v *fault.List) (share, error) {
 	apart := (max(p.nodes[a.node].width, p.nodes[b.node].width) + p.spec.Posts.Size.Width()) / 2
 	floor := max(*l.MinBay, apart)
 	lim, uniform := rule.limits(st.Start, st.End)
+	if uniform && min(lim.first, lim.last, lim.inner) < 1 {
+		v.At("runs").Index(st.Run).Add("ground", "from %s to %s the ground is so steep that %s of rail is no bay", p.at(st.Run, st.Start), p.at(st.Run, st.End), l.RailStock.Imperial())
+		return share{limits: limits{1, 1, 1, 1}, length: st.Length(), n: 1}, nil
+	}
 	if uniform {
 		got, asked := shareBy(l, lim, st.Length(), floor, lim.fewest(st.Length()))
 		if p.clear(st, got) {
