@@ -36,8 +36,7 @@ func ParseRef(text string) (Ref, error) {
 		}
 		r.Version = int(n)
 	}
-	v := &fault.List{}
-	if CheckName(v, "", strings.TrimPrefix(name, StandardSpace)); v.Len() > 0 {
+	if bare := strings.TrimPrefix(name, StandardSpace); len(bare) > MostName || !kebab.MatchString(bare) {
 		return Ref{}, fmt.Errorf("%q does not name a spec; expected lower-case words joined by hyphens, at most %d bytes, such as cedar-privacy, cedar-privacy@3 or %svertical-boards-6ft", text, MostName, StandardSpace)
 	}
 	return r, nil
