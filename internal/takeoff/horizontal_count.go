@@ -17,7 +17,8 @@ const reaches = "{on centre} on centre" +
 
 var horizontalRules = []rule{
 	{"horizontal.height", practice, "{height} of height - {ground clearance} of ground clearance[ - {lattice} of lattice]"},
-	{"horizontal.courses", practice, "({height}[ + {gap} gap]) / ({board} board[ + {gap} gap])"},
+	{"horizontal.courses", practice, "{height} / {board} a course"},
+	{"horizontal.spaced-courses", practice, "({height} + {gap} gap) / ({board} board + {gap} gap)"},
 	{"horizontal.rip", practice, "{rest} is left over {courses}, so one more is ripped to {result}[, {gap} over it]"},
 	{"horizontal.open", practice, "{result} is left open over {courses}[, since a course ripped to {rip} would be under {least rip}]"},
 	{"horizontal.stretch", practice, "{courses} x {bays}, a board in each"},
@@ -242,12 +243,14 @@ func (b *lying) pieces() ([]cutting.Piece, []Step) {
 // steps are how the courses were counted.
 func (c coursing) steps(s spec.Spec) []Step {
 	high, gap := boarded(s), s.Boards.Gap
-	all := amountOf(c.whole, "course")
+	counted := step("horizontal.courses", "", length("height", high), length("board", s.Boards.Width))
+	if gap > 0 {
+		counted = step("horizontal.spaced-courses", "", length("height", high), length("board", s.Boards.Width), length("gap", gap))
+	}
 	steps := []Step{
 		step("horizontal.height", "", optional([]Input{length("height", s.Height), length("ground clearance", value(s.GroundClearance))}, "lattice", s.Extras.Lattice)...).
 			exactly(lengthText(high)),
-		step("horizontal.courses", "", optional([]Input{length("height", high), length("board", s.Boards.Width)}, "gap", gap)...).
-			rounded(amount(quotient(high+gap, s.Boards.Width+gap), "course"), "rounded down to whole courses", all),
+		counted.rounded(amount(quotient(high+gap, s.Boards.Width+gap), "course"), "rounded down to whole courses", amountOf(c.whole, "course")),
 	}
 	courses := count("courses", c.whole, "course")
 	switch {

@@ -11,9 +11,9 @@ import (
 
 var panelRules = []rule{
 	{"panels.height", practice, "{height} of height - {ground clearance} of ground clearance"},
-	{"panels.between", practice, "{panel} panel + {post} post[ - 2 x {insertion} into the posts][ + 2 x {gap} beside the posts] from post centre to post centre"},
-	{"panels.face", "LAY-2", "on the faces of posts, {panel} panel from post centre to post centre"},
-	{"panels.stretch", "LAY-2", "{bays}: {result}[ and {cut} to cut: {,}]"},
+	{"panels.between", practice, "from post centre to post centre {panel} of panel + {post} of post[ - 2 x {insertion} into the posts][ + 2 x {gap} beside the posts]"},
+	{"panels.face", "LAY-2", "from post centre to post centre {panel} of panel"},
+	{"panels.stretch", "LAY-2", "{bays}: {result}[ and {cut} ({,})]"},
 	{"panels.sum", practice, "{+}"},
 	{"panels.one-each", practice, "{pieces} to cut, one panel for each, as off-cuts are not used again"},
 	{"panels.plan", practice, "{pieces} to cut from panels of {panel}, {loss} lost at each cut and an off-cut used again from {least} on ({proof}): {result}"},
@@ -107,7 +107,7 @@ func panelFor(b layout.Bay, width measure.Length) measure.Length {
 func panelBayStep(s spec.Spec, width measure.Length) Step {
 	onCentre := lengthText(panelOnCentre(s, s.Posts.Size.Width()))
 	if s.Details["mount"] == onFaces {
-		return step("panels.face", "A whole panel", length("panel", width)).exactly(onCentre)
+		return step("panels.face", "A whole panel on the faces of posts", length("panel", width)).exactly(onCentre)
 	}
 	inputs := optional([]Input{length("panel", width), length("post", s.Posts.Size.Width())}, "insertion", s.Layout.Insertion)
 	return step("panels.between", "A whole panel between line posts", optional(inputs, "gap", s.Layout.BracketGap)...).exactly(onCentre)
@@ -117,7 +117,7 @@ func panelBayStep(s spec.Spec, width measure.Length) Step {
 func (k panelStretch) step(subject string) Step {
 	inputs := []Input{count("bays", k.bays, "bay")}
 	if k.whole < k.bays {
-		inputs = append(inputs, count("cut", k.bays-k.whole, "panel"), Input{Name: "cuts", Value: k.cuts})
+		inputs = append(inputs, count("cut", k.bays-k.whole, "cut panel"), Input{Name: "cuts", Value: k.cuts})
 	}
 	return step("panels.stretch", subject, inputs...).exactly(amountOf(k.whole, "whole panel"))
 }
