@@ -152,6 +152,7 @@ func TestWorkKey(t *testing.T) {
 		"other rails":   func(s *spec.Spec) { s.Rails.Count = 2 },
 		"other items":   func(s *spec.Spec) { s.Items = map[string]string{"gravel": "stone"} },
 		"other waste":   func(s *spec.Spec) { s.Waste.Boards = new(dec("7")) },
+		"hung free":     func(s *spec.Spec) { s.Layout.Hang = spec.Free },
 		"butted rails":  func(s *spec.Spec) { s.Layout.TerminalLimit = new(false) },
 	} {
 		if keyOf(change) == even {

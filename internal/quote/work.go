@@ -22,8 +22,9 @@ func WorkKey(l *layout.Layout, s spec.Spec) ([sha256.Size]byte, error) {
 	for i := range alike.Stretches {
 		alike.Stretches[i].Method = ""
 	}
-	laps := s.Layout.TerminalLimit
-	s.Layout, s.Curves = spec.Layout{TerminalLimit: laps}, nil // the layout is what came of them
+	// The layout is what came of these.
+	s.Layout.Method, s.Layout.MaxBay, s.Layout.MinBay = "", 0, nil
+	s.Layout.ShortEnd, s.Layout.Feather, s.Curves = "", 0, nil
 	h := sha256.New()
 	err := json.NewEncoder(h).Encode(struct {
 		Layout layout.Layout
