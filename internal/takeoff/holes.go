@@ -21,7 +21,7 @@ type hole struct {
 // for those that the alignment sets in concrete whatever the others are.
 func holes(l *layout.Layout, c spec.Concrete) tally[hole] {
 	var kinds tally[hole]
-	for i, p := range l.Posts {
+	for i, p := range standing(l) {
 		if p.Existing || !c.Set.Poured() && p.Because != layout.ByConcrete {
 			continue
 		}
@@ -128,7 +128,7 @@ func (h hole) concreteStep(c spec.Concrete, times int, exact, each *big.Rat) Ste
 func gravel(l *layout.Layout, s spec.Spec) []need {
 	type bed struct{ diameter, gravel measure.Length }
 	var beds tally[bed]
-	for i, p := range l.Posts {
+	for i, p := range standing(l) {
 		if p.Hole.Gravel > 0 && !p.Existing {
 			beds.add(bed{p.Hole.Diameter, p.Hole.Gravel}, i, 1)
 		}

@@ -1,6 +1,8 @@
 package takeoff
 
 import (
+	"slices"
+
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/section"
@@ -23,10 +25,22 @@ func (f *family) kindOf(l *layout.Layout, p layout.Post) postKind {
 	return k
 }
 
+// standing are all posts: those of the fence, and those that carry rollers beside
+// it.
+func standing(l *layout.Layout) []layout.Post {
+	var rollers []layout.Post
+	for _, o := range l.Openings {
+		if o.Roller != nil {
+			rollers = append(rollers, *o.Roller)
+		}
+	}
+	return slices.Concat(l.Posts, rollers)
+}
+
 // postSizes are the sizes of all posts, kept ones too.
 func postSizes(l *layout.Layout) tally[section.Section] {
 	var sizes tally[section.Section]
-	for i, p := range l.Posts {
+	for i, p := range standing(l) {
 		sizes.add(p.Size, i, 1)
 	}
 	return sizes
@@ -35,7 +49,7 @@ func postSizes(l *layout.Layout) tally[section.Section] {
 // keptPosts are how many old posts of a size are kept.
 func keptPosts(l *layout.Layout) map[section.Section]int {
 	kept := make(map[section.Section]int)
-	for _, p := range l.Posts {
+	for _, p := range standing(l) {
 		if p.Existing {
 			kept[p.Size]++
 		}
@@ -56,7 +70,7 @@ func (g *gathered) posts(f *family) {
 	var kinds tally[postKind]
 	var duties tally[duty]
 	kept := keptPosts(l)
-	for i, p := range l.Posts {
+	for i, p := range standing(l) {
 		if !p.Existing {
 			k := f.kindOf(l, p)
 			kinds.add(k, i, 1)

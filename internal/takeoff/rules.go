@@ -1,6 +1,7 @@
 package takeoff
 
 import (
+	"slices"
 	"strconv"
 
 	"wattle/internal/measure"
@@ -110,7 +111,7 @@ var rules = []rule{
 // rulesByID are the shared rules and, once they are defined, those of families.
 var rulesByID = func() map[string]rule {
 	all := make(map[string]rule, len(rules))
-	for _, r := range rules {
+	for _, r := range slices.Concat(rules, gateRules) {
 		all[r.id] = r
 	}
 	return all

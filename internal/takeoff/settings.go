@@ -22,7 +22,7 @@ type postSettings struct {
 
 func settings(l *layout.Layout, f *family) postSettings {
 	var all postSettings
-	for i, p := range l.Posts {
+	for i, p := range standing(l) {
 		if p.Existing {
 			continue
 		}

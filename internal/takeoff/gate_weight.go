@@ -1,0 +1,171 @@
+package takeoff
+
+import (
+	"math/big"
+
+	"wattle/internal/measure"
+	"wattle/internal/money"
+	"wattle/internal/section"
+	"wattle/internal/spec"
+	"wattle/internal/steel"
+)
+
+// squareWall is the wall of square tube for gate frames: 14 gauge up to 1-1/2
+// in, 11 gauge above (common practice, from memory).
+func squareWall(side measure.Length) measure.Length {
+	if side <= measure.Inch*3/2 {
+		return measure.Inch * 83 / 1000
+	}
+	return measure.Inch * 120 / 1000
+}
+
+// tubePounds is what a foot of tube weighs; nil where its wall is not known.
+func tubePounds(size section.Section) *big.Rat {
+	if size.Kind() == section.Tube {
+		return steel.SquarePoundsPerFoot(size.Width(), squareWall(size.Width()))
+	}
+	return poundsPerFoot(string(size))
+}
+
+// wholePounds is what a tube gate weighs: 6 lb to the foot of width (from
+// memory).
+func wholePounds(width measure.Length) *big.Rat {
+	return new(big.Rat).Mul(whole(wholePerFoot), quotient(width, measure.Foot))
+}
+
+const wholePerFoot = 6
+
+// wireGauges are the diameters of steel wire by gauge (from memory).
+var wireGauges = []struct {
+	gauge    *big.Rat
+	diameter measure.Length
+}{
+	{big.NewRat(10, 2), measure.Inch * 207 / 1000}, {big.NewRat(12, 2), measure.Inch * 192 / 1000}, {big.NewRat(14, 2), measure.Inch * 177 / 1000},
+	{big.NewRat(16, 2), measure.Inch * 162 / 1000}, {big.NewRat(18, 2), measure.Inch * 148 / 1000}, {big.NewRat(20, 2), measure.Inch * 135 / 1000},
+	{big.NewRat(22, 2), measure.Inch * 120 / 1000}, {big.NewRat(23, 2), measure.Inch * 113 / 1000}, {big.NewRat(24, 2), measure.Inch * 106 / 1000},
+	{big.NewRat(25, 2), measure.Inch * 99 / 1000}, {big.NewRat(26, 2), measure.Inch * 92 / 1000}, {big.NewRat(28, 2), measure.Inch * 80 / 1000},
+}
+
+// fabricPounds is what a square foot of chain link weighs, before what weaving
+// takes: wires cross it one way and the other, a mesh apart, so it has 2 ft2 /
+// mesh of wire. A gauge between two counts as the thicker.
+func fabricPounds(d spec.Details) (pounds *big.Rat, wire measure.Length) {
+	gauge, mesh := d.Number("gauge"), d.Length("mesh")
+	for _, w := range wireGauges {
+		if w.gauge.Cmp(money.Rat(gauge)) <= 0 {
+			wire = w.diameter
+		}
+	}
+	if wire == 0 || mesh <= 0 {
+		return nil, 0
+	}
+	pounds = steel.PoundsPerFoot(wire, wire/2)
+	return pounds.Mul(pounds, quotient(2*measure.Foot, mesh)), wire
+}
+
+// weighsEach tells what one of an item weighs, for the delivery.
+func (g *gathered) weighsEach(it item, pounds *big.Rat) {
+	if g.weights == nil {
+		g.weights = make(map[string]*big.Rat)
+	}
+	g.weights[it.name] = pounds
+}
+
+// weighLeaves weighs each leaf as far as what is in it has a known weight.
+func (g *gathered) weighLeaves() {
+	for i := range g.out.Leaves {
+		leaf := &g.out.Leaves[i]
+		w := weighing{total: new(big.Rat)}
+		without := ""
+		switch g.s.Family {
+		case spec.Wire:
+			w.whole(wholeWidth(g.l.Openings[leaf.Opening]))
+		default:
+			if known := w.frame(*leaf, g.s); !known {
+				without = "the frame"
+			}
+			if rest := w.infill(*leaf, g); rest != "" {
+				without = rest
+			}
+		}
+		if without != "" {
+			w.inputs = append(w.inputs, Input{Name: "without", Value: without})
+		}
+		tenths := halfUp(w.total, 1)
+		rounded := new(big.Rat).SetFrac(tenths, big.NewInt(10))
+		var err error
+		if leaf.Weight, err = newDecimal(tenths, 1); err != nil {
+			g.fail(err)
+		}
+		w.steps = append(w.steps, step("gate.weight", leaf.name(g.l, 1), w.inputs...).
+			rounded(amount(w.total, string(Pound)), "rounded half up to 0.1 lb", amount(rounded, string(Pound))))
+		leaf.Weighing = Derivation{w.steps}
+	}
+}
+
+// weighing is the weight of a leaf as it is added up.
+type weighing struct {
+	inputs []Input
+	steps  []Step
+	total  *big.Rat
+}
+
+func (w *weighing) add(part string, pounds *big.Rat, told Step) {
+	w.total.Add(w.total, pounds)
+	w.steps = append(w.steps, told.exactly(amount(pounds, string(Pound))))
+	w.inputs = append(w.inputs, Input{part, number(pounds), string(Pound)})
+}
+
+func (w *weighing) whole(width measure.Length) {
+	w.add("frame", wholePounds(width), step("gate.whole-weight", "", length("width", width), count("a foot", wholePerFoot, string(Pound))))
+}
+
+// frame weighs the frame, if the weight of a foot of it is known.
+func (w *weighing) frame(f Leaf, s spec.Spec) bool {
+	long := 2*f.Stile + measure.Length(f.Rails)*f.Rail + f.Brace + measure.Length(f.Uprights)*f.Upright
+	rule, words, each := "gate.wood-weight", string(s.Rails.Size), poundsPerFoot(string(s.Rails.Size))
+	inputs := []Input{length("length", long)}
+	if f.Frame != spec.WoodFrame {
+		tube := s.Gates.FrameSize
+		rule, words, each = "gate.tube-weight", tube.Describe(), tubePounds(tube)
+		if tube.Kind() == section.Tube {
+			rule, inputs = "gate.square-weight", append(inputs, length("wall", squareWall(tube.Width())))
+		}
+	}
+	if each == nil {
+		return false
+	}
+	inputs = append(inputs, Input{Name: "size", Value: words}, Input{"a foot", number(each), string(Pound)})
+	w.add("frame", new(big.Rat).Mul(each, quotient(long, measure.Foot)), step(rule, "", inputs...))
+	return true
+}
+
+// infill weighs what hangs on the frame, and names what it knows no weight of.
+func (w *weighing) infill(f Leaf, g *gathered) (unknown string) {
+	s, b := g.s, g.s.Boards
+	boards := func(n int, long measure.Length) {
+		pounds := measure.BoxFt3(b.Thickness, b.Width, long)
+		pounds.Mul(pounds, whole(n*lumberDensity))
+		w.add("boards", pounds, step("gate.board-weight", "", count("boards", n, "board"), length("thickness", b.Thickness), length("width", b.Width),
+			length("length", long), count("density", lumberDensity, "lb/ft3")))
+	}
+	switch s.Family {
+	case spec.VerticalBoards:
+		boards(f.Boards, s.BoardLength())
+	case spec.HorizontalBoards:
+		boards(coursesOf(s).all(), f.Width)
+	case spec.ChainLink:
+		high := s.Details.Length("fabric_height")
+		each, wire := fabricPounds(s.Details)
+		if each == nil {
+			return "its fabric"
+		}
+		w.add("fabric", new(big.Rat).Mul(each, ft2(f.Width, high)), step("gate.fabric-weight", "", length("width", f.Width), length("height", high),
+			length("mesh", s.Details.Length("mesh")), length("wire", wire), Input{"a square foot", number(each), string(Pound)}))
+	case spec.Panels:
+		return "its panel"
+	default:
+		return "what fills it"
+	}
+	return ""
+}
