@@ -1,0 +1,85 @@
+package takeoff_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+	"wattle/internal/site"
+	"wattle/internal/spec"
+)
+
+// wireSpec is wire of 4 ft, with details as "name=value".
+func wireSpec(details ...string) spec.Spec { return familySpec(spec.Wire, "4 ft", details...) }
+
+func straightOf(length string) site.Site {
+	return site.Site{Runs: []site.Run{{ID: "line", Vertices: []measure.Point{{}, {East: measure.Must(length)}}}}}
+}
+
+func TestWireCounts(t *testing.T) {
+	woodLine := spec.Spec{Family: spec.Wire, Height: 4 * ft, Posts: spec.Posts{Size: "4rd"}}.WithDefaults()
+	turn := run("0,0 100,0 198.48,17.36") // 10 degrees
+	short := run("0,0 100,0 100,7")
+	for _, c := range []struct {
+		name, source string
+		site         site.Site
+		spec         spec.Spec
+		want         string
+	}{
+		{"a mile of 4 wires", "BOM-4, hppr.org", straightOf("5280 ft"), wireSpec(), "barbed-wire-1320ft 16"},
+		{"a mile of 5 wires", "BOM-4, hppr.org", straightOf("5280 ft"), wireSpec("strands=5"), "barbed-wire-1320ft 20"},
+		{"barbed at 16.5 ft", "DT-11, NRCS practice 382, RI", straightOf("165 ft"), wireSpec(), "post-tee-6ft 9, post-5rd-7ft 2, wire-stay-4ft none"},
+		{"high tensile at 30 ft", "DT-11, NRCS practice 382, RI", straightOf("150 ft"), wireSpec("kind=high-tensile"),
+			"post-tee-6ft 4, wire-stay-4ft none, wire-strainer 5, high-tensile-wire-4000ft 0.1875"},
+		{"high tensile at 50 ft, a stay at 25 ft", "DT-11, NRCS practice 382, RI", straightOf("200 ft"), wireSpec("kind=high-tensile", "stays=true"),
+			"post-tee-6ft 3, wire-stay-4ft 4"},
+		{"at 14 ft", "DT-11, NRCS practice 382, KY", straightOf("140 ft"), wireSpec("rules=ky"), "post-tee-6ft 9, wire-stay-4ft none"},
+		{"at 18 ft with stays", "DT-11, NRCS practice 382, KY", straightOf("180 ft"), wireSpec("rules=ky", "stays=true"), "post-tee-6ft 9, wire-stay-4ft 10"},
+		{"a brace every 1,320 ft", "DT-11, NRCS practice 382, CO: 2 ends, 3 pull posts of two", straightOf("5280 ft"), wireSpec(),
+			"post-5rd-7ft 5, brace-post-5rd-7ft 8, brace-rail-4rd-8ft 8, brace-pin 16"},
+		{"woven: a brace every 330 ft", "DT-11, NRCS practice 382, CO: 2 ends, 3 pull posts of two", straightOf("1320 ft"), wireSpec("kind=woven"),
+			"post-5rd-7ft 5, brace-post-5rd-7ft 8, woven-wire-47in-330ft 4, barbed-wire-1320ft 1"},
+		{"woven, turning by 10 degrees", "DT-7, agency inspection manual item 607: an intermediate anchor", site.Site{Runs: []site.Run{turn}}, wireSpec("kind=woven"),
+			"post-5rd-7ft 3, brace-post-5rd-7ft 4"},
+		{"on wood", "common practice: 5 line posts and 2 brace posts of 4 wires, 2 ends of 4 wires of 2 staples: 44", straightOf("99 ft"), woodLine,
+			"fence-staple 0.63, tee-clip none"},
+		{"woven on T posts", "common practice: 1 barbed and 4 of 8 woven wires on 9 posts", straightOf("140 ft"), wireSpec("kind=woven"),
+			"tee-clip 45, fence-staple 0.66"}, // 2 x 5 + 2 x 9 x 2 = 46 staples
+		{"a leg shorter than a brace", "common practice: rail and loops, no brace post", site.Site{Runs: []site.Run{short}}, wireSpec(),
+			"brace-post-5rd-7ft 2, brace-rail-4rd-8ft 3"},
+	} {
+		if got := netsAsked(count(t, c.site, c.spec, nil), c.want); got != c.want {
+			t.Errorf("%s:\n%s\nwant [%s]\n%s", c.name, got, c.source, c.want)
+		}
+	}
+	// DT-11, KY: 24 in deep.
+	l := plan(t, straightOf("140 ft"), wireSpec("rules=ky"))
+	if depth := l.Posts[1].Hole.Depth; depth != measure.Must("24 in") {
+		t.Errorf("line posts stand %s deep, want 24 in [DT-11]", depth.Imperial())
+	}
+}
+
+func TestBadWire(t *testing.T) {
+	for _, c := range []struct {
+		spec spec.Spec
+		want string
+	}{
+		{wireSpec("kind=woven", "rules=ri-barbed"), "spec.details.rules: ri-barbed spaces the posts of barbed wire; expected ky or that of woven"},
+		{wireSpec("kind=woven", "stays=true"), "spec.details.stays: woven wire needs no stays; leave them out"},
+		{wireSpec("stays=true"), "spec.details.post_spacing: ri-barbed gives no spacing with stays; expected one, or the rules ky"},
+		{wireSpec("strands=0"), "spec.details.strands: expected 1 or more, found 0"},
+		{wireSpec("woven_height=39 in"), "spec.details.woven_height: only woven wire has it; leave it out"},
+		{wireSpec("kind=woven", "woven_height=60 in"), "spec.details.woven_height: 5 ft is more than the fence's height, 4 ft"},
+		{wireSpec("kind=woven", "woven_fixings=9"), "spec.details.woven_fixings: 9 is more than the wires there are, 8"},
+		{spec.Spec{Family: spec.Wire, Height: 4 * ft, Posts: spec.Posts{Size: "5vinyl"}}.WithDefaults(), `spec.posts.size: wire is stapled to wood, clipped to T posts or tied off around pipe; found "5vinyl"`},
+		{spec.Spec{Family: spec.Wire, Height: 4 * ft, Posts: spec.Posts{TerminalSize: "tee"}}.WithDefaults(), "spec.posts.terminal_size: a T post holds no pull; expected wood or pipe such as 5rd"},
+	} {
+		v := &fault.List{}
+		c.spec.Validate(v.At("spec"))
+		if got := fmt.Sprint(v.Err()); !strings.Contains(got, c.want) {
+			t.Errorf("%s\nwant %s", got, c.want)
+		}
+	}
+}
