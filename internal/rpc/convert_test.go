@@ -379,6 +379,7 @@ func TestPairsAreComplete(t *testing.T) {
 	complete(t, coatings, wattlev1.Spec_Fasteners_Coating(0))
 	complete(t, frames, wattlev1.Spec_Gates_Frame(0))
 	complete(t, countedBy, wattlev1.Spec_Labour_By(0))
+	complete(t, detailKinds, wattlev1.Family_Kind(0))
 	complete(t, outcomes, wattlev1.Check_Outcome(0), check.Outcomes()...)
 	complete(t, slopeModes, wattlev1.SlopeMode(0), spec.Racked, spec.Stepped)
 	complete(t, railEnds, wattlev1.Spec_Slope_RailEnds(0), spec.SquareEnds, spec.PlumbEnds)

@@ -22,6 +22,79 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// Kind is what values a detail takes, as text.
+type Family_Kind int32
+
+const (
+	// Never in an answer.
+	Family_KIND_UNSPECIFIED Family_Kind = 0
+	// With a unit, such as `12 in`.
+	Family_KIND_LENGTH Family_Kind = 1
+	// A whole number.
+	Family_KIND_COUNT Family_Kind = 2
+	// A decimal.
+	Family_KIND_NUMBER Family_Kind = 3
+	// `true` or `false`.
+	Family_KIND_SWITCH Family_Kind = 4
+	// One of the choices.
+	Family_KIND_CHOICE Family_Kind = 5
+	// A size of sawn wood, such as `1x6`.
+	Family_KIND_SIZE Family_Kind = 6
+	// The section of a post or a tube, such as `1.66od`.
+	Family_KIND_SECTION Family_Kind = 7
+)
+
+// Enum value maps for Family_Kind.
+var (
+	Family_Kind_name = map[int32]string{
+		0: "KIND_UNSPECIFIED",
+		1: "KIND_LENGTH",
+		2: "KIND_COUNT",
+		3: "KIND_NUMBER",
+		4: "KIND_SWITCH",
+		5: "KIND_CHOICE",
+		6: "KIND_SIZE",
+		7: "KIND_SECTION",
+	}
+	Family_Kind_value = map[string]int32{
+		"KIND_UNSPECIFIED": 0,
+		"KIND_LENGTH":      1,
+		"KIND_COUNT":       2,
+		"KIND_NUMBER":      3,
+		"KIND_SWITCH":      4,
+		"KIND_CHOICE":      5,
+		"KIND_SIZE":        6,
+		"KIND_SECTION":     7,
+	}
+)
+
+func (x Family_Kind) Enum() *Family_Kind {
+	p := new(Family_Kind)
+	*p = x
+	return p
+}
+
+func (x Family_Kind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (Family_Kind) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_catalog_proto_enumTypes[0].Descriptor()
+}
+
+func (Family_Kind) Type() protoreflect.EnumType {
+	return &file_wattle_v1_catalog_proto_enumTypes[0]
+}
+
+func (x Family_Kind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use Family_Kind.Descriptor instead.
+func (Family_Kind) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_catalog_proto_rawDescGZIP(), []int{1, 0}
+}
+
 // SavedSpec is one version of an entry of the catalogue of specs. It never changes: a spec that is saved anew is the
 // entry's next version.
 type SavedSpec struct {
@@ -141,6 +214,224 @@ func (x *SavedSpec) GetSpec() *Spec {
 	return nil
 }
 
+// Family is a kind of fence.
+type Family struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// As Spec.family has it, such as `chain-link`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// For people.
+	Title string `protobuf:"bytes,2,opt,name=title,proto3" json:"title,omitempty"`
+	// Where its defaults come from: the id of a published figure, or `common practice`.
+	Source string `protobuf:"bytes,3,opt,name=source,proto3" json:"source,omitempty"`
+	// It hangs boards: Spec.boards. Without them that part of a spec is refused.
+	Boards bool `protobuf:"varint,4,opt,name=boards,proto3" json:"boards,omitempty"`
+	// It hangs rails that are cut from sticks: Spec.rails. Without them that part of a spec is refused.
+	Rails bool `protobuf:"varint,5,opt,name=rails,proto3" json:"rails,omitempty"`
+	// The usual heights, such as `6 ft`.
+	Heights []string `protobuf:"bytes,6,rep,name=heights,proto3" json:"heights,omitempty"`
+	// What only it has: Spec.details.
+	Details       []*Family_Detail `protobuf:"bytes,7,rep,name=details,proto3" json:"details,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Family) Reset() {
+	*x = Family{}
+	mi := &file_wattle_v1_catalog_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Family) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Family) ProtoMessage() {}
+
+func (x *Family) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_catalog_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Family.ProtoReflect.Descriptor instead.
+func (*Family) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_catalog_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *Family) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Family) GetTitle() string {
+	if x != nil {
+		return x.Title
+	}
+	return ""
+}
+
+func (x *Family) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+func (x *Family) GetBoards() bool {
+	if x != nil {
+		return x.Boards
+	}
+	return false
+}
+
+func (x *Family) GetRails() bool {
+	if x != nil {
+		return x.Rails
+	}
+	return false
+}
+
+func (x *Family) GetHeights() []string {
+	if x != nil {
+		return x.Heights
+	}
+	return nil
+}
+
+func (x *Family) GetDetails() []*Family_Detail {
+	if x != nil {
+		return x.Details
+	}
+	return nil
+}
+
+// Detail is one particular of a family.
+type Family_Detail struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// As Spec.details has it, such as `mesh`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What values it takes.
+	Kind Family_Kind `protobuf:"varint,2,opt,name=kind,proto3,enum=wattle.v1.Family_Kind" json:"kind,omitempty"`
+	// What it is, in a sentence.
+	Doc string `protobuf:"bytes,3,opt,name=doc,proto3" json:"doc,omitempty"`
+	// Where the default comes from.
+	Source string `protobuf:"bytes,4,opt,name=source,proto3" json:"source,omitempty"`
+	// What is taken where a spec gives none. Empty: it depends on the rest of the spec, or the detail is left out.
+	DefaultValue string `protobuf:"bytes,5,opt,name=default_value,json=defaultValue,proto3" json:"default_value,omitempty"`
+	// The default depends on the rest of the spec.
+	DefaultVaries bool `protobuf:"varint,6,opt,name=default_varies,json=defaultVaries,proto3" json:"default_varies,omitempty"`
+	// Of a choice every value.
+	Choices []string `protobuf:"bytes,7,rep,name=choices,proto3" json:"choices,omitempty"`
+	// The least value of a length, a count or a decimal. Empty: zero.
+	Least string `protobuf:"bytes,8,opt,name=least,proto3" json:"least,omitempty"`
+	// The most. Empty: any of a sensible size.
+	Most          string `protobuf:"bytes,9,opt,name=most,proto3" json:"most,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *Family_Detail) Reset() {
+	*x = Family_Detail{}
+	mi := &file_wattle_v1_catalog_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *Family_Detail) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*Family_Detail) ProtoMessage() {}
+
+func (x *Family_Detail) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_catalog_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use Family_Detail.ProtoReflect.Descriptor instead.
+func (*Family_Detail) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_catalog_proto_rawDescGZIP(), []int{1, 0}
+}
+
+func (x *Family_Detail) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *Family_Detail) GetKind() Family_Kind {
+	if x != nil {
+		return x.Kind
+	}
+	return Family_KIND_UNSPECIFIED
+}
+
+func (x *Family_Detail) GetDoc() string {
+	if x != nil {
+		return x.Doc
+	}
+	return ""
+}
+
+func (x *Family_Detail) GetSource() string {
+	if x != nil {
+		return x.Source
+	}
+	return ""
+}
+
+func (x *Family_Detail) GetDefaultValue() string {
+	if x != nil {
+		return x.DefaultValue
+	}
+	return ""
+}
+
+func (x *Family_Detail) GetDefaultVaries() bool {
+	if x != nil {
+		return x.DefaultVaries
+	}
+	return false
+}
+
+func (x *Family_Detail) GetChoices() []string {
+	if x != nil {
+		return x.Choices
+	}
+	return nil
+}
+
+func (x *Family_Detail) GetLeast() string {
+	if x != nil {
+		return x.Least
+	}
+	return ""
+}
+
+func (x *Family_Detail) GetMost() string {
+	if x != nil {
+		return x.Most
+	}
+	return ""
+}
+
 var File_wattle_v1_catalog_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_catalog_proto_rawDesc = "" +
@@ -156,7 +447,35 @@ const file_wattle_v1_catalog_proto_rawDesc = "" +
 	"\rrules_version\x18\x06 \x01(\x05R\frulesVersion\x12\x16\n" +
 	"\x06sha256\x18\a \x01(\tR\x06sha256\x12\x1c\n" +
 	"\twithdrawn\x18\b \x01(\bR\twithdrawn\x12#\n" +
-	"\x04spec\x18\x14 \x01(\v2\x0f.wattle.v1.SpecR\x04specB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\x04spec\x18\x14 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\"\xdf\x04\n" +
+	"\x06Family\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
+	"\x05title\x18\x02 \x01(\tR\x05title\x12\x16\n" +
+	"\x06source\x18\x03 \x01(\tR\x06source\x12\x16\n" +
+	"\x06boards\x18\x04 \x01(\bR\x06boards\x12\x14\n" +
+	"\x05rails\x18\x05 \x01(\bR\x05rails\x12\x18\n" +
+	"\aheights\x18\x06 \x03(\tR\aheights\x122\n" +
+	"\adetails\x18\a \x03(\v2\x18.wattle.v1.Family.DetailR\adetails\x1a\x82\x02\n" +
+	"\x06Detail\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12*\n" +
+	"\x04kind\x18\x02 \x01(\x0e2\x16.wattle.v1.Family.KindR\x04kind\x12\x10\n" +
+	"\x03doc\x18\x03 \x01(\tR\x03doc\x12\x16\n" +
+	"\x06source\x18\x04 \x01(\tR\x06source\x12#\n" +
+	"\rdefault_value\x18\x05 \x01(\tR\fdefaultValue\x12%\n" +
+	"\x0edefault_varies\x18\x06 \x01(\bR\rdefaultVaries\x12\x18\n" +
+	"\achoices\x18\a \x03(\tR\achoices\x12\x14\n" +
+	"\x05least\x18\b \x01(\tR\x05least\x12\x12\n" +
+	"\x04most\x18\t \x01(\tR\x04most\"\x91\x01\n" +
+	"\x04Kind\x12\x14\n" +
+	"\x10KIND_UNSPECIFIED\x10\x00\x12\x0f\n" +
+	"\vKIND_LENGTH\x10\x01\x12\x0e\n" +
+	"\n" +
+	"KIND_COUNT\x10\x02\x12\x0f\n" +
+	"\vKIND_NUMBER\x10\x03\x12\x0f\n" +
+	"\vKIND_SWITCH\x10\x04\x12\x0f\n" +
+	"\vKIND_CHOICE\x10\x05\x12\r\n" +
+	"\tKIND_SIZE\x10\x06\x12\x10\n" +
+	"\fKIND_SECTION\x10\aB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_catalog_proto_rawDescOnce sync.Once
@@ -170,20 +489,26 @@ func file_wattle_v1_catalog_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_catalog_proto_rawDescData
 }
 
-var file_wattle_v1_catalog_proto_msgTypes = make([]protoimpl.MessageInfo, 1)
+var file_wattle_v1_catalog_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
+var file_wattle_v1_catalog_proto_msgTypes = make([]protoimpl.MessageInfo, 3)
 var file_wattle_v1_catalog_proto_goTypes = []any{
-	(*SavedSpec)(nil),             // 0: wattle.v1.SavedSpec
-	(*timestamppb.Timestamp)(nil), // 1: google.protobuf.Timestamp
-	(*Spec)(nil),                  // 2: wattle.v1.Spec
+	(Family_Kind)(0),              // 0: wattle.v1.Family.Kind
+	(*SavedSpec)(nil),             // 1: wattle.v1.SavedSpec
+	(*Family)(nil),                // 2: wattle.v1.Family
+	(*Family_Detail)(nil),         // 3: wattle.v1.Family.Detail
+	(*timestamppb.Timestamp)(nil), // 4: google.protobuf.Timestamp
+	(*Spec)(nil),                  // 5: wattle.v1.Spec
 }
 var file_wattle_v1_catalog_proto_depIdxs = []int32{
-	1, // 0: wattle.v1.SavedSpec.create_time:type_name -> google.protobuf.Timestamp
-	2, // 1: wattle.v1.SavedSpec.spec:type_name -> wattle.v1.Spec
-	2, // [2:2] is the sub-list for method output_type
-	2, // [2:2] is the sub-list for method input_type
-	2, // [2:2] is the sub-list for extension type_name
-	2, // [2:2] is the sub-list for extension extendee
-	0, // [0:2] is the sub-list for field type_name
+	4, // 0: wattle.v1.SavedSpec.create_time:type_name -> google.protobuf.Timestamp
+	5, // 1: wattle.v1.SavedSpec.spec:type_name -> wattle.v1.Spec
+	3, // 2: wattle.v1.Family.details:type_name -> wattle.v1.Family.Detail
+	0, // 3: wattle.v1.Family.Detail.kind:type_name -> wattle.v1.Family.Kind
+	4, // [4:4] is the sub-list for method output_type
+	4, // [4:4] is the sub-list for method input_type
+	4, // [4:4] is the sub-list for extension type_name
+	4, // [4:4] is the sub-list for extension extendee
+	0, // [0:4] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_catalog_proto_init() }
@@ -197,13 +522,14 @@ func file_wattle_v1_catalog_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_catalog_proto_rawDesc), len(file_wattle_v1_catalog_proto_rawDesc)),
-			NumEnums:      0,
-			NumMessages:   1,
+			NumEnums:      1,
+			NumMessages:   3,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
 		GoTypes:           file_wattle_v1_catalog_proto_goTypes,
 		DependencyIndexes: file_wattle_v1_catalog_proto_depIdxs,
+		EnumInfos:         file_wattle_v1_catalog_proto_enumTypes,
 		MessageInfos:      file_wattle_v1_catalog_proto_msgTypes,
 	}.Build()
 	File_wattle_v1_catalog_proto = out.File

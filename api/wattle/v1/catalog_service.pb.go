@@ -22,6 +22,89 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// ListFamiliesRequest asks for every kind of fence.
+type ListFamiliesRequest struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListFamiliesRequest) Reset() {
+	*x = ListFamiliesRequest{}
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[0]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListFamiliesRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListFamiliesRequest) ProtoMessage() {}
+
+func (x *ListFamiliesRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[0]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListFamiliesRequest.ProtoReflect.Descriptor instead.
+func (*ListFamiliesRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{0}
+}
+
+// ListFamiliesResponse is every kind of fence.
+type ListFamiliesResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// By name.
+	Families      []*Family `protobuf:"bytes,1,rep,name=families,proto3" json:"families,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListFamiliesResponse) Reset() {
+	*x = ListFamiliesResponse{}
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[1]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListFamiliesResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListFamiliesResponse) ProtoMessage() {}
+
+func (x *ListFamiliesResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[1]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListFamiliesResponse.ProtoReflect.Descriptor instead.
+func (*ListFamiliesResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{1}
+}
+
+func (x *ListFamiliesResponse) GetFamilies() []*Family {
+	if x != nil {
+		return x.Families
+	}
+	return nil
+}
+
 // SaveSpecRequest brings a spec to save.
 type SaveSpecRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -42,7 +125,7 @@ type SaveSpecRequest struct {
 
 func (x *SaveSpecRequest) Reset() {
 	*x = SaveSpecRequest{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[0]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[2]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -54,7 +137,7 @@ func (x *SaveSpecRequest) String() string {
 func (*SaveSpecRequest) ProtoMessage() {}
 
 func (x *SaveSpecRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[0]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[2]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -67,7 +150,7 @@ func (x *SaveSpecRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SaveSpecRequest.ProtoReflect.Descriptor instead.
 func (*SaveSpecRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{0}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{2}
 }
 
 func (x *SaveSpecRequest) GetName() string {
@@ -118,7 +201,7 @@ type SaveSpecResponse struct {
 
 func (x *SaveSpecResponse) Reset() {
 	*x = SaveSpecResponse{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[1]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -130,7 +213,7 @@ func (x *SaveSpecResponse) String() string {
 func (*SaveSpecResponse) ProtoMessage() {}
 
 func (x *SaveSpecResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[1]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -143,7 +226,7 @@ func (x *SaveSpecResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use SaveSpecResponse.ProtoReflect.Descriptor instead.
 func (*SaveSpecResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{1}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *SaveSpecResponse) GetSavedSpec() *SavedSpec {
@@ -173,7 +256,7 @@ type GetSpecRequest struct {
 
 func (x *GetSpecRequest) Reset() {
 	*x = GetSpecRequest{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[2]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -185,7 +268,7 @@ func (x *GetSpecRequest) String() string {
 func (*GetSpecRequest) ProtoMessage() {}
 
 func (x *GetSpecRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[2]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -198,7 +281,7 @@ func (x *GetSpecRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetSpecRequest.ProtoReflect.Descriptor instead.
 func (*GetSpecRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *GetSpecRequest) GetName() string {
@@ -226,7 +309,7 @@ type GetSpecResponse struct {
 
 func (x *GetSpecResponse) Reset() {
 	*x = GetSpecResponse{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -238,7 +321,7 @@ func (x *GetSpecResponse) String() string {
 func (*GetSpecResponse) ProtoMessage() {}
 
 func (x *GetSpecResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -251,7 +334,7 @@ func (x *GetSpecResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use GetSpecResponse.ProtoReflect.Descriptor instead.
 func (*GetSpecResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *GetSpecResponse) GetSavedSpec() *SavedSpec {
@@ -278,7 +361,7 @@ type ListSpecsRequest struct {
 
 func (x *ListSpecsRequest) Reset() {
 	*x = ListSpecsRequest{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -290,7 +373,7 @@ func (x *ListSpecsRequest) String() string {
 func (*ListSpecsRequest) ProtoMessage() {}
 
 func (x *ListSpecsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -303,7 +386,7 @@ func (x *ListSpecsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListSpecsRequest.ProtoReflect.Descriptor instead.
 func (*ListSpecsRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *ListSpecsRequest) GetParent() string {
@@ -347,7 +430,7 @@ type ListSpecsResponse struct {
 
 func (x *ListSpecsResponse) Reset() {
 	*x = ListSpecsResponse{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -359,7 +442,7 @@ func (x *ListSpecsResponse) String() string {
 func (*ListSpecsResponse) ProtoMessage() {}
 
 func (x *ListSpecsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -372,7 +455,7 @@ func (x *ListSpecsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListSpecsResponse.ProtoReflect.Descriptor instead.
 func (*ListSpecsResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *ListSpecsResponse) GetSavedSpecs() []*SavedSpec {
@@ -404,7 +487,7 @@ type ListSpecVersionsRequest struct {
 
 func (x *ListSpecVersionsRequest) Reset() {
 	*x = ListSpecVersionsRequest{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -416,7 +499,7 @@ func (x *ListSpecVersionsRequest) String() string {
 func (*ListSpecVersionsRequest) ProtoMessage() {}
 
 func (x *ListSpecVersionsRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -429,7 +512,7 @@ func (x *ListSpecVersionsRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListSpecVersionsRequest.ProtoReflect.Descriptor instead.
 func (*ListSpecVersionsRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ListSpecVersionsRequest) GetName() string {
@@ -466,7 +549,7 @@ type ListSpecVersionsResponse struct {
 
 func (x *ListSpecVersionsResponse) Reset() {
 	*x = ListSpecVersionsResponse{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[7]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -478,7 +561,7 @@ func (x *ListSpecVersionsResponse) String() string {
 func (*ListSpecVersionsResponse) ProtoMessage() {}
 
 func (x *ListSpecVersionsResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[7]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -491,7 +574,7 @@ func (x *ListSpecVersionsResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListSpecVersionsResponse.ProtoReflect.Descriptor instead.
 func (*ListSpecVersionsResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{7}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ListSpecVersionsResponse) GetSavedSpecs() []*SavedSpec {
@@ -521,7 +604,7 @@ type WithdrawSpecRequest struct {
 
 func (x *WithdrawSpecRequest) Reset() {
 	*x = WithdrawSpecRequest{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -533,7 +616,7 @@ func (x *WithdrawSpecRequest) String() string {
 func (*WithdrawSpecRequest) ProtoMessage() {}
 
 func (x *WithdrawSpecRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -546,7 +629,7 @@ func (x *WithdrawSpecRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WithdrawSpecRequest.ProtoReflect.Descriptor instead.
 func (*WithdrawSpecRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{8}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *WithdrawSpecRequest) GetName() string {
@@ -576,7 +659,7 @@ type WithdrawSpecResponse struct {
 
 func (x *WithdrawSpecResponse) Reset() {
 	*x = WithdrawSpecResponse{}
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -588,7 +671,7 @@ func (x *WithdrawSpecResponse) String() string {
 func (*WithdrawSpecResponse) ProtoMessage() {}
 
 func (x *WithdrawSpecResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_catalog_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_catalog_service_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -601,7 +684,7 @@ func (x *WithdrawSpecResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WithdrawSpecResponse.ProtoReflect.Descriptor instead.
 func (*WithdrawSpecResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{9}
+	return file_wattle_v1_catalog_service_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *WithdrawSpecResponse) GetSavedSpec() *SavedSpec {
@@ -622,7 +705,10 @@ var File_wattle_v1_catalog_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_catalog_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1fwattle/v1/catalog_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/catalog.proto\x1a\x14wattle/v1/spec.proto\"\xd4\x02\n" +
+	"\x1fwattle/v1/catalog_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/catalog.proto\x1a\x14wattle/v1/spec.proto\"\x15\n" +
+	"\x13ListFamiliesRequest\"E\n" +
+	"\x14ListFamiliesResponse\x12-\n" +
+	"\bfamilies\x18\x01 \x03(\v2\x11.wattle.v1.FamilyR\bfamilies\"\xd4\x02\n" +
 	"\x0fSaveSpecRequest\x12X\n" +
 	"\x04name\x18\x01 \x01(\tBD\xbaHAr?\x18\x80\x022:^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/specs/[^/]+$R\x04name\x12;\n" +
 	"\n" +
@@ -666,8 +752,9 @@ const file_wattle_v1_catalog_service_proto_rawDesc = "" +
 	"\x14WithdrawSpecResponse\x123\n" +
 	"\n" +
 	"saved_spec\x18\x01 \x01(\v2\x14.wattle.v1.SavedSpecR\tsavedSpec\x12\x18\n" +
-	"\aapplied\x18\x02 \x01(\bR\aapplied2\x8d\x03\n" +
-	"\x0eCatalogService\x12C\n" +
+	"\aapplied\x18\x02 \x01(\bR\aapplied2\xde\x03\n" +
+	"\x0eCatalogService\x12O\n" +
+	"\fListFamilies\x12\x1e.wattle.v1.ListFamiliesRequest\x1a\x1f.wattle.v1.ListFamiliesResponse\x12C\n" +
 	"\bSaveSpec\x12\x1a.wattle.v1.SaveSpecRequest\x1a\x1b.wattle.v1.SaveSpecResponse\x12@\n" +
 	"\aGetSpec\x12\x19.wattle.v1.GetSpecRequest\x1a\x1a.wattle.v1.GetSpecResponse\x12F\n" +
 	"\tListSpecs\x12\x1b.wattle.v1.ListSpecsRequest\x1a\x1c.wattle.v1.ListSpecsResponse\x12[\n" +
@@ -686,43 +773,49 @@ func file_wattle_v1_catalog_service_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_catalog_service_proto_rawDescData
 }
 
-var file_wattle_v1_catalog_service_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
+var file_wattle_v1_catalog_service_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
 var file_wattle_v1_catalog_service_proto_goTypes = []any{
-	(*SaveSpecRequest)(nil),          // 0: wattle.v1.SaveSpecRequest
-	(*SaveSpecResponse)(nil),         // 1: wattle.v1.SaveSpecResponse
-	(*GetSpecRequest)(nil),           // 2: wattle.v1.GetSpecRequest
-	(*GetSpecResponse)(nil),          // 3: wattle.v1.GetSpecResponse
-	(*ListSpecsRequest)(nil),         // 4: wattle.v1.ListSpecsRequest
-	(*ListSpecsResponse)(nil),        // 5: wattle.v1.ListSpecsResponse
-	(*ListSpecVersionsRequest)(nil),  // 6: wattle.v1.ListSpecVersionsRequest
-	(*ListSpecVersionsResponse)(nil), // 7: wattle.v1.ListSpecVersionsResponse
-	(*WithdrawSpecRequest)(nil),      // 8: wattle.v1.WithdrawSpecRequest
-	(*WithdrawSpecResponse)(nil),     // 9: wattle.v1.WithdrawSpecResponse
-	(*Spec)(nil),                     // 10: wattle.v1.Spec
-	(*SavedSpec)(nil),                // 11: wattle.v1.SavedSpec
+	(*ListFamiliesRequest)(nil),      // 0: wattle.v1.ListFamiliesRequest
+	(*ListFamiliesResponse)(nil),     // 1: wattle.v1.ListFamiliesResponse
+	(*SaveSpecRequest)(nil),          // 2: wattle.v1.SaveSpecRequest
+	(*SaveSpecResponse)(nil),         // 3: wattle.v1.SaveSpecResponse
+	(*GetSpecRequest)(nil),           // 4: wattle.v1.GetSpecRequest
+	(*GetSpecResponse)(nil),          // 5: wattle.v1.GetSpecResponse
+	(*ListSpecsRequest)(nil),         // 6: wattle.v1.ListSpecsRequest
+	(*ListSpecsResponse)(nil),        // 7: wattle.v1.ListSpecsResponse
+	(*ListSpecVersionsRequest)(nil),  // 8: wattle.v1.ListSpecVersionsRequest
+	(*ListSpecVersionsResponse)(nil), // 9: wattle.v1.ListSpecVersionsResponse
+	(*WithdrawSpecRequest)(nil),      // 10: wattle.v1.WithdrawSpecRequest
+	(*WithdrawSpecResponse)(nil),     // 11: wattle.v1.WithdrawSpecResponse
+	(*Family)(nil),                   // 12: wattle.v1.Family
+	(*Spec)(nil),                     // 13: wattle.v1.Spec
+	(*SavedSpec)(nil),                // 14: wattle.v1.SavedSpec
 }
 var file_wattle_v1_catalog_service_proto_depIdxs = []int32{
-	10, // 0: wattle.v1.SaveSpecRequest.spec:type_name -> wattle.v1.Spec
-	11, // 1: wattle.v1.SaveSpecResponse.saved_spec:type_name -> wattle.v1.SavedSpec
-	11, // 2: wattle.v1.GetSpecResponse.saved_spec:type_name -> wattle.v1.SavedSpec
-	11, // 3: wattle.v1.ListSpecsResponse.saved_specs:type_name -> wattle.v1.SavedSpec
-	11, // 4: wattle.v1.ListSpecVersionsResponse.saved_specs:type_name -> wattle.v1.SavedSpec
-	11, // 5: wattle.v1.WithdrawSpecResponse.saved_spec:type_name -> wattle.v1.SavedSpec
-	0,  // 6: wattle.v1.CatalogService.SaveSpec:input_type -> wattle.v1.SaveSpecRequest
-	2,  // 7: wattle.v1.CatalogService.GetSpec:input_type -> wattle.v1.GetSpecRequest
-	4,  // 8: wattle.v1.CatalogService.ListSpecs:input_type -> wattle.v1.ListSpecsRequest
-	6,  // 9: wattle.v1.CatalogService.ListSpecVersions:input_type -> wattle.v1.ListSpecVersionsRequest
-	8,  // 10: wattle.v1.CatalogService.WithdrawSpec:input_type -> wattle.v1.WithdrawSpecRequest
-	1,  // 11: wattle.v1.CatalogService.SaveSpec:output_type -> wattle.v1.SaveSpecResponse
-	3,  // 12: wattle.v1.CatalogService.GetSpec:output_type -> wattle.v1.GetSpecResponse
-	5,  // 13: wattle.v1.CatalogService.ListSpecs:output_type -> wattle.v1.ListSpecsResponse
-	7,  // 14: wattle.v1.CatalogService.ListSpecVersions:output_type -> wattle.v1.ListSpecVersionsResponse
-	9,  // 15: wattle.v1.CatalogService.WithdrawSpec:output_type -> wattle.v1.WithdrawSpecResponse
-	11, // [11:16] is the sub-list for method output_type
-	6,  // [6:11] is the sub-list for method input_type
-	6,  // [6:6] is the sub-list for extension type_name
-	6,  // [6:6] is the sub-list for extension extendee
-	0,  // [0:6] is the sub-list for field type_name
+	12, // 0: wattle.v1.ListFamiliesResponse.families:type_name -> wattle.v1.Family
+	13, // 1: wattle.v1.SaveSpecRequest.spec:type_name -> wattle.v1.Spec
+	14, // 2: wattle.v1.SaveSpecResponse.saved_spec:type_name -> wattle.v1.SavedSpec
+	14, // 3: wattle.v1.GetSpecResponse.saved_spec:type_name -> wattle.v1.SavedSpec
+	14, // 4: wattle.v1.ListSpecsResponse.saved_specs:type_name -> wattle.v1.SavedSpec
+	14, // 5: wattle.v1.ListSpecVersionsResponse.saved_specs:type_name -> wattle.v1.SavedSpec
+	14, // 6: wattle.v1.WithdrawSpecResponse.saved_spec:type_name -> wattle.v1.SavedSpec
+	0,  // 7: wattle.v1.CatalogService.ListFamilies:input_type -> wattle.v1.ListFamiliesRequest
+	2,  // 8: wattle.v1.CatalogService.SaveSpec:input_type -> wattle.v1.SaveSpecRequest
+	4,  // 9: wattle.v1.CatalogService.GetSpec:input_type -> wattle.v1.GetSpecRequest
+	6,  // 10: wattle.v1.CatalogService.ListSpecs:input_type -> wattle.v1.ListSpecsRequest
+	8,  // 11: wattle.v1.CatalogService.ListSpecVersions:input_type -> wattle.v1.ListSpecVersionsRequest
+	10, // 12: wattle.v1.CatalogService.WithdrawSpec:input_type -> wattle.v1.WithdrawSpecRequest
+	1,  // 13: wattle.v1.CatalogService.ListFamilies:output_type -> wattle.v1.ListFamiliesResponse
+	3,  // 14: wattle.v1.CatalogService.SaveSpec:output_type -> wattle.v1.SaveSpecResponse
+	5,  // 15: wattle.v1.CatalogService.GetSpec:output_type -> wattle.v1.GetSpecResponse
+	7,  // 16: wattle.v1.CatalogService.ListSpecs:output_type -> wattle.v1.ListSpecsResponse
+	9,  // 17: wattle.v1.CatalogService.ListSpecVersions:output_type -> wattle.v1.ListSpecVersionsResponse
+	11, // 18: wattle.v1.CatalogService.WithdrawSpec:output_type -> wattle.v1.WithdrawSpecResponse
+	13, // [13:19] is the sub-list for method output_type
+	7,  // [7:13] is the sub-list for method input_type
+	7,  // [7:7] is the sub-list for extension type_name
+	7,  // [7:7] is the sub-list for extension extendee
+	0,  // [0:7] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_catalog_service_proto_init() }
@@ -738,7 +831,7 @@ func file_wattle_v1_catalog_service_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_catalog_service_proto_rawDesc), len(file_wattle_v1_catalog_service_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   10,
+			NumMessages:   12,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -19,6 +19,7 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
+	CatalogService_ListFamilies_FullMethodName     = "/wattle.v1.CatalogService/ListFamilies"
 	CatalogService_SaveSpec_FullMethodName         = "/wattle.v1.CatalogService/SaveSpec"
 	CatalogService_GetSpec_FullMethodName          = "/wattle.v1.CatalogService/GetSpec"
 	CatalogService_ListSpecs_FullMethodName        = "/wattle.v1.CatalogService/ListSpecs"
@@ -33,6 +34,8 @@ const (
 // CatalogService keeps a company's specs under names, in versions that are only ever added, beside the standard ones that
 // are built in: each family of fence at its usual heights. Calls that take a spec also take the name of one (saved_spec).
 type CatalogServiceClient interface {
+	// ListFamilies lists the kinds of fence that specs can be of, by name, and what each has of its own.
+	ListFamilies(ctx context.Context, in *ListFamiliesRequest, opts ...grpc.CallOption) (*ListFamiliesResponse, error)
 	// SaveSpec saves a spec as the next version of an entry. Where the newest version is the same in all its content,
 	// nothing is saved, and the answer is that version; defaults that newer rules have added are a change.
 	//
@@ -60,6 +63,16 @@ type catalogServiceClient struct {
 
 func NewCatalogServiceClient(cc grpc.ClientConnInterface) CatalogServiceClient {
 	return &catalogServiceClient{cc}
+}
+
+func (c *catalogServiceClient) ListFamilies(ctx context.Context, in *ListFamiliesRequest, opts ...grpc.CallOption) (*ListFamiliesResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListFamiliesResponse)
+	err := c.cc.Invoke(ctx, CatalogService_ListFamilies_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
 }
 
 func (c *catalogServiceClient) SaveSpec(ctx context.Context, in *SaveSpecRequest, opts ...grpc.CallOption) (*SaveSpecResponse, error) {
@@ -119,6 +132,8 @@ func (c *catalogServiceClient) WithdrawSpec(ctx context.Context, in *WithdrawSpe
 // CatalogService keeps a company's specs under names, in versions that are only ever added, beside the standard ones that
 // are built in: each family of fence at its usual heights. Calls that take a spec also take the name of one (saved_spec).
 type CatalogServiceServer interface {
+	// ListFamilies lists the kinds of fence that specs can be of, by name, and what each has of its own.
+	ListFamilies(context.Context, *ListFamiliesRequest) (*ListFamiliesResponse, error)
 	// SaveSpec saves a spec as the next version of an entry. Where the newest version is the same in all its content,
 	// nothing is saved, and the answer is that version; defaults that newer rules have added are a change.
 	//
@@ -147,6 +162,9 @@ type CatalogServiceServer interface {
 // pointer dereference when methods are called.
 type UnimplementedCatalogServiceServer struct{}
 
+func (UnimplementedCatalogServiceServer) ListFamilies(context.Context, *ListFamiliesRequest) (*ListFamiliesResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListFamilies not implemented")
+}
 func (UnimplementedCatalogServiceServer) SaveSpec(context.Context, *SaveSpecRequest) (*SaveSpecResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method SaveSpec not implemented")
 }
@@ -180,6 +198,24 @@ func RegisterCatalogServiceServer(s grpc.ServiceRegistrar, srv CatalogServiceSer
 		t.testEmbeddedByValue()
 	}
 	s.RegisterService(&CatalogService_ServiceDesc, srv)
+}
+
+func _CatalogService_ListFamilies_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListFamiliesRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CatalogServiceServer).ListFamilies(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CatalogService_ListFamilies_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CatalogServiceServer).ListFamilies(ctx, req.(*ListFamiliesRequest))
+	}
+	return interceptor(ctx, in, info, handler)
 }
 
 func _CatalogService_SaveSpec_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
@@ -279,6 +315,10 @@ var CatalogService_ServiceDesc = grpc.ServiceDesc{
 	ServiceName: "wattle.v1.CatalogService",
 	HandlerType: (*CatalogServiceServer)(nil),
 	Methods: []grpc.MethodDesc{
+		{
+			MethodName: "ListFamilies",
+			Handler:    _CatalogService_ListFamilies_Handler,
+		},
 		{
 			MethodName: "SaveSpec",
 			Handler:    _CatalogService_SaveSpec_Handler,
