@@ -169,6 +169,8 @@ func (p *planner) overlaps(run int, v *fault.List, width func(*mark) measure.Len
 				at.At("gates").Index(int(a.gateIn)).Add("station", "%s", say)
 			case b.gateOut >= 0:
 				at.At("gates").Index(int(b.gateOut)).Add("station", "%s", say)
+			case b.vertex < 0 && a.vertex < 0: // a pin, or a post that pulls
+				at.Add("", "%s", say)
 			default:
 				at.At("vertices").Index(int(max(b.vertex, 0))).Add("", "%s", say)
 			}
