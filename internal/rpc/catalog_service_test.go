@@ -204,6 +204,8 @@ func TestListSpecVersionsPageByPage(t *testing.T) {
 // Standard specs need no store.
 func TestStandardSpecs(t *testing.T) {
 	conn, _ := serve(t, &estimating.Service{}, Config{})
+	site := yard().GetSite()
+	site.Runs[0].Gates = nil // what leaves a family may have is its own affair
 	for _, e := range catalog.Standard() {
 		got, err := wattlev1.NewCatalogServiceClient(conn).GetSpec(t.Context(), &wattlev1.GetSpecRequest{Name: e.Name, Version: 1})
 		if err != nil {
@@ -213,7 +215,7 @@ func TestStandardSpecs(t *testing.T) {
 		if s.GetName() != e.Name || s.GetVersion() != 1 || s.GetTitle() != e.Title || s.GetOffice() != "" || s.GetCreateTime() != nil || s.GetSpec().GetHeight() != e.Spec.Height.String() {
 			t.Errorf("%s: %v", e, s)
 		}
-		answer, err := wattlev1.NewTakeoffServiceClient(conn).ComputeTakeoff(t.Context(), &wattlev1.ComputeTakeoffRequest{Site: yard().GetSite(), SavedSpec: e.Name})
+		answer, err := wattlev1.NewTakeoffServiceClient(conn).ComputeTakeoff(t.Context(), &wattlev1.ComputeTakeoffRequest{Site: site, SavedSpec: e.Name})
 		if err != nil || len(answer.GetTakeoff().GetLines()) == 0 {
 			t.Errorf("%s cannot be counted: %v", e, err)
 		}
