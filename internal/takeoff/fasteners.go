@@ -5,27 +5,19 @@ import (
 	"strings"
 )
 
-// fasteners are the nails: of boards at every crossing with a rail, and of the
-// ends of rails, braces and kick boards.
-func (g *gathered) fasteners() {
-	l, s, faces, leaves := g.l, g.s, g.out.Faces, g.out.Leaves
+// boardNails are the nails of boards at every crossing with a rail.
+func (g *gathered) boardNails() {
+	s := g.s
 	f := s.Fasteners
 	onFence, onLeaves := 0, 0
-	for _, face := range faces {
+	for _, face := range g.out.Faces {
 		onFence += face.Boards
 	}
-	ends := newSum("nail")
-	perPiece := 2 * f.PerRailEnd
-	braces, frameRails := 0, 0
-	for _, leaf := range leaves {
+	for _, leaf := range g.out.Leaves {
 		onLeaves += leaf.Leaves * leaf.Boards
-		braces += leaf.Leaves
-		frameRails += leaf.Leaves * leaf.Rails
 	}
-	rails := count("rails", s.RailCount(), "rail")
-
-	boardNails := newSum("nail")
-	var boardSteps []Step
+	all := newSum("nail")
+	var steps []Step
 	for _, use := range []struct {
 		subject string
 		boards  int
@@ -34,50 +26,68 @@ func (g *gathered) fasteners() {
 			continue
 		}
 		n := use.boards * s.RailCount() * f.PerBoardPerRail
-		boardSteps = append(boardSteps, step("nail.boards", use.subject, count("boards", use.boards, "board"), rails,
+		steps = append(steps, step("nail.boards", use.subject, count("boards", use.boards, "board"), count("rails", s.RailCount(), "rail"),
 			count("nails", f.PerBoardPerRail, "nail")).exactly(amountOf(n, "nail")))
-		boardNails.add("for "+strings.ToLower(use.subject), whole(n), 1)
+		all.add("for "+strings.ToLower(use.subject), whole(n), 1)
 	}
+	g.need(g.nailPounds(boardNailItem(f.BoardNail), f.BoardNail, all, steps)...)
+}
 
-	var endSteps []Step
+// railEnds are what holds the rails of bays as they are given, and the rails of
+// frames, the braces and the kick boards: nails in wood, brackets and screws on
+// metal posts.
+func (g *gathered) railEnds(rails held) []need {
+	f := g.s.Fasteners
+	frames, braces := 0, 0
+	for _, leaf := range g.out.Leaves {
+		if leaf.Stile > 0 {
+			braces += leaf.Leaves
+			frames += leaf.Leaves * leaf.Rails
+		}
+	}
+	kicks := kicksHeld(g.l, g.s)
+	all := newSum("nail")
+	var steps []Step
 	for _, use := range []struct {
-		subject string
-		pieces  int
-		noun    string
-	}{{"Rails of bays", len(l.Bays) * s.RailCount(), "rail"}, {"Rails of gate leaves", frameRails, "rail"}, {"Braces", braces, "brace"}, {"Kick boards", kicked(l, s), "kick board"}} {
-		if use.pieces == 0 {
+		subject, noun string
+		held
+	}{{"Rails of bays", "rail", rails}, {"Rails of gate leaves", "rail", held{pieces: frames}}, {"Braces", "brace", held{pieces: braces}},
+		{"Kick boards", "kick board", kicks}} {
+		n := 2 * use.pieces * f.PerRailEnd
+		told := step("nail.rail-ends", use.subject, count("pieces", use.pieces, use.noun), count("nails", f.PerRailEnd, "nail"))
+		if !use.plain() {
+			n = (use.ends + use.passes) * f.PerRailEnd
+			inputs := []Input{count("ends", use.ends, "end")}
+			if use.passes > 0 {
+				inputs = append(inputs, count("passes", use.passes, ""))
+			}
+			told = step("nail.rail-posts", use.subject, append(inputs, count("nails", f.PerRailEnd, "nail"))...)
+		}
+		if n == 0 {
 			continue
 		}
-		n := use.pieces * perPiece
-		endSteps = append(endSteps, step("nail.rail-ends", use.subject, count("pieces", use.pieces, use.noun),
-			count("nails", f.PerRailEnd, "nail")).exactly(amountOf(n, "nail")))
-		ends.add("for "+strings.ToLower(use.subject), whole(n), 1)
+		steps = append(steps, told.exactly(amountOf(n, "nail")))
+		all.add("for "+strings.ToLower(use.subject), whole(n), 1)
 	}
+	needs := g.nailPounds(railNailItem(f.RailNail), f.RailNail, all, steps)
+	return append(needs, g.screwed(rails, kicks)...)
+}
 
-	for _, nails := range []struct {
-		item
-		penny string
-		*sum
-		steps []Step
-	}{
-		{boardNailItem(f.BoardNail), f.BoardNail, boardNails, boardSteps},
-		{railNailItem(f.RailNail), f.RailNail, ends, endSteps},
-	} {
-		if nails.total.Sign() == 0 {
-			continue
-		}
-		perPound := f.NailsPerPound[nails.penny]
-		if !g.wrong.Require(perPound > 0, "spec.fasteners.nails_per_pound["+nails.penny+"]", "expected how many nails make a pound, found %d", perPound) {
-			continue
-		}
-		steps := nails.steps
-		if len(steps) > 1 {
-			steps = append(steps, nails.step("nail.sum"))
-		}
-		exact := new(big.Rat).Quo(nails.total, whole(perPound))
-		pounds := ceiling(exact, big.NewRat(1, 100))
-		steps = append(steps, step("nail.pounds", "", Input{"nails", number(nails.total), "nail"}, count("nails per lb", perPound, "nail")).
-			rounded(amount(exact, string(Pound)), "rounded up to 0.01 lb", amount(pounds, string(Pound))))
-		g.need(need{item: nails.item, net: pounds, waste: s.Waste.Fasteners, steps: steps})
+// nailPounds are nails by weight; none where there are none.
+func (g *gathered) nailPounds(it item, penny string, nails *sum, steps []Step) []need {
+	if nails.total.Sign() == 0 {
+		return nil
 	}
+	perPound := g.s.Fasteners.NailsPerPound[penny]
+	if !g.wrong.Require(perPound > 0, "spec.fasteners.nails_per_pound["+penny+"]", "expected how many nails make a pound, found %d", perPound) {
+		return nil
+	}
+	if len(steps) > 1 {
+		steps = append(steps, nails.step("nail.sum"))
+	}
+	exact := new(big.Rat).Quo(nails.total, whole(perPound))
+	pounds := ceiling(exact, big.NewRat(1, 100))
+	steps = append(steps, step("nail.pounds", "", Input{"nails", number(nails.total), "nail"}, count("nails per lb", perPound, "nail")).
+		rounded(amount(exact, string(Pound)), "rounded up to 0.01 lb", amount(pounds, string(Pound))))
+	return []need{{item: coated(it, g.s.Fasteners.Coating), net: pounds, waste: g.s.Waste.Fasteners, steps: steps}}
 }

@@ -127,7 +127,12 @@ func gather(j Job) *gathered {
 }
 
 // need adds what is counted.
-func (g *gathered) need(n ...need) { g.needs = append(g.needs, n...) }
+func (g *gathered) need(n ...need) {
+	for _, x := range n {
+		x.item = coated(x.item, g.s.Fasteners.Coating)
+		g.needs = append(g.needs, x)
+	}
+}
 
 // cut adds what is cut from sticks.
 func (g *gathered) cut(f ...sticks) {
@@ -155,6 +160,9 @@ func (g *gathered) items() []item {
 		all = append(all, n.item)
 	}
 	for _, f := range g.sticks {
+		for _, n := range f.with {
+			all = append(all, n.item)
+		}
 		for _, stock := range f.stock {
 			all = append(all, f.item(stock))
 		}

@@ -16,15 +16,6 @@ func courses(b layout.Bay, s spec.Spec) int {
 	return int((b.Fill + wide - 1) / wide)
 }
 
-// kicked is how many kick boards all bays take.
-func kicked(l *layout.Layout, s spec.Spec) int {
-	n := 0
-	for _, b := range l.Bays {
-		n += courses(b, s)
-	}
-	return n
-}
-
 // kickBoards are the kick boards of all bays, each from post centre to post
 // centre: along the ground under a racked bay, level under a stepped one.
 func kickBoards(l *layout.Layout, s spec.Spec) sticks {

@@ -23,9 +23,16 @@ var rules = []rule{
 	{"post.count", practice, "{+}"},
 
 	{"rail.count", practice, "{result} in each bay, centred {,} above grade[, in a stepped bay above {stepped}]"},
-	{"rail.slope", practice, "({on centre} on centre[ + {past} past the post centres]) x square root of (1 + ({rise!} / {on centre!})^2)" +
+	{"rail.slope", practice, "({on centre} on centre[ + {past} past the post centres][ - {short} short of the post centres]) x square root of (1 + ({rise!} / {on centre!})^2)" +
 		"[ + {plumb} for ends cut plumb]"},
 	{"rail.pieces", practice, "{bays} x {rails} of {length}"},
+	{"rail.pair", practice, "{first} + {second} of rail over the two bays[ - {plumb} for the one end cut that they have fewer]"},
+	{"rail.spans", practice, "{courses} of {rails} over {bays} of {length}"},
+	{"rail.other-spans", practice, "over the other bays, each length listed with the cut plan"},
+	{"rail.joints", practice, "{courses} joined at {posts}: {result} in each"},
+	{"rail.all-joints", practice, "all joints, staggered from course to course where the pairs of bays allow, rails going past line posts only, never past a gate, a corner, a bend or another fixed post"},
+	{"rail.choice", practice, "rails {choice} take {cost} with {result}, {others}: the cheapest are cut, of equal ones those with the fewest joints"},
+	{"rail.one-bay", practice, "the longest stick, {longest}, reaches over no two bays of one grade, so each rail spans {result}"},
 	{"rail.other-pieces", practice, "{bays} x {rails}, each length listed with the cut plan"},
 	{"frame.pieces", practice, "{leaves} x ({stiles} of {stile} + {rails} of {rail} between them + {braces} of {brace})"},
 	{"kick.courses", practice, "at most {fill} to fill / {wide} a course"},
@@ -76,7 +83,11 @@ var rules = []rule{
 
 	{"nail.boards", "FAS-3", "{boards} x {rails} x {nails} at each crossing"},
 	{"nail.rail-ends", practice, "{pieces} x 2 ends x {nails}"},
+	{"nail.rail-posts", practice, "({ends} on wood posts[ + {passes} past one]) x {nails}"},
 	{"nail.sum", practice, "{+}"},
+	{"bracket.count", practice, "{ends} of rails on posts of {post}[ + {passes} past one], a bracket at each"},
+	{"bracket.screws", practice, "{ends} of {what} on metal posts[ + {passes} past one], {screws} into the post at each"},
+	{"screw.sum", practice, "{+}"},
 	{"nail.pounds", "FAS-1", "{nails} / {nails per lb} to the lb"},
 
 	{"cap.count", practice, "{posts}[, {kept} of them kept], one on each"},

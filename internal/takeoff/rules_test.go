@@ -49,6 +49,9 @@ func everyRule(t *testing.T) []*Takeoff {
 		{comb, func(s *spec.Spec) {
 			s.Moisture = spec.Moisture{Species: "southern pine", Installed: "treated-wet", Service: "temperate"}
 		}, level},
+		{comb, func(s *spec.Spec) { s.Rails.MaxSpan = 2 }, level},
+		{comb, func(s *spec.Spec) { s.Rails.MaxSpan, s.Rails.Stock = 2, []measure.Length{8 * ft} }, level},
+		{comb, func(s *spec.Spec) { s.Slope.Fill, s.Posts.Size = spec.KickBoard, "2.375od" }, rolling},
 		{comb, func(*spec.Spec) {}, rolling},
 		{comb, func(s *spec.Spec) { s.Slope.Fill, s.Slope.RailEnds = spec.KickBoard, spec.PlumbEnds }, rolling},
 	} {

@@ -20,31 +20,39 @@ type sticks struct {
 	stock  []measure.Length // the lengths that can be bought
 	field  string           // of the request, that says so
 	waste  *decimal.Decimal
+	way
+	// others are further ways to make the same, of pieces no longer than a stick
+	// of the given length. Nil: there are none.
+	others func(longest measure.Length) []way
+}
+
+// way is one way to make something of pieces.
+type way struct {
+	name   string // "over one bay each", of several
 	pieces []cutting.Piece
 	steps  []Step // how the pieces were counted
+	with   []need // what the pieces take beside sticks
+	joints []Joint
+	joined int // joints in all
 }
 
 // cut cuts the pieces from the stocks on offer for the least cost, or without
-// prices for the least length.
+// prices for the least length; of several ways the one that costs least.
 func (f sticks) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, error) {
-	plan := CutPlan{Use: f.use}
-	var longest measure.Length
-	total := 0
-	for _, p := range f.pieces {
-		longest, total = max(longest, p.Length), total+p.Count
-	}
-	plan.Stocks = f.stocks(s, longest, offers)
-	if len(plan.Stocks) == 0 {
-		var v fault.List
-		v.Add(f.field, "expected a stick of at least %s for the longest %s, found none so long", longest.Imperial(), f.longer)
-		return nil, plan, v.Err()
-	}
-	var err error
-	plan.Plan, err = cutting.Solve(cutting.Request{Pieces: f.pieces, Stocks: plan.Stocks, Kerf: value(s.Kerf)})
+	plan, err := f.solve(s, offers)
 	if err != nil {
 		return nil, plan, err
 	}
-	var needs []need
+	if f.others != nil {
+		if f.way, plan, err = f.cheapest(plan, s, offers); err != nil {
+			return nil, plan, err
+		}
+	}
+	total := 0
+	for _, p := range f.pieces {
+		total += p.Count
+	}
+	needs := slices.Clone(f.with)
 	for i, n := range plan.Plan.Sticks {
 		if n == 0 {
 			continue
@@ -54,7 +62,26 @@ func (f sticks) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, erro
 			steps: append(slices.Clone(f.steps), plan.step(i, total, value(s.Kerf))),
 		})
 	}
+	plan.Joints = f.joints
 	return needs, plan, nil
+}
+
+// solve is the cut plan of the pieces.
+func (f sticks) solve(s spec.Spec, offers map[string]Offer) (CutPlan, error) {
+	plan := CutPlan{Use: f.use}
+	var longest measure.Length
+	for _, p := range f.pieces {
+		longest = max(longest, p.Length)
+	}
+	plan.Stocks = f.stocks(s, longest, offers)
+	if len(plan.Stocks) == 0 {
+		var v fault.List
+		v.Add(f.field, "expected a stick of at least %s for the longest %s, found none so long", longest.Imperial(), f.longer)
+		return plan, v.Err()
+	}
+	var err error
+	plan.Plan, err = cutting.Solve(cutting.Request{Pieces: f.pieces, Stocks: plan.Stocks, Kerf: value(s.Kerf)})
+	return plan, err
 }
 
 // stocks are the sticks to cut from. With offers, those that have one, where

@@ -35,6 +35,16 @@ type CutPlan struct {
 	Plan *cutting.Plan
 	// Stocks are the candidates, in the order the plan's indices refer to.
 	Stocks []cutting.Stock
+	// Joints are where rails over two bays meet, by stretch and course; none
+	// where every rail spans one bay and so all meet at every post.
+	Joints []Joint
+}
+
+// Joint is where the rails of one course of a stretch meet.
+type Joint struct {
+	Stretch int   // index into layout.Layout.Stretches
+	Course  int   // 0 is the lowest
+	Posts   []int // indices into layout.Layout.Posts, in walking order
 }
 
 // Category groups lines; waste and tax are per category or kind.

@@ -26,6 +26,6 @@ func countVertical(g *gathered) {
 	hung := boards(g.l, g.s, g.out.Faces, alike, g.out.Leaves)
 	hung[0].steps = slices.Concat(g.boardMovement(), hung[0].steps)
 	g.need(hung...)
-	g.cut(rails(g.l, g.s, g.out.Leaves), kickBoards(g.l, g.s))
-	g.fasteners()
+	g.cut(g.rails(), kickBoards(g.l, g.s))
+	g.boardNails()
 }
