@@ -27,12 +27,13 @@ import (
 //	existing-posts          old posts are kept
 //	ground-differs          runs that share a post disagree about the ground there
 //	ground-extended         the measured ground ends short of the run
-//	ground-gap              gaps under the boards are wide, and filled
-//	ground-touches-boards   the ground rises above the lower ends of boards
+//	ground-gap              gaps under the fence are wide, and filled or left
+//	ground-touches-boards   the ground rises above the foot of the fence
 //	gate-on-slope           the ground changes under a gate's opening
 //	tall-posts              posts stand much taller than the fence is high
 //	holes-overlap           holes of neighbouring posts reach into one another
 //	runs-go-on              pull posts are not looked for across two runs that go on as one
+//	above-frost             driven posts end above frost
 //	no-access               a neighbouring fence leaves too little room to work in
 //	hole-near-neighbour     a hole reaches the line of a neighbouring fence
 type Caution struct {

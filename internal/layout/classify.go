@@ -178,6 +178,9 @@ func (p *planner) twoEnds(n *node, a, b *mark) {
 	bLeft := p.boardsLeft(b) != leaving
 	a.corner, b.corner = cornerKind(turn, aLeft), cornerKind(turn, bLeft)
 	a.covers = !a.gate() && !b.gate()
+	if !p.spec.HasBoards() {
+		return // what stands between posts, or is stretched past them, may change sides
+	}
 	if aLeft != bLeft {
 		p.out.Cautions = append(p.out.Cautions, Caution{
 			Code: "boards-change-side",

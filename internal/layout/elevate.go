@@ -100,11 +100,14 @@ func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) 
 			bay.MostGap, bay.LeastGap = clearance+dip, clearance-hump
 			bay.Rail = p.alongSlope(racked.rail(bay.Width, bay.Rise, bay.Rail-bay.Width), bay.Rail)
 		}
-		if bay.MostGap > *s.Slope.MaxGroundGap+rounded {
+		if s.Slope.Fill != spec.LeaveOpen && p.gapes(bay) {
 			bay.Fill = bay.MostGap - clearance
 		}
 	}
 }
+
+// gapes reports a gap to the ground that is wider than the spec allows.
+func (p *planner) gapes(b *Bay) bool { return b.MostGap > *p.spec.Slope.MaxGroundGap+rounded }
 
 // alongSlope is a rail's length along the slope, from what it comes to and its
 // length in plan. The limits are exact in plan; elevations are rounded, so a rail

@@ -31,7 +31,7 @@ func (p *planner) checkGround(v *fault.List) {
 			if most := p.spec.Slope.MaxRack; most > 0 && !st.Stepped && b.Rise.Abs() > most+rounded {
 				racks[st.Run].note(b.Rise.Abs(), at)
 			}
-			if b.Fill > 0 {
+			if p.gapes(&b) {
 				gaps[st.Run].note(b.MostGap, at)
 			}
 			if b.LeastGap < -rounded {
@@ -51,13 +51,19 @@ func (p *planner) checkGround(v *fault.List) {
 				bays(w.n)+" would leave", p.spec.Slope.MaxGroundGap.Imperial(), w.by.Imperial(), p.at(i, w.from))
 		} else if w.n > 0 {
 			how := "boards there are longer"
-			if p.spec.Slope.Fill == spec.KickBoard {
+			switch p.spec.Slope.Fill {
+			case spec.KickBoard:
 				how = "a kick board fills them"
+			case spec.LeaveOpen:
+				how = "the gaps are left"
 			}
 			p.tell("ground-gap", field, "Run %q: %s over %s above the ground, the widest %s in the bay from %s; %s.",
 				r.ID, bays(w.n)+" would stand", p.spec.Slope.MaxGroundGap.Imperial(), w.by.Imperial(), p.at(i, w.from), how)
 		}
-		if w := humps[i]; w.n > 0 {
+		if w := humps[i]; w.n > 0 && !p.spec.HasBoards() {
+			p.tell("ground-touches-boards", field, "Run %q: the ground stands higher than the foot of the fence in %s, by up to %s in the bay from %s; dig it away there.",
+				r.ID, bays(w.n), w.by.Imperial(), p.at(i, w.from))
+		} else if w.n > 0 {
 			p.tell("ground-touches-boards", field, "Run %q: the ground stands higher than the lower ends of boards in %s, by up to %s in the bay from %s; dig it away or cut the boards.",
 				r.ID, bays(w.n), w.by.Imperial(), p.at(i, w.from))
 		}

@@ -63,6 +63,29 @@ func (p *planner) cautionHoles() {
 	}
 }
 
+// cautionFrost says which posts end above frost since they are driven: a hole is
+// dug as deep as frost asks, but a post is driven as deep as it holds.
+func (p *planner) cautionFrost() {
+	var short worst
+	frost := p.spec.Holes.FrostDepth
+	for i := range p.out.Posts {
+		if h := p.out.Posts[i].Hole; h.Driven() && h.Depth < frost {
+			short.note(frost-h.Depth, 0)
+		}
+	}
+	if short.n > 0 {
+		p.tell("above-frost", "spec.holes.frost_depth", "Frost reaches %s, and %s driven no deeper than %s, so frost can lift them: holes are dug to below frost, but driven posts go only as deep as the spec's least depth or the fence's height asks. Raise the least depth, or set these posts in holes.",
+			frost.Imperial(), manyAre(short.n, "post"), (frost - short.by).Imperial())
+	}
+}
+
+func manyAre(n int, noun string) string {
+	if n == 1 {
+		return many(n, noun) + " is"
+	}
+	return many(n, noun) + " are"
+}
+
 // cautionNeighbours says where an existing fence leaves too little room to work
 // on the board side, or stands where a hole is dug.
 func (p *planner) cautionNeighbours() {
@@ -72,10 +95,14 @@ func (p *planner) cautionNeighbours() {
 			field := fmt.Sprintf("site.runs[%d].neighbours[%d]", i, j)
 			side := map[site.Side]string{site.Left: "left", site.Right: "right"}[n.Side]
 			if n.Side == r.Face && n.Gap < *p.spec.Access {
-				p.tell("no-access", field, "Run %q, %s to %s: a fence stands %s off on the %s, the side of the boards, and fastening them from there takes about %s; hang them on the other side, or build panels and stand them up.",
-					r.ID, n.From.Imperial(), n.To.Imperial(), n.Gap.Imperial(), side, p.spec.Access.Imperial())
+				what, instead := "the side of the boards, and fastening them", "hang them on the other side, or build panels and stand them up"
+				if !p.spec.HasBoards() {
+					what, instead = "the side it is hung on, and fastening it", "hang it on the other side"
+				}
+				p.tell("no-access", field, "Run %q, %s to %s: a fence stands %s off on the %s, %s from there takes about %s; %s.",
+					r.ID, n.From.Imperial(), n.To.Imperial(), n.Gap.Imperial(), side, what, p.spec.Access.Imperial(), instead)
 			}
-			if n.Gap < hole.Radius() {
+			if n.Gap < hole.Radius() && !hole.Driven() {
 				p.tell("hole-near-neighbour", field, "Run %q, %s to %s: holes %s across reach under the fence that stands %s off on the %s; dig there by hand and guard its footings.",
 					r.ID, n.From.Imperial(), n.To.Imperial(), hole.Diameter.Imperial(), n.Gap.Imperial(), side)
 			}

@@ -231,7 +231,7 @@ type Bay struct {
 	MostGap, LeastGap measure.Length
 	// Fill is how far the boards are lengthened at most, or how high the kick
 	// board must be, to leave the ground clearance; zero where MostGap is no
-	// wider than the spec allows.
+	// wider than the spec allows, or is left.
 	Fill measure.Length
 }
 

@@ -76,6 +76,7 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 		p.cautionHoles()
 	}
 	p.cautionStock()
+	p.cautionFrost()
 	p.cautionNeighbours()
 	p.cautionCrossings()
 	p.turnBack()
