@@ -51,6 +51,7 @@ func QuoteText(w io.Writer, h QuoteHeader, r quote.Request, q *quote.Quote) erro
 	writeTotals(p, r, q.Totals)
 	p.line("")
 	writePerFoot(p, r.Currency, q.PerFoot)
+	writeChecks(p, q.Checks)
 	writeCautions(p, q.Cautions)
 	return p.Flush()
 }

@@ -16,16 +16,49 @@ func scope(r quote.Request, q *quote.Quote) string {
 	if s.Name != "" {
 		b.WriteString(s.Name + ": ")
 	}
-	fmt.Fprintf(&b, "%s of fence in %s, %s high, of %s boards fastened upright", q.Takeoff.NetLength.Imperial(),
-		counted(len(r.Site.Runs), "run"), s.Height.Imperial(), s.Boards.Size)
-	if s.Boards.Gap > 0 {
-		fmt.Fprintf(&b, " with %s between them", s.Boards.Gap.Imperial())
-	}
-	fmt.Fprintf(&b, ", %s off the ground, on %s of %s in each bay. ", s.GroundClearance.Imperial(), counted(s.RailCount(), "rail"), s.Rails.Size)
+	fmt.Fprintf(&b, "%s of fence in %s, %s high, %s. ", q.Takeoff.NetLength.Imperial(),
+		counted(len(r.Site.Runs), "run"), s.Height.Imperial(), infill(s))
 	fmt.Fprintf(&b, "%s (%s) in bays of at most %s, laid out by the %s method. ", counted(len(q.Layout.Posts), "post"),
 		postSizes(q.Layout), s.Layout.MaxBay.Imperial(), s.Layout.Method)
 	fmt.Fprintf(&b, "Holes %s%s. ", holes(q.Layout), setting(s))
 	b.WriteString(gates(q.Layout))
+	return b.String()
+}
+
+// infill is what hangs between the posts: of upright boards in words, of other
+// families their name and particulars.
+func infill(s spec.Spec) string {
+	var b strings.Builder
+	if s.Family == spec.VerticalBoards {
+		fmt.Fprintf(&b, "of %s boards fastened upright", s.Boards.Size)
+		switch s.Boards.Pattern {
+		case spec.BoardOnBoard:
+			fmt.Fprintf(&b, ", board on board with an overlap of %s", s.Boards.Overlap.Imperial())
+		case spec.ShadowBox:
+			fmt.Fprintf(&b, " on alternate sides of the rails, %s between those of one side", s.Boards.Gap.Imperial())
+		default:
+			if s.Boards.Gap > 0 {
+				fmt.Fprintf(&b, " with %s between them", s.Boards.Gap.Imperial())
+			}
+		}
+		fmt.Fprintf(&b, ", %s off the ground, on %s of %s in each bay", s.GroundClearance.Imperial(), counted(s.RailCount(), "rail"), s.Rails.Size)
+		return b.String()
+	}
+	fmt.Fprintf(&b, "%s", strings.ToLower(s.Family.Title()))
+	if s.HasBoards() {
+		fmt.Fprintf(&b, " of %s", s.Boards.Size)
+	}
+	if d := s.Family.Definition(); d != nil {
+		var all []string
+		for _, x := range d.Details {
+			if value := s.Details[x.Name]; value != "" && value != "false" {
+				all = append(all, strings.ReplaceAll(x.Name, "_", " ")+" "+value)
+			}
+		}
+		if len(all) > 0 {
+			fmt.Fprintf(&b, " (%s)", strings.Join(all, ", "))
+		}
+	}
 	return b.String()
 }
 
@@ -64,6 +97,9 @@ func setting(s spec.Spec) string {
 	if s.Holes.Gravel != nil && *s.Holes.Gravel > 0 {
 		gravel = " over " + s.Holes.Gravel.Imperial() + " of gravel"
 	}
+	if s.Concrete.Set == spec.Driven {
+		return ", driven"
+	}
 	if s.Concrete.Set == spec.NoSet {
 		return ", filled with tamped soil" + gravel
 	}
@@ -79,6 +115,9 @@ func gates(l *layout.Layout) string {
 		kind := "single"
 		if o.Leaves == 2 {
 			kind = "double"
+		}
+		if o.Slides {
+			kind = "sliding"
 		}
 		each[i] = fmt.Sprintf("%s (%s, %s clear)", o.Gate, kind, o.Clear.Imperial())
 	}

@@ -26,6 +26,9 @@ func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 		rows.row("  "+l.Item, l.Description, l.Net.String(), string(l.Unit), l.WastePercent.String(), l.Pack.String(), l.Order.String())
 	}
 	rows.write(p)
+	writeDelivery(p, t.Delivery)
+	writeMovement(p, t.Movement)
+	writeWork(p, t.Work)
 	writeCautions(p, t.Cautions)
 	return p.Flush()
 }
