@@ -7,7 +7,6 @@ import (
 
 	"wattle/internal/fault"
 	"wattle/internal/layout"
-	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
 	"wattle/internal/takeoff"
@@ -15,16 +14,7 @@ import (
 
 // chainLinkSpec is chain link of a height, with details as "name=value".
 func chainLinkSpec(height string, details ...string) spec.Spec {
-	return familySpec(spec.ChainLink, height, details...)
-}
-
-func familySpec(f spec.Family, height string, details ...string) spec.Spec {
-	s := spec.Spec{Family: f, Height: measure.Must(height), Details: spec.Details{}}
-	for _, d := range details {
-		name, value, _ := strings.Cut(d, "=")
-		s.Details[name] = value
-	}
-	return s.WithDefaults()
+	return fenceOf(spec.ChainLink, height, strings.Join(details, ", "))
 }
 
 // netsAsked are the lines that want names, as "item net, item net".
@@ -44,9 +34,6 @@ func netsAsked(k *takeoff.Takeoff, want string) string {
 }
 
 func TestChainLinkCounts(t *testing.T) {
-	straight := func(length string) site.Site {
-		return site.Site{Runs: []site.Run{run("0,0 " + strings.TrimSuffix(length, " ft") + ",0")}}
-	}
 	loop := run("0,0 40,0 40,40 0,40")
 	loop.Closed = true
 	branch := run("20,0 20,20")

@@ -12,10 +12,8 @@ import (
 )
 
 // wireSpec is wire of 4 ft, with details as "name=value".
-func wireSpec(details ...string) spec.Spec { return familySpec(spec.Wire, "4 ft", details...) }
-
-func straightOf(length string) site.Site {
-	return site.Site{Runs: []site.Run{{ID: "line", Vertices: []measure.Point{{}, {East: measure.Must(length)}}}}}
+func wireSpec(details ...string) spec.Spec {
+	return fenceOf(spec.Wire, "4 ft", strings.Join(details, ", "))
 }
 
 func TestWireCounts(t *testing.T) {
@@ -28,24 +26,24 @@ func TestWireCounts(t *testing.T) {
 		spec         spec.Spec
 		want         string
 	}{
-		{"a mile of 4 wires", "BOM-4, hppr.org", straightOf("5280 ft"), wireSpec(), "barbed-wire-1320ft 16"},
-		{"a mile of 5 wires", "BOM-4, hppr.org", straightOf("5280 ft"), wireSpec("strands=5"), "barbed-wire-1320ft 20"},
-		{"barbed at 16.5 ft", "DT-11, NRCS practice 382, RI", straightOf("165 ft"), wireSpec(), "post-tee-6ft 9, post-5rd-7ft 2, wire-stay-4ft none"},
-		{"high tensile at 30 ft", "DT-11, NRCS practice 382, RI", straightOf("150 ft"), wireSpec("kind=high-tensile"),
+		{"a mile of 4 wires", "BOM-4, hppr.org", straight("5280 ft"), wireSpec(), "barbed-wire-1320ft 16"},
+		{"a mile of 5 wires", "BOM-4, hppr.org", straight("5280 ft"), wireSpec("strands=5"), "barbed-wire-1320ft 20"},
+		{"barbed at 16.5 ft", "DT-11, NRCS practice 382, RI", straight("165 ft"), wireSpec(), "post-tee-6ft 9, post-5rd-7ft 2, wire-stay-4ft none"},
+		{"high tensile at 30 ft", "DT-11, NRCS practice 382, RI", straight("150 ft"), wireSpec("kind=high-tensile"),
 			"post-tee-6ft 4, wire-stay-4ft none, wire-strainer 5, high-tensile-wire-4000ft 0.1875"},
-		{"high tensile at 50 ft, a stay at 25 ft", "DT-11, NRCS practice 382, RI", straightOf("200 ft"), wireSpec("kind=high-tensile", "stays=true"),
+		{"high tensile at 50 ft, a stay at 25 ft", "DT-11, NRCS practice 382, RI", straight("200 ft"), wireSpec("kind=high-tensile", "stays=true"),
 			"post-tee-6ft 3, wire-stay-4ft 4"},
-		{"at 14 ft", "DT-11, NRCS practice 382, KY", straightOf("140 ft"), wireSpec("rules=ky"), "post-tee-6ft 9, wire-stay-4ft none"},
-		{"at 18 ft with stays", "DT-11, NRCS practice 382, KY", straightOf("180 ft"), wireSpec("rules=ky", "stays=true"), "post-tee-6ft 9, wire-stay-4ft 10"},
-		{"a brace every 1,320 ft", "DT-11, NRCS practice 382, CO: 2 ends, 3 pull posts of two", straightOf("5280 ft"), wireSpec(),
+		{"at 14 ft", "DT-11, NRCS practice 382, KY", straight("140 ft"), wireSpec("rules=ky"), "post-tee-6ft 9, wire-stay-4ft none"},
+		{"at 18 ft with stays", "DT-11, NRCS practice 382, KY", straight("180 ft"), wireSpec("rules=ky", "stays=true"), "post-tee-6ft 9, wire-stay-4ft 10"},
+		{"a brace every 1,320 ft", "DT-11, NRCS practice 382, CO: 2 ends, 3 pull posts of two", straight("5280 ft"), wireSpec(),
 			"post-5rd-7ft 5, brace-post-5rd-7ft 8, brace-rail-4rd-8ft 8, brace-pin 16"},
-		{"woven: a brace every 330 ft", "DT-11, NRCS practice 382, CO: 2 ends, 3 pull posts of two", straightOf("1320 ft"), wireSpec("kind=woven"),
+		{"woven: a brace every 330 ft", "DT-11, NRCS practice 382, CO: 2 ends, 3 pull posts of two", straight("1320 ft"), wireSpec("kind=woven"),
 			"post-5rd-7ft 5, brace-post-5rd-7ft 8, woven-wire-47in-330ft 4, barbed-wire-1320ft 1"},
 		{"woven, turning by 10 degrees", "DT-7, agency inspection manual item 607: an intermediate anchor", site.Site{Runs: []site.Run{turn}}, wireSpec("kind=woven"),
 			"post-5rd-7ft 3, brace-post-5rd-7ft 4"},
-		{"on wood", "common practice: 5 line posts and 2 brace posts of 4 wires, 2 ends of 4 wires of 2 staples: 44", straightOf("99 ft"), woodLine,
+		{"on wood", "common practice: 5 line posts and 2 brace posts of 4 wires, 2 ends of 4 wires of 2 staples: 44", straight("99 ft"), woodLine,
 			"fence-staple 0.63, tee-clip none"},
-		{"woven on T posts", "common practice: 1 barbed and 4 of 8 woven wires on 9 posts", straightOf("140 ft"), wireSpec("kind=woven"),
+		{"woven on T posts", "common practice: 1 barbed and 4 of 8 woven wires on 9 posts", straight("140 ft"), wireSpec("kind=woven"),
 			"tee-clip 45, fence-staple 0.66"}, // 2 x 5 + 2 x 9 x 2 = 46 staples
 		{"a leg shorter than a brace", "common practice: rail and loops, no brace post", site.Site{Runs: []site.Run{short}}, wireSpec(),
 			"brace-post-5rd-7ft 2, brace-rail-4rd-8ft 3"},
@@ -55,7 +53,7 @@ func TestWireCounts(t *testing.T) {
 		}
 	}
 	// DT-11, KY: 24 in deep.
-	l := plan(t, straightOf("140 ft"), wireSpec("rules=ky"))
+	l := plan(t, straight("140 ft"), wireSpec("rules=ky"))
 	if depth := l.Posts[1].Hole.Depth; depth != measure.Must("24 in") {
 		t.Errorf("line posts stand %s deep, want 24 in [DT-11]", depth.Imperial())
 	}
