@@ -1,8 +1,6 @@
 package takeoff
 
 import (
-	"math/big"
-
 	"github.com/govalues/decimal"
 
 	"wattle/internal/measure"
@@ -33,12 +31,12 @@ func barbedWireItem(roll measure.Length) item {
 
 // rollsOf is lines of wire on all spans in rolls, pooled: what is left of a roll
 // goes on in the next stretch.
-func rollsOf(it item, rule string, feet *sum, steps []Step, lines int, line string, roll measure.Length) need {
-	net := new(big.Rat).Mul(feet.total, whole(lines))
-	net.Quo(net, quotient(roll, measure.Foot))
-	return need{item: it, net: net, steps: append(steps, feet.step("chain.feet"),
-		step(rule, "", Input{"feet", number(feet.total), string(Foot)}, count("lines", lines, line), length("roll", roll)).
-			exactly(amount(net, "roll")))}
+func (k spanKinds) rollsOf(it item, rule string, lines int, line string, roll measure.Length) need {
+	along := k.together()
+	net := quotient(along.total, roll)
+	net.Mul(net, whole(lines))
+	return need{item: it, net: net, steps: append(k.grades(), along.step("chain.along"),
+		step(rule, "", length("along", along.total), count("lines", lines, line), length("roll", roll)).exactly(amount(net, "roll")))}
 }
 
 // fabric is what hangs between the posts, and on the leaves of gates that are
@@ -46,17 +44,16 @@ func rollsOf(it item, rule string, feet *sum, steps []Step, lines int, line stri
 // for the whole job. Counted from post centre to post centre, which is a post's
 // width more than it covers, the ends have what drawing them tight takes.
 func (c chain) fabric() {
-	feet, roll := c.kinds.feet(), c.d.Length("fabric_roll")
+	along, roll := c.kinds.together(), c.d.Length("fabric_roll")
 	if c.s.Gates.Frame == spec.MeshFrame {
 		for _, o := range c.l.Openings {
-			width := quotient(o.LeafWidth, measure.Foot)
-			feet.add("on "+amountOf(o.Leaves, "leaf")+" of gate "+o.Gate, width.Mul(width, whole(o.Leaves)), 1)
+			along.add("on "+amountOf(o.Leaves, "leaf")+" of gate "+o.Gate, o.LeafWidth*measure.Length(o.Leaves), 1)
 		}
 	}
-	net := new(big.Rat).Quo(feet.total, quotient(roll, measure.Foot))
+	net := quotient(along.total, roll)
 	c.need(need{item: chainFabricItem(c.d), net: net, waste: detailPercent(c.d, "fabric_waste"),
-		steps: append(c.kinds.grades(), feet.step("chain.feet"),
-			step("chain.rolls", "", Input{"feet", number(feet.total), string(Foot)}, length("roll", roll)).exactly(amount(net, "roll")))})
+		steps: append(c.kinds.grades(), along.step("chain.along"),
+			step("chain.rolls", "", length("along", along.total), length("roll", roll)).exactly(amount(net, "roll")))})
 	if c.d.On("slats") {
 		c.slats()
 	}
@@ -64,24 +61,23 @@ func (c chain) fabric() {
 
 // slats fill the fence, not its gates, whose leaves they would catch the wind on.
 func (c chain) slats() {
-	feet, bag := c.kinds.feet(), c.d.Length("slat_bag")
-	net := new(big.Rat).Quo(feet.total, quotient(bag, measure.Foot))
-	c.need(need{item: slatItem(c.d), net: net, steps: append(c.kinds.grades(), feet.step("chain.feet"),
-		step("chain.slats", "", Input{"feet", number(feet.total), string(Foot)}, length("bag", bag)).exactly(amount(net, "bag")))})
+	along, bag := c.kinds.together(), c.d.Length("slat_bag")
+	net := quotient(along.total, bag)
+	c.need(need{item: slatItem(c.d), net: net, steps: append(c.kinds.grades(), along.step("chain.along"),
+		step("chain.slats", "", length("along", along.total), length("bag", bag)).exactly(amount(net, "bag")))})
 }
 
 // wires are the tension wires with the rings that hold the fabric to them, and
 // the barbed wire over it.
 func (c chain) wires() {
 	if c.tensionWires > 0 {
-		c.need(rollsOf(tensionWireItem(c.d), "chain.wire-rolls", c.kinds.feet(), c.kinds.grades(),
-			c.tensionWires, "wire", c.d.Length("tension_wire_roll")))
+		c.need(c.kinds.rollsOf(tensionWireItem(c.d), "chain.wire-rolls", c.tensionWires, "wire", c.d.Length("tension_wire_roll")))
 		rings, steps := c.kinds.spaced("chain.hog-rings", "hog ring", c.d.Length("hog_rings"), c.tensionWires, "wire")
 		c.need(need{item: hogRingItem(), net: rings.total, waste: c.s.Waste.Fasteners, steps: rings.withSum(steps, "chain.ring-sum")})
 	}
 	if sides := barbSides[c.d["barb_arms"]]; sides > 0 {
-		c.need(rollsOf(barbedWireItem(c.d.Length("barbed_roll")), "chain.barbed-rolls", c.kinds.feet(), c.kinds.grades(),
-			sides*c.d.Count("barb_strands"), "strand", c.d.Length("barbed_roll")))
+		roll := c.d.Length("barbed_roll")
+		c.need(c.kinds.rollsOf(barbedWireItem(roll), "chain.barbed-rolls", sides*c.d.Count("barb_strands"), "strand", roll))
 	}
 }
 

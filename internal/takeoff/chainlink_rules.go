@@ -2,11 +2,11 @@ package takeoff
 
 var chainLinkRules = []rule{
 	{"chain.grade", "AS-1", "{plan} in plan, measured along the ground"},
-	{"chain.feet", practice, "from post centre to post centre, {+}"},
-	{"chain.rolls", practice, "{feet} / {roll} a roll"},
-	{"chain.wire-rolls", practice, "{feet} x {lines} / {roll} a roll"},
-	{"chain.barbed-rolls", "BOM-4", "{feet} x {lines} / {roll} a roll"},
-	{"chain.slats", practice, "{feet} / {bag} a bag"},
+	{"chain.along", practice, "from post centre to post centre, {+}"},
+	{"chain.rolls", practice, "{along} / {roll} a roll"},
+	{"chain.wire-rolls", practice, "{along} x {lines} / {roll} a roll"},
+	{"chain.barbed-rolls", "BOM-4", "{along} x {lines} / {roll} a roll"},
+	{"chain.slats", practice, "{along} / {bag} a bag"},
 
 	{"chain.rail-pieces", practice, "{along} / {spacing} a length"},
 	{"chain.rail-sum", practice, "{+}"},

@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"math/big"
+	"strconv"
 	"strings"
 
 	"wattle/internal/layout"
@@ -110,14 +111,37 @@ func (k spanKinds) grades() []Step {
 	return steps
 }
 
-// feet adds up the spans.
-func (k spanKinds) feet() *sum {
-	total := newSum(string(Foot))
+// together is the length of all spans.
+func (k spanKinds) together() *lengths {
+	total := new(lengths)
 	k.each(func(kind spanKind, times int, _, short string) {
-		feet := quotient(kind.along, measure.Foot)
-		total.add(short, feet.Mul(feet, whole(times)), times)
+		total.add(short, kind.along*measure.Length(times), times)
 	})
 	return total
+}
+
+// lengths adds up lengths part by part, as sum does figures.
+type lengths struct {
+	total, rest measure.Length
+	parts       []Input
+	other       int
+}
+
+func (s *lengths) add(name string, part measure.Length, n int) {
+	s.total += part
+	if len(s.parts) == maxKinds {
+		s.rest, s.other = s.rest+part, s.other+n
+		return
+	}
+	s.parts = append(s.parts, length(name, part))
+}
+
+func (s *lengths) step(id string) Step {
+	parts := s.parts
+	if s.other > 0 {
+		parts = append(parts, length("on the other "+strconv.Itoa(s.other), s.rest))
+	}
+	return step(id, "", parts...).exactly(lengthText(s.total))
 }
 
 // spaced counts what stands at most so far apart along each span, rounded up on

@@ -54,7 +54,7 @@ func countWire(g *gathered) {
 // rolls of wire; what is left of one goes on in the next stretch.
 func (w wiring) rolls() {
 	add := func(it item, rule string, lines int, line string, roll measure.Length) {
-		n := rollsOf(it, rule, w.kinds.feet(), w.kinds.grades(), lines, line, roll)
+		n := w.kinds.rollsOf(it, rule, lines, line, roll)
 		n.waste = detailPercent(w.d, "wire_waste")
 		w.need(n)
 	}

@@ -1,7 +1,7 @@
 package takeoff
 
 var wireRules = []rule{
-	{"wire.rolls", practice, "{feet} x {lines} / {roll} a roll"},
+	{"wire.rolls", practice, "{along} x {lines} / {roll} a roll"},
 	{"wire.stays", "DT-11", "{bays} of {wide}, none farther than {spacing} from the next: {stays} in each, {result}"},
 	{"wire.stay-sum", practice, "{+}"},
 	{"wire.strainers", practice, "{sides} of pulls / 2 x {strands}"},
