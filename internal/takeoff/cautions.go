@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"fmt"
+	"strings"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -21,23 +22,19 @@ func cautions(s spec.Spec, t *Takeoff) []layout.Caution {
 			add("narrow-rip", "spec.boards.min_rip", "A board is ripped to %s, which is under the least rip of %s.", narrowest.Imperial(), least.Imperial())
 		}
 	}
-	if text := s.NailCaution(); text != "" {
-		add("board-nail-long", "spec.fasteners.board_nail", "%s", text)
-	}
-	if nail, known := spec.NailLength(s.Fasteners.BoardNail); known && nail < 3*s.Boards.Thickness {
-		add("board-nail-short", "spec.fasteners.board_nail", "A nail of %s (%s) is shorter than three times the board's thickness of %s.",
-			s.Fasteners.BoardNail, nail.Imperial(), s.Boards.Thickness.Imperial())
+	if s.HasBoards() {
+		nailCautions(s, add)
 	}
 	const most = 6 * measure.Inch
 	for _, reveal := range []struct {
 		field, name string
 		length      measure.Length
 	}{{"top_reveal", "top", value(s.Rails.TopReveal)}, {"bottom_reveal", "bottom", value(s.Rails.BottomReveal)}} {
-		if reveal.length > most {
+		if reveal.length > most && s.HasBoards() && s.HasRails() {
 			add("wide-reveal", "spec.rails."+reveal.field, "Boards run %s past the %s rail; past 6 in they tend to warp.", reveal.length.Imperial(), reveal.name)
 		}
 	}
-	if s.Concrete.Set != spec.NoSet && s.Holes.Float > 0 {
+	if s.Concrete.Set != spec.NoSet && s.Holes.Float > 0 && s.Posts.Size.Wood() {
 		add("post-over-concrete", "spec.holes.float", "Posts float %s above the gravel, so concrete runs under them; a wood post lasts longer standing on gravel.", s.Holes.Float.Imperial())
 	}
 	for _, c := range t.Cuts {
@@ -47,6 +44,31 @@ func cautions(s spec.Spec, t *Takeoff) []layout.Caution {
 		}
 	}
 	return all
+}
+
+// nailCautions are of the nails that hold boards.
+func nailCautions(s spec.Spec, add func(code, field, format string, args ...any)) {
+	if text := s.NailCaution(); text != "" {
+		add("board-nail-long", "spec.fasteners.board_nail", "%s", text)
+	}
+	nail, known := spec.NailLength(s.Fasteners.BoardNail)
+	board := s.Boards.Thickness
+	if known && nail < 3*board {
+		add("board-nail-short", "spec.fasteners.board_nail", "A nail of %s (%s) is shorter than three times the board's thickness of %s.",
+			s.Fasteners.BoardNail, nail.Imperial(), board.Imperial())
+	}
+	// Three times what it holds [FAS-2] leaves twice that in the wood behind.
+	if known && s.Boards.Pattern == spec.BoardOnBoard && nail < 4*board {
+		add("front-nail-short", "spec.fasteners.board_nail", "Where the front row covers the back a nail of %s goes through two boards of %s, and %s of it into the rail; a longer one holds the front row better.",
+			s.Fasteners.BoardNail, board.Imperial(), max(nail-2*board, 0).Imperial())
+	}
+	if s.Fasteners.Coating == spec.Bright {
+		wood := "treated wood, cedar and redwood"
+		if name := strings.ToLower(s.Moisture.Species); strings.Contains(name, "cedar") || strings.Contains(name, "redwood") {
+			wood = s.Moisture.Species + ", and in treated posts"
+		}
+		add("bright-fasteners", "spec.fasteners.coating", "Bright fasteners rust in %s, and stain it; hot-dip galvanized or stainless ones last.", wood)
+	}
 }
 
 // rips are how many boards are ripped, and to how little.

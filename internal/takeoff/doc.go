@@ -15,6 +15,9 @@
 //	gravel            ft3        gravel under posts; a bag of it is a pack
 //	nail-8d-ring      lb         ring-shank nails that hold boards
 //	nail-16d          lb         common nails that hold rail ends and gate frames
+//	rail-bracket-2sq  each       holds a rail to a post that is not of wood: the post's section
+//	screw-self-drilling  each    a screw into such a post
+//	nail-16d-stainless  lb       and so of every nail and screw that is not hot-dip galvanized: -stainless, -bright
 //	cap-4x4           each       a post cap
 //	gate-hinge        each       one hinge
 //	gate-latch        each       a latch that works from both sides
@@ -79,9 +82,23 @@
 //
 // # Conventions
 //
-// A rail piece spans one bay. Boards of gate leaves and of the fence are one
-// item, and so are the sticks of leaf frames and of rails, which are cut by one
-// plan.
+// A rail piece spans one bay, or where the spec allows two and that is no dearer
+// two: its joints are on the centres of line posts, staggered from course to
+// course, and it is nailed at the post it passes as at its ends. It passes no
+// post of another role, none between stepped bays and none where the grade turns,
+// so there all courses are joined. On posts that are not of wood a bracket with
+// screws holds every end of a rail, and a rail wherever it passes one.
+//
+// Boards in two rows, board on board and shadow box, go on by a board less its
+// overlap; the first stands in the back row, and the last is ripped to where the
+// face ends, by the rule for narrow rips, whichever row it is in. On a shadow box
+// the rails hang between the posts, so that no leg covers another at a corner.
+//
+// What boards do after they are hung is reckoned for the spec's species, and for
+// the boards of the widest face together.
+//
+// Boards of gate leaves and of the fence are one item, and so are the sticks of
+// leaf frames and of rails, which are cut by one plan.
 //
 // Racked and level stretches are boarded over the whole face, stepped ones bay
 // by bay, between post centres and at a wall to the wall. An old post that is

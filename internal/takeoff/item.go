@@ -109,7 +109,7 @@ func lengthName(l measure.Length) string {
 // comment lists them.
 var itemName = regexp.MustCompile(`^(` +
 	`(post|rail|kick|board)-\d+(/\d+)?x\d+-[0-9.]+(ft|in|mm)|` +
-	`concrete-\d+lb|gravel|nail-\d+d(-ring)?|cap-\d+x\d+|` +
+	`concrete-\d+lb|gravel|nail-\d+d(-ring)?(-stainless|-bright)?|rail-bracket-[0-9a-z.]+|screw-[a-z]+(-drilling)?(-stainless|-bright)?|cap-\d+x\d+|` +
 	`(capboard|trim)-\d+(/\d+)?x\d+-[0-9.]+(ft|in|mm)|lattice-[0-9.]+(ft|in|mm)-[0-9.]+(ft|in|mm)|` +
 	`stain|haul-(volume|weight)|equipment-[a-z0-9-]+|(rate|factor)-[a-z0-9-]+|` +
 	`post-([0-9.]+(od|rd|sq|vinyl)|tee)-[0-9.]+(ft|in|mm)|` +

@@ -1,12 +1,8 @@
 package takeoff
 
 import (
-	"fmt"
 	"slices"
-	"strconv"
-	"strings"
 
-	"wattle/internal/cutting"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/spec"
@@ -155,114 +151,4 @@ func (g *gathered) twoBay(x spans, parity int) way {
 	w.addFrames(g.l, g.s, g.out.Leaves)
 	w.with = g.railEnds(h)
 	return w
-}
-
-// railKind is what pieces have in common that are cut alike.
-type railKind struct {
-	length        measure.Length
-	bays, courses int
-}
-
-// addSpans adds the pieces of all courses.
-func (w *way) addSpans(x spans, lengths []tally[railKind]) {
-	listed, other := 0, 0
-	told := make(map[measure.Length]bool)
-	for _, all := range lengths {
-		for i, k := range all.kinds {
-			n := all.times[i]
-			w.pieces = append(w.pieces, cutting.Piece{Length: k.length, Count: n * k.courses})
-			if listed++; listed > maxKinds {
-				other += n * k.courses
-				continue
-			}
-			if first := all.first[i]; !told[k.length] {
-				told[k.length] = true
-				w.steps = append(w.steps, x.lengthSteps(piece{first, k.bays}, k.length)...)
-			}
-			w.steps = append(w.steps, step("rail.spans", "", count("courses", k.courses, "course"), count("rails", n, "rail"),
-				count("bays", k.bays, "bay"), length("length", k.length)).exactly(amountOf(n*k.courses, "piece")))
-		}
-	}
-	if other > 0 {
-		w.steps = append(w.steps, step("rail.other-spans", "").exactly(amountOf(other, "piece")))
-	}
-}
-
-// lengthSteps are how the length of a piece came about.
-func (x spans) lengthSteps(p piece, marked measure.Length) []Step {
-	a := x.l.Bays[p.first]
-	if p.bays == 1 {
-		if a.Rise == 0 || x.l.Stretches[a.Stretch].Stepped {
-			return nil
-		}
-		return []Step{slopeStep(x.l, x.s, p.first, marked)}
-	}
-	b := x.l.Bays[p.first+1]
-	plumb := plumbCut(b, x.s)
-	subject := x.l.Posts[a.Start].ID + " to " + x.l.Posts[b.End].ID
-	return []Step{step("rail.pair", subject, optional([]Input{length("first", a.Rail), length("second", b.Rail)}, "plumb", plumb)...).
-		rounded(lengthText(a.Rail+b.Rail-plumb), "marked to 1/16 in", lengthText(marked))}
-}
-
-// mostJoints is how many posts a step names.
-const mostJoints = 12
-
-// jointStep says where courses of a stretch are joined.
-func jointStep(l *layout.Layout, stretch int, courses, posts []int) Step {
-	names := make([]string, 0, mostJoints+1)
-	for i, p := range posts {
-		if i == mostJoints {
-			names = append(names, fmt.Sprintf("and so on to %s", l.Posts[posts[len(posts)-1]].ID))
-			break
-		}
-		names = append(names, l.Posts[p].ID)
-	}
-	numbers := make([]string, len(courses))
-	for i, c := range courses {
-		numbers[i] = strconv.Itoa(c + 1)
-	}
-	noun := "course "
-	if len(courses) > 1 {
-		noun = "courses "
-	}
-	name, stations := stretchName(l, stretch)
-	return step("rail.joints", name+" "+stations, Input{Name: "courses", Value: noun + strings.Join(numbers, ", ") + " from below"},
-		Input{Name: "posts", Value: strings.Join(names, ", ")}).exactly(amountOf(len(posts), "joint"))
-}
-
-// cheapest is the way to make the pieces that costs least, of equal ones that
-// with the fewest joints, and its plan; first is the plan of f's own way.
-func (f sticks) cheapest(first CutPlan, s spec.Spec, offers map[string]Offer) (way, CutPlan, error) {
-	var longest measure.Length
-	for _, stock := range first.Stocks {
-		longest = max(longest, stock.Length)
-	}
-	best, plan := f.way, first
-	ways, plans := []way{f.way}, []CutPlan{first}
-	for _, w := range f.others(longest) {
-		other := f
-		other.way = w
-		p, err := other.solve(s, offers)
-		if err != nil {
-			return way{}, first, err
-		}
-		ways, plans = append(ways, w), append(plans, p)
-		if c := p.Plan.Cost.Cmp(plan.Plan.Cost); c < 0 || c == 0 && w.joined < best.joined {
-			best, plan = w, p
-		}
-	}
-	if len(ways) == 1 {
-		best.steps = append(slices.Clip(best.steps), step("rail.one-bay", "", length("longest", longest)).exactly("1 bay"))
-		return best, plan, nil
-	}
-	var others []string
-	for i, w := range ways {
-		if w.name != best.name {
-			others = append(others, w.name+" "+plans[i].figure(plans[i].Plan.Cost)+" with "+amountOf(w.joined, "joint"))
-		}
-	}
-	best.steps = append(slices.Clip(best.steps), step("rail.choice", "", Input{Name: "choice", Value: best.name},
-		Input{Name: "cost", Value: plan.figure(plan.Plan.Cost)}, Input{Name: "others", Value: strings.Join(others, ", ")}).
-		exactly(amountOf(best.joined, "joint")))
-	return best, plan, nil
 }

@@ -124,7 +124,7 @@ func TestRailsOverTwoBaysAreTold(t *testing.T) {
 		"1 course of 1 rail over 2 bays of 16 ft = 1 piece.",
 		"Rails over two bays, the lowest from the first of them take 55 with 4 joints, over one bay each 60 with 9 joints, over two bays, the lowest after one bay 56 with 5 joints: "+
 			"the cheapest are cut, of equal ones those with the fewest joints.")
-	says(t, k, "nail-16d", "Rails of bays: (14 ends on wood posts + 5 past one) x 2 nails = 38 nails.")
+	says(t, k, "nail-16d", "Rails of bays: 14 ends on wood posts x 2 nails + 5 past one x 2 nails = 38 nails.")
 	says(t, tookOff(t, hill(even, stepped), sixFoot(twoBays), offers), "rail-2x4-8ft",
 		"The longest stick, 16 ft, reaches over no two bays of one grade, so each rail spans 1 bay.")
 	// Cut plumb on 13 in 84: 84 x 85/84 + 3.5 x 13/84 each, with one end cut fewer.

@@ -83,7 +83,7 @@ var rules = []rule{
 
 	{"nail.boards", "FAS-3", "{boards} x {rails} x {nails} at each crossing"},
 	{"nail.rail-ends", practice, "{pieces} x 2 ends x {nails}"},
-	{"nail.rail-posts", practice, "({ends} on wood posts[ + {passes} past one]) x {nails}"},
+	{"nail.rail-posts", practice, "{ends} on wood posts x {nails}[ + {passes} past one x {nails}]"},
 	{"nail.sum", practice, "{+}"},
 	{"bracket.count", practice, "{ends} of rails on posts of {post}[ + {passes} past one], a bracket at each"},
 	{"bracket.screws", practice, "{ends} of {what} on metal posts[ + {passes} past one], {screws} into the post at each"},
