@@ -6,14 +6,15 @@ func boardScrewItem() item {
 	return item{"screw-board", "Self-drilling screw for boards", Fasteners, Each, "screw"}
 }
 
-// fasten counts what holds the boards at every post that they pass or end on:
+// fastened is what holds the boards at every post that they pass or end on:
 // nails into wood, self-drilling screws into the rest, equally many of both.
-func (b *lying) fasten() {
+func (b *lying) fastened() []need {
 	f := b.s.Fasteners
 	all := 2*b.one + 3*b.two
 	if all == 0 {
-		return
+		return nil
 	}
+	var needs []need
 	inputs := []Input{count("one", b.one, "board")}
 	if b.two > 0 {
 		inputs = append(inputs, count("two", b.two, "board"))
@@ -21,16 +22,16 @@ func (b *lying) fasten() {
 	crossings := step("horizontal.crossings", "", inputs...).exactly(amountOf(all, "crossing"))
 	if b.metal > 0 {
 		n := b.metal * f.PerBoardPerRail
-		b.need(need{item: boardScrewItem(), net: whole(n), waste: b.s.Waste.Fasteners, steps: []Step{crossings,
+		needs = append(needs, need{item: coated(boardScrewItem(), f.Coating), net: whole(n), waste: b.s.Waste.Fasteners, steps: []Step{crossings,
 			step("horizontal.screws", "", count("crossings", b.metal, "crossing"), count("screws", f.PerBoardPerRail, "screw")).exactly(amountOf(n, "screw"))}})
 	}
 	onWood := all - b.metal
 	if onWood == 0 {
-		return
+		return needs
 	}
 	perPound := f.NailsPerPound[f.BoardNail]
 	if !b.wrong.Require(perPound > 0, "spec.fasteners.nails_per_pound["+f.BoardNail+"]", "expected how many nails make a pound, found %d", perPound) {
-		return
+		return needs
 	}
 	steps := []Step{crossings}
 	if b.metal > 0 {
@@ -39,7 +40,7 @@ func (b *lying) fasten() {
 	n := onWood * f.PerBoardPerRail
 	exact := new(big.Rat).Quo(whole(n), whole(perPound))
 	pounds := ceiling(exact, big.NewRat(1, 100))
-	b.need(need{item: boardNailItem(f.BoardNail), net: pounds, waste: b.s.Waste.Fasteners, steps: append(steps,
+	return append(needs, need{item: coated(boardNailItem(f.BoardNail), f.Coating), net: pounds, waste: b.s.Waste.Fasteners, steps: append(steps,
 		step("horizontal.nails", "", count("crossings", onWood, "crossing"), count("nails", f.PerBoardPerRail, "nail")).exactly(amountOf(n, "nail")),
 		step("nail.pounds", "", count("nails", n, "nail"), count("nails per lb", perPound, "nail")).
 			rounded(amount(exact, string(Pound)), "rounded up to 0.01 lb", amount(pounds, string(Pound))))})
