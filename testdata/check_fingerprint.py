@@ -34,7 +34,7 @@ ALWAYS = {
         "boards": {"overlap", "pattern"},
         "fasteners": {"coating", "screws_per_rail_end"},
         "gates": {"frame", "frame_size"},
-        "holes": {"terminal_depth", "terminal_diameter"},
+        "holes": {"rules", "terminal_depth", "terminal_diameter"},
         "labour": {"by", "crew", "equipment", "hours_per_day"},
         "layout": {"bracket_gap", "hang", "insertion"},
         "posts": {"terminal_size"},
@@ -58,6 +58,8 @@ OPTIONAL = {
         "opening": {"roller", "slides"},
         "boarding": {"back", "front", "overlap"},
         "takeoff": {"delivery", "movement", "work"},
+        "leaf": {"frame", "upright", "uprights"},
+        "cut plan": {"joints"},
         "result": {"checks"},
     },
 }
@@ -93,7 +95,7 @@ def places(doc):
     for post in layout["posts"] + [o["roller"] for o in layout["openings"] if "roller" in o]:
         yield "post", "post " + post["id"], post
     for kind, values in (("stretch", layout["stretches"]), ("bay", layout["bays"]), ("opening", layout["openings"]),
-                         ("face", takeoff["faces"]), ("leaf", takeoff["leaves"])):
+                         ("face", takeoff["faces"]), ("leaf", takeoff["leaves"]), ("cut plan", takeoff["cuts"])):
         for i, value in enumerate(values):
             yield kind, f"{kind} {i}", value
             if "boarding" in value:

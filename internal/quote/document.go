@@ -72,7 +72,7 @@ func ParseDocument(document []byte) (Request, *Quote, error) {
 		return Request{}, nil, fmt.Errorf("the document has fingerprint version %d; this program reads %d", v, FingerprintVersion)
 	}
 	r := readRequest(t.at("request"), t.int("rules_version"))
-	q := readResult(t.at("result"))
+	q := readResult(t.at("result"), t.int("rules_version"))
 	return r, q, *t.err
 }
 

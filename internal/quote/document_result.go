@@ -46,9 +46,9 @@ func writeResult(c *canon, q *Quote, rules int) {
 	c.end('}')
 }
 
-func readResult(t tree) *Quote {
+func readResult(t tree, rules int) *Quote {
 	q := &Quote{
-		Cautions: readCautions(t), Checks: readChecks(t), Layout: readLayout(t.at("layout")), Takeoff: readTakeoff(t.at("takeoff")),
+		Cautions: readCautions(t), Checks: readChecks(t), Layout: readLayout(t.at("layout")), Takeoff: readTakeoff(t.at("takeoff"), rules),
 	}
 	for _, l := range t.all("lines") {
 		q.Lines = append(q.Lines, readLine(l))

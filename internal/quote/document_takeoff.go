@@ -4,13 +4,15 @@ import (
 	"strconv"
 
 	"wattle/internal/cutting"
+	"wattle/internal/spec"
 	"wattle/internal/takeoff"
 )
 
 // writeTakeoff leaves out what is not told of what came with rules version 3. A
-// delivery is counted whatever the spec, but before that version it is no part
-// of a quote.
+// delivery and what leaves weigh are counted whatever the spec, but before that
+// version they are no part of a quote.
 func writeTakeoff(c *canon, t *takeoff.Takeoff, rules int) {
+	options := rules > landVersion
 	c.in("takeoff", '{')
 	writeCautions(c, t.Cautions)
 	c.in("cuts", '[')
@@ -18,7 +20,7 @@ func writeTakeoff(c *canon, t *takeoff.Takeoff, rules int) {
 		writeCuts(c, p)
 	}
 	c.end(']')
-	if rules > landVersion {
+	if options {
 		writeDelivery(c, t.Delivery)
 	}
 	c.in("faces", '[')
@@ -32,12 +34,21 @@ func writeTakeoff(c *canon, t *takeoff.Takeoff, rules int) {
 		c.begin('{')
 		writeBoarding(c, l.Boarding)
 		c.length("brace", l.Brace)
+		if options {
+			c.text("frame", string(l.Frame))
+		}
 		c.int("hinges", int64(l.Hinges))
 		c.int("leaves", int64(l.Leaves))
 		c.int("opening", int64(l.Opening))
 		c.length("rail", l.Rail)
 		c.int("rails", int64(l.Rails))
 		c.length("stile", l.Stile)
+		c.lengthUnlessZero("upright", l.Upright)
+		c.intUnlessZero("uprights", l.Uprights)
+		if options {
+			writeDerivation(c, "weighing", l.Weighing)
+			c.decimal("weight", l.Weight)
+		}
 		c.end('}')
 	}
 	c.end(']')
@@ -52,7 +63,7 @@ func writeTakeoff(c *canon, t *takeoff.Takeoff, rules int) {
 	c.end('}')
 }
 
-func readTakeoff(t tree) *takeoff.Takeoff {
+func readTakeoff(t tree, rules int) *takeoff.Takeoff {
 	out := &takeoff.Takeoff{Cautions: readCautions(t), NetLength: t.length("net_length"), GateLength: t.length("gate_length")}
 	out.Delivery, out.Movement, out.Work = readDelivery(t), readMovement(t), readWork(t)
 	for _, p := range t.all("cuts") {
@@ -62,10 +73,15 @@ func readTakeoff(t tree) *takeoff.Takeoff {
 		out.Faces = append(out.Faces, readFace(f))
 	}
 	for _, l := range t.all("leaves") {
-		out.Leaves = append(out.Leaves, takeoff.Leaf{
-			Opening: l.int("opening"), Leaves: l.int("leaves"), Stile: l.length("stile"), Rail: l.length("rail"),
-			Brace: l.length("brace"), Rails: l.int("rails"), Hinges: l.int("hinges"), Boarding: readBoarding(l.at("boarding")),
-		})
+		leaf := takeoff.Leaf{
+			Opening: l.int("opening"), Leaves: l.int("leaves"), Frame: spec.WoodFrame, Stile: l.length("stile"), Rail: l.length("rail"),
+			Brace: l.length("brace"), Upright: l.lengthOrZero("upright"), Rails: l.int("rails"), Uprights: l.intOrZero("uprights"),
+			Hinges: l.int("hinges"), Boarding: readBoarding(l.at("boarding")),
+		}
+		if rules > landVersion {
+			leaf.Frame, leaf.Weight, leaf.Weighing = spec.Frame(l.text("frame")), l.decimal("weight"), readDerivation(l, "weighing")
+		}
+		out.Leaves = append(out.Leaves, leaf)
 	}
 	for _, l := range t.all("lines") {
 		out.Lines = append(out.Lines, readTakeoffLine(l))
@@ -133,8 +149,30 @@ func writeTakeoffLine(c *canon, l takeoff.Line) {
 	c.begin('{')
 	c.text("category", string(l.Category))
 	c.text("default", l.Default)
-	c.in("derivation", '[')
-	for _, s := range l.Derivation.Steps {
+	writeDerivation(c, "derivation", l.Derivation)
+	c.text("description", l.Description)
+	c.text("item", l.Item)
+	c.decimal("net", l.Net)
+	c.decimal("order", l.Order)
+	c.decimal("pack", l.Pack)
+	c.text("unit", string(l.Unit))
+	c.decimal("waste_percent", l.WastePercent)
+	c.end('}')
+}
+
+func readTakeoffLine(t tree) takeoff.Line {
+	l := takeoff.Line{
+		Item: t.text("item"), Default: t.text("default"), Description: t.text("description"),
+		Category: takeoff.Category(t.text("category")), Unit: takeoff.Unit(t.text("unit")),
+		Net: t.decimal("net"), WastePercent: t.decimal("waste_percent"), Pack: t.decimal("pack"), Order: t.decimal("order"),
+	}
+	l.Derivation = readDerivation(t, "derivation")
+	return l
+}
+
+func writeDerivation(c *canon, key string, d takeoff.Derivation) {
+	c.in(key, '[')
+	for _, s := range d.Steps {
 		c.begin('{')
 		c.in("inputs", '[')
 		for _, i := range s.Inputs {
@@ -154,23 +192,11 @@ func writeTakeoffLine(c *canon, l takeoff.Line) {
 		c.end('}')
 	}
 	c.end(']')
-	c.text("description", l.Description)
-	c.text("item", l.Item)
-	c.decimal("net", l.Net)
-	c.decimal("order", l.Order)
-	c.decimal("pack", l.Pack)
-	c.text("unit", string(l.Unit))
-	c.decimal("waste_percent", l.WastePercent)
-	c.end('}')
 }
 
-func readTakeoffLine(t tree) takeoff.Line {
-	l := takeoff.Line{
-		Item: t.text("item"), Default: t.text("default"), Description: t.text("description"),
-		Category: takeoff.Category(t.text("category")), Unit: takeoff.Unit(t.text("unit")),
-		Net: t.decimal("net"), WastePercent: t.decimal("waste_percent"), Pack: t.decimal("pack"), Order: t.decimal("order"),
-	}
-	for _, s := range t.all("derivation") {
+func readDerivation(t tree, key string) takeoff.Derivation {
+	var d takeoff.Derivation
+	for _, s := range t.all(key) {
 		step := takeoff.Step{
 			Rule: s.text("rule"), Source: s.text("source"), Subject: s.text("subject"),
 			Unrounded: s.text("unrounded"), Rounding: s.text("rounding"), Result: s.text("result"),
@@ -178,9 +204,9 @@ func readTakeoffLine(t tree) takeoff.Line {
 		for _, i := range s.all("inputs") {
 			step.Inputs = append(step.Inputs, takeoff.Input{Name: i.text("name"), Value: i.text("value"), Unit: i.text("unit")})
 		}
-		l.Derivation.Steps = append(l.Derivation.Steps, step)
+		d.Steps = append(d.Steps, step)
 	}
-	return l
+	return d
 }
 
 // writeCuts leaves the search's own figures (nodes) out: they say how a plan
@@ -189,6 +215,16 @@ func writeCuts(c *canon, p takeoff.CutPlan) {
 	c.begin('{')
 	c.length("bought", p.Plan.Bought)
 	c.decimal("cost", p.Plan.Cost)
+	c.list("joints", len(p.Joints), func(i int) {
+		j := p.Joints[i]
+		c.int("course", int64(j.Course))
+		c.in("posts", '[')
+		for _, post := range j.Posts {
+			c.element(strconv.Itoa(post))
+		}
+		c.end(']')
+		c.int("stretch", int64(j.Stretch))
+	})
 	c.decimal("lower_bound", p.Plan.LowerBound)
 	c.in("patterns", '[')
 	for _, x := range p.Plan.Patterns {
@@ -227,6 +263,13 @@ func readCuts(t tree) takeoff.CutPlan {
 	}}
 	for _, x := range t.all("patterns") {
 		p.Plan.Patterns = append(p.Plan.Patterns, cutting.Pattern{Stock: x.int("stock"), Cuts: x.lengths("cuts"), Times: x.int("times")})
+	}
+	for _, x := range t.allOrNone("joints") {
+		joint := takeoff.Joint{Stretch: x.int("stretch"), Course: x.int("course")}
+		for _, post := range x.all("posts") {
+			joint.Posts = append(joint.Posts, int(post.integer()))
+		}
+		p.Joints = append(p.Joints, joint)
 	}
 	for _, n := range t.all("sticks") {
 		p.Plan.Sticks = append(p.Plan.Sticks, int(n.integer()))
