@@ -39,7 +39,14 @@ func (p *planner) elevate(v *fault.List) {
 		tops[o.Start], tops[o.End] = max(tops[o.Start], top), max(tops[o.End], top)
 	}
 	for i := range p.out.Posts {
-		p.raise(i, tops[i]+p.spec.Posts.AboveBoards-p.out.Posts[i].Ground, v)
+		post := &p.out.Posts[i]
+		p.raise(post, tops[i]+p.spec.Posts.AboveBoards-post.Ground, post.Visits[0], v)
+	}
+	for _, s := range p.sliders {
+		o := &p.out.Openings[s.opening]
+		_, highest := p.underOpening(o)
+		o.Roller.Ground = p.profiles[o.Run].At(s.station)
+		p.raise(o.Roller, highest+p.spec.PostTop()-o.Roller.Ground, Visit{o.Run, s.station}, v)
 	}
 	p.checkGround(v)
 }
@@ -134,22 +141,28 @@ func (p *planner) raiseOver(post int, ground measure.Length, tops []measure.Leng
 }
 
 // underOpening is the lowest and the highest ground under a gate's opening, its
-// posts' own among it.
+// posts' own among it, and along which its leaf slides.
 func (p *planner) underOpening(o *Opening) (lowest, highest measure.Length) {
 	a, b := &p.out.Posts[o.Start], &p.out.Posts[o.End]
 	lowest, highest = min(a.Ground, b.Ground), max(a.Ground, b.Ground)
 	for _, v := range a.Visits {
 		if v.Run == o.Run && len(p.site.Runs[o.Run].Ground) > 0 {
-			low, high := p.profiles[o.Run].Range(v.Station, v.Station+o.Span)
+			from, to := v.Station, v.Station+o.Span
+			if o.Slides && o.HingeAtStart {
+				from += a.Width/2 - o.LeafWidth
+			} else if o.Slides {
+				to += o.LeafWidth - b.Width/2
+			}
+			low, high := p.profiles[o.Run].Range(from, to)
 			return min(lowest, low), max(highest, high)
 		}
 	}
 	return lowest, highest
 }
 
-// raise sets how far a post stands above grade, and the stock that takes.
-func (p *planner) raise(i int, above measure.Length, v *fault.List) {
-	post := &p.out.Posts[i]
+// raise sets how far a post stands above grade, at its visit, and the stock that
+// takes.
+func (p *planner) raise(post *Post, above measure.Length, visit Visit, v *fault.List) {
 	if (above - post.AboveGrade).Abs() <= rounded {
 		return
 	}
@@ -161,7 +174,6 @@ func (p *planner) raise(i int, above measure.Length, v *fault.List) {
 	if post.Stock = p.spec.PostStock(need - rounded); post.Stock > level {
 		p.longer.note(post.Stock, level)
 	} else if post.Stock == 0 {
-		visit := post.Visits[0]
 		v.Index(visit.Run).Add("ground", "the post at %s would stand %s above grade and %s below it, and no post stock is %s long; the longest is %s",
 			p.at(visit.Run, visit.Station), above.Imperial(), post.Hole.Embedment.Imperial(), need.Imperial(), p.spec.Posts.Stock[len(p.spec.Posts.Stock)-1].Imperial())
 	}

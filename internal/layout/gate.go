@@ -59,6 +59,10 @@ func (p *gateLeg) add(g int32) {
 		return
 	}
 
+	if gate.Slides {
+		p.checkSlide(at, gate, w)
+	}
+
 	// At an end of the leg a gate's post is as wide as the post that stands there
 	// without it, at least.
 	atStart, atEnd := max(w, p.startWidth()), max(w, p.endWidth())
@@ -134,6 +138,9 @@ func (p *gateLeg) ownPost(station measure.Length, set *setPost, in, out int32) {
 // leaf is the width of each leaf of a gate.
 func (p *planner) leaf(g site.Gate) measure.Length {
 	gaps := p.spec.Gates
+	if g.Slides {
+		return slidingLeaf(g.Width)
+	}
 	if g.Leaves == 2 {
 		return (g.Width - 2**gaps.HingeGap - *gaps.CentreGap) / 2
 	}

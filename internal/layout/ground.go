@@ -75,8 +75,12 @@ func (p *planner) checkGround(v *fault.List) {
 	for _, o := range p.out.Openings {
 		lowest, highest := p.underOpening(&o)
 		if rise := highest - lowest; rise > *p.spec.GroundClearance+rounded {
-			p.tell("gate-on-slope", fmt.Sprintf("site.runs[%d].gates", o.Run), "Gate %q: the ground changes by %s under its opening; its leaves hang level above the highest of it and must clear the ground where they swing.",
-				o.Gate, rise.Imperial())
+			where := "under its opening; its leaves hang level above the highest of it and must clear the ground where they swing"
+			if o.Slides {
+				where = "along which its leaf slides; the leaf hangs level above the highest of it"
+			}
+			p.tell("gate-on-slope", fmt.Sprintf("site.runs[%d].gates", o.Run), "Gate %q: the ground changes by %s %s.",
+				o.Gate, rise.Imperial(), where)
 		}
 	}
 }

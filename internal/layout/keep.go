@@ -41,25 +41,28 @@ func (p *planner) keepPosts() {
 // another: the earth between them goes, and concrete is counted in both.
 func (p *planner) cautionHoles() {
 	var over worst
-	var first [2]int
-	look := func(start, end int, apart measure.Length) {
-		a, b := &p.out.Posts[start], &p.out.Posts[end]
+	var first [2]string
+	look := func(a, b *Post, apart measure.Length) {
 		if reach := (a.Hole.Diameter + b.Hole.Diameter + 1) / 2; a.Hole.Diameter > 0 && b.Hole.Diameter > 0 && apart < reach {
 			if over.note(reach-apart, 0); over.by == reach-apart {
-				first = [2]int{start, end}
+				first = [2]string{a.ID, b.ID}
 			}
 		}
 	}
 	for i := range p.out.Bays {
 		b := &p.out.Bays[i]
-		look(b.Start, b.End, b.Width)
+		look(&p.out.Posts[b.Start], &p.out.Posts[b.End], b.Width)
 	}
 	for _, o := range p.out.Openings {
-		look(o.Start, o.End, o.Span)
+		look(&p.out.Posts[o.Start], &p.out.Posts[o.End], o.Span)
+	}
+	for s, post := range p.nearRollers() {
+		roller := p.out.Openings[s.opening].Roller
+		look(post, roller, roller.At.DistanceTo(post.At))
 	}
 	if over.n > 0 {
 		p.tell("holes-overlap", "site.runs", "The holes of %s of neighbouring posts reach into one another, the most by %s at %s and %s: no earth is left between them, and concrete is counted in both. Dig them as one, or move a post.",
-			many(over.n, "pair"), over.by.Imperial(), p.out.Posts[first[0]].ID, p.out.Posts[first[1]].ID)
+			many(over.n, "pair"), over.by.Imperial(), first[0], first[1])
 	}
 }
 
@@ -68,10 +71,16 @@ func (p *planner) cautionHoles() {
 func (p *planner) cautionFrost() {
 	var short worst
 	frost := p.spec.Holes.FrostDepth
-	for i := range p.out.Posts {
-		if h := p.out.Posts[i].Hole; h.Driven() && h.Depth < frost {
+	look := func(h Hole) {
+		if h.Driven() && h.Depth < frost {
 			short.note(frost-h.Depth, 0)
 		}
+	}
+	for i := range p.out.Posts {
+		look(p.out.Posts[i].Hole)
+	}
+	for _, s := range p.sliders {
+		look(p.out.Openings[s.opening].Roller.Hole)
 	}
 	if short.n > 0 {
 		p.tell("above-frost", "spec.holes.frost_depth", "Frost reaches %s, and %s driven no deeper than %s, so frost can lift them: holes are dug to below frost, but driven posts go only as deep as the spec's least depth or the fence's height asks. Raise the least depth, or set these posts in holes.",

@@ -35,6 +35,14 @@ func (p *planner) place() {
 		pl.fixed(last)
 	}
 	number(p.out.Posts)
+	for _, s := range p.sliders {
+		o := &p.out.Openings[s.opening]
+		first := o.Start
+		if !o.HingeAtStart {
+			first = o.End
+		}
+		o.Roller.ID = p.out.Posts[first].ID + "R"
+	}
 }
 
 // placer is a planner that places.
@@ -118,12 +126,16 @@ func (p *placer) opening(a, b *mark, start int) {
 	if span <= 0 { // back at the start of a closed run
 		span = p.legs[a.legOut].End - a.station
 	}
-	p.out.Openings = append(p.out.Openings, Opening{
+	o := Opening{
 		Gate: gate.ID, Run: int(a.run),
 		Clear: gate.Width, Span: span, Leaves: gate.Leaves, LeafWidth: p.leaf(gate),
 		Start: start, End: p.fixed(b),
 		HingeAtStart: gate.Hinge == site.HingeStart,
-	})
+	}
+	if gate.Slides {
+		p.addRoller(&o, int(a.gateOut), p.legs[a.legOut].Leg, a.station, a.station+span)
+	}
+	p.out.Openings = append(p.out.Openings, o)
 	p.cautionClear(a, b, gate, span)
 }
 

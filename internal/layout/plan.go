@@ -62,6 +62,7 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	runs := v.At("site").At("runs")
 	p.place()
 	p.checkHeld(runs)
+	p.checkRollers(v.At("site"))
 	p.elevate(runs)
 	p.apart(runs)
 	if err := v.Err(); err != nil {
@@ -140,6 +141,7 @@ type planner struct {
 	longer   worst // posts that the ground takes to a longer stock, by it, from the level's
 	profiles []*site.Profile
 
-	shares []share // by stretch
-	out    Layout
+	shares  []share // by stretch
+	sliders []slider
+	out     Layout
 }

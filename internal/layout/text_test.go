@@ -19,7 +19,7 @@ import (
 // wall before the first vertex ties in the start, after it the end, wall+2in
 // leaves a gap; closed closes the run; right puts the boards on the right. A
 // gate is id@station x width, x2 for a pair, ending in ^ where a single leaf
-// hangs at the finish.
+// hangs at the finish; ~ or ~right is a leaf that slides on the left or the right.
 //
 // More of a run: keep=gas@10..13, pin=20, old=20 (an existing post), ground=0:0
 // ground=100:20, step=20..40 and rack=20..40, of=a before the first vertex or
@@ -118,9 +118,14 @@ func mustSpan(text string) (from, to measure.Length) {
 
 func mustGate(text string) site.Gate {
 	text, finish := strings.CutSuffix(text, "^")
+	text, right := strings.CutSuffix(text, "~right")
+	text, left := strings.CutSuffix(text, "~")
 	id, rest, _ := strings.Cut(text, "@")
 	parts := strings.Split(rest, "x")
-	g := site.Gate{ID: id, Station: mustLength(parts[0]), Width: mustLength(parts[1]), Leaves: 1}
+	g := site.Gate{ID: id, Station: mustLength(parts[0]), Width: mustLength(parts[1]), Leaves: 1, Slides: left || right}
+	if right {
+		g.Swing = site.Right
+	}
 	if len(parts) > 2 {
 		g.Leaves, _ = strconv.Atoi(parts[2])
 	}

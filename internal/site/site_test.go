@@ -95,6 +95,8 @@ func TestValidate(t *testing.T) {
 		"gate wider":         {[]Run{gated(gate("g", 40*ft, 31*ft))}, []string{"site.runs[0].gates[0].width: an opening of 31 ft is wider than its leg, 30 ft"}},
 		"gate words": {[]Run{gated(Gate{ID: "g", Station: 9 * ft, Width: 4 * ft, Leaves: 3, Hinge: 2, Swing: -1})},
 			[]string{"site.runs[0].gates[0].leaves: expected 1 (single) or 2 (a pair), found 3", "site.runs[0].gates[0].hinge", "site.runs[0].gates[0].swing"}},
+		"gate that slides": {[]Run{gated(Gate{ID: "g", Station: 9 * ft, Width: 4 * ft, Leaves: 2, Slides: true})},
+			[]string{"site.runs[0].gates[0].leaves: a gate that slides has one leaf, found 2"}},
 		"all at once": {[]Run{line("0,0"), with(gated(gate("g", -1, 0)), func(r *Run) { r.ID = "a" })},
 			[]string{"site.runs[0].vertices", "site.runs[1].gates[0].width", "site.runs[1].gates[0].station", "site.runs[1].id"}},
 	} {

@@ -140,7 +140,9 @@ func (t Terminus) validate(v *fault.List, field string) {
 // given, with its place on them.
 func (g Gate) validate(v *fault.List, legs []Leg) {
 	v.Require(g.ID != "", "id", "expected an id")
-	v.Require(g.Leaves == 1 || g.Leaves == 2, "leaves", "expected 1 (single) or 2 (a pair), found %d", g.Leaves)
+	if v.Require(g.Leaves == 1 || g.Leaves == 2, "leaves", "expected 1 (single) or 2 (a pair), found %d", g.Leaves) {
+		v.Require(!g.Slides || g.Leaves == 1, "leaves", "a gate that slides has one leaf, found %d", g.Leaves)
+	}
 	v.Require(g.Hinge == HingeStart || g.Hinge == HingeFinish, "hinge", "expected start or finish")
 	v.Require(g.Swing == Left || g.Swing == Right, "swing", "expected left or right")
 	wide := v.Require(g.Width > 0 && within(g.Width), "width", "expected a clear opening of more than 0 and at most %s, found %s", measure.MaxLength, g.Width)
