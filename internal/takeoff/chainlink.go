@@ -115,14 +115,12 @@ var chainLinkDetails = []spec.Detail{
 	{Name: "slats", Kind: spec.SwitchDetail, Default: "false", Doc: "Privacy slats in the mesh.", Source: practice},
 	{Name: "slat_bag", Kind: spec.LengthDetail, Default: "10 ft", Least: "1 ft",
 		Doc: "Length of fence that a bag of slats fills.", Source: "common practice, from memory"},
-	{Name: "holes", Kind: spec.ChoiceDetail, Default: "f567", Choices: []string{"f567", "handbook"},
-		Doc:    "The rule set of holes: by height and post, or 10 in x 36 in for line posts and 12 in x 36 in for the others.",
-		Source: "f567: AS-2; handbook: CON-6"},
 }
 
 // fillChainLink: posts of pipe by height, in concrete crowned 2 in [AS-3] and
 // without gravel under them (common practice for steel posts), at most 10 ft
 // apart along the grade [AS-1]. The height is that of the fabric, down to grade.
+// Holes.Rules published-chain-link is another set of holes [CON-6].
 func fillChainLink(s *spec.Spec) {
 	fillNil(&s.GroundClearance, 0)
 	fillNil(&s.Slope.AlongGrade, true)
@@ -131,12 +129,6 @@ func fillChainLink(s *spec.Spec) {
 	s.Layout.Hang = cmp.Or(s.Layout.Hang, spec.Free)
 	fillNil(&s.Layout.TerminalLimit, false)
 	fillPipePosts(s)
-	if s.Details["holes"] == "handbook" {
-		s.Holes.MinDepth = cmp.Or(s.Holes.MinDepth, 36*measure.Inch)
-		fillNil(&s.Holes.ByHeight, false)
-		s.Holes.Diameter = cmp.Or(s.Holes.Diameter, 10*measure.Inch)
-		s.Holes.TerminalDiameter = cmp.Or(s.Holes.TerminalDiameter, 12*measure.Inch)
-	}
 	fillNil(&s.Holes.Gravel, 0)
 	s.Concrete.Set = cmp.Or(s.Concrete.Set, spec.WetSet)
 	if s.Concrete.Set.Poured() && s.Concrete.StopBelowGrade == 0 {

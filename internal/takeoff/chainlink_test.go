@@ -7,6 +7,7 @@ import (
 
 	"wattle/internal/fault"
 	"wattle/internal/layout"
+	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
 	"wattle/internal/takeoff"
@@ -45,6 +46,8 @@ func TestChainLinkCounts(t *testing.T) {
 	stepped.Slopes = []site.SlopePart{{From: 0, To: 30 * ft, Stepped: true}}
 	hill := run("0,0 40,0")
 	hill.Ground = []site.GroundPoint{{Station: 0}, {Station: 40 * ft, Elevation: 30 * ft}}
+	brow := run("0,0 80,0")
+	brow.Ground = []site.GroundPoint{{Station: 0}, {Station: 40 * ft}, {Station: 80 * ft, Elevation: 11 * ft}}
 	for _, c := range []struct {
 		name, source string
 		site         site.Site
@@ -63,6 +66,8 @@ func TestChainLinkCounts(t *testing.T) {
 			chainLinkSpec("6 ft", "ties=f567"), "tie-1.9od 15, tie-1.66od 20"},
 		{"a pull every 350 ft", "DT-2, Florida DOT Index 802: 2 ends and 2 pull posts of two sides", straight("1050 ft"), chainLinkSpec("6 ft"),
 			"post-2.375od-9ft 4, tension-bar-6ft 6, dome-cap-2.375od 4"},
+		{"a break of 15.4 degrees in the grade", "DT-2, Florida DOT Index 802: a pull post of two sides", site.Site{Runs: []site.Run{brow}}, chainLinkSpec("6 ft"),
+			"post-2.375od-9ft 3, tension-bar-6ft 4"},
 		{"a closed loop", "common practice: 4 corners of two sides", site.Site{Runs: []site.Run{loop}}, chainLinkSpec("6 ft", "bottom=none"),
 			"tension-bar-6ft 8, rail-end-1.66od 8, brace-band-2.375od 8, tension-band-2.375od 40, carriage-bolt 48, rail-sleeve-1.66od 4, chain-rail-1.66od-21ft 8, tie-1.66od 80"},
 		{"a branch at a line post", "common practice: one side for the branch, the run passes", site.Site{Runs: []site.Run{run("0,0 40,0"), branch}}, chainLinkSpec("6 ft"),
@@ -96,7 +101,7 @@ func TestChainLinkHoles(t *testing.T) {
 		{"AS-2", chainLinkSpec("10 ft"), "11.5 x 42 9.5 x 42"},
 		{"AS-2", chainLinkSpec("12 ft"), "16 x 48 11.5 x 48"},
 		{"AS-2", spec.Spec{Family: spec.ChainLink, Height: 12 * ft, Posts: spec.Posts{TerminalSize: "6.625od"}}.WithDefaults(), "19.875 x 48 11.5 x 48"},
-		{"CON-6", chainLinkSpec("8 ft", "holes=handbook"), "12 x 36 10 x 36"},
+		{"CON-6", spec.Spec{Family: spec.ChainLink, Height: 8 * ft, Holes: spec.Holes{Rules: "published-chain-link"}}.WithDefaults(), "12 x 36 10 x 36"},
 	} {
 		l := plan(t, site.Site{Runs: []site.Run{run("0,0 40,0")}}, c.spec)
 		text := func(h layout.Hole) string {
@@ -104,6 +109,9 @@ func TestChainLinkHoles(t *testing.T) {
 		}
 		if got := text(l.Posts[0].Hole) + " " + text(l.Posts[1].Hole); got != c.want {
 			t.Errorf("%s of %s: %s, want %s [%s]", spec.ChainLink, c.spec.Height, got, c.want, c.source)
+		}
+		if crown := c.spec.Concrete.Crown; crown != measure.Must("2 in") {
+			t.Errorf("concrete is crowned %s, want 2 in [AS-3]", crown.Imperial())
 		}
 	}
 }

@@ -113,8 +113,8 @@ func wovenHeight(s spec.Spec) string {
 	return tallest
 }
 
-// fillWire: steel T posts on the line, round wood where wires pull, all driven;
-// wood line posts are tamped. Line posts reach 24 in down [DT-11] and as deep as
+// fillWire: steel T posts on the line, driven, and round wood in tamped soil
+// where wires pull. Line posts reach 24 in down [DT-11] and as deep as
 // their height asks, the others 36 in (common practice). Pull posts stand where
 // the braces of a long straight do.
 func fillWire(s *spec.Spec) {
@@ -132,9 +132,6 @@ func fillWire(s *spec.Spec) {
 		}
 	}
 	fillNil(&s.Posts.Caps, false)
-	if s.Posts.Size.Kind() == section.TPost {
-		s.Concrete.Set = cmp.Or(s.Concrete.Set, spec.Driven)
-	}
 	s.Concrete.Set = cmp.Or(s.Concrete.Set, spec.NoSet)
 	fillNil(&s.Holes.Gravel, 0)
 	s.Holes.MinDepth = cmp.Or(s.Holes.MinDepth, 24*measure.Inch)

@@ -1,6 +1,7 @@
 package takeoff
 
 import (
+	"fmt"
 	"math/big"
 
 	"wattle/internal/layout"
@@ -33,9 +34,9 @@ type bracePost struct {
 // between them, and loops of wire across. A stretch no longer than an assembly
 // takes a rail and loops from post to post, and no brace post.
 //
-// The layout does not place brace posts. They stand in the stretch beside the
-// line posts, in tamped or driven ground like wood line posts whatever the
-// others are set in: neither their holes nor concrete for them are counted.
+// The layout does not place brace posts. They stand in the stretch among the
+// line posts, driven or in tamped soil whatever the others are set in: neither
+// their holes nor concrete for them are counted, and a caution says so.
 func (w wiring) braces() []bracePost {
 	reach := w.d.Length("brace_span")
 	var long []span
@@ -112,6 +113,10 @@ func (w wiring) bracePosts(sides []int, told Step) []bracePost {
 		w.need(need{item: bracePostItem(b.size, b.stock), net: whole(n), steps: []Step{told,
 			step("wire.brace-posts", b.size.Describe()+", "+b.stock.String(), count("braces", n, "brace"), length("span", w.d.Length("brace_span"))).
 				exactly(amountOf(n, "post"))}})
+	}
+	if n := sumOf(kinds.times); n > 0 {
+		w.cautions = append(w.cautions, layout.Caution{Code: "brace-posts-not-placed", Field: "spec.details.brace_span",
+			Text: fmt.Sprintf("The layout does not list the places of %s; they are counted as driven or tamped, without holes, concrete or labour of their own.", amountOf(n, "brace post"))})
 	}
 	return kinds.kinds
 }
