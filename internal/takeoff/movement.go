@@ -134,9 +134,14 @@ func (g *gathered) movementCautions(subject string, n int, gap measure.Length, c
 		add("no-gap-for-swell", boards+"will swell "+c.Delta.Inches(3)+" each by the time they are at "+m.Service.String()+
 			": the "+amountOf(n, "board")+" of "+subject+" become "+m.Push.Inches(3)+" too wide together and push off the rails; leave at least "+
 			m.AdvisedGap.Imperial()+" between them.")
-	case c.Delta < 0 && g.s.Boards.Pattern == spec.BoardOnBoard && g.s.Boards.Overlap+c.Delta < 0:
-		add("gap-opens", boards+"shrink "+c.Delta.Abs().Inches(3)+" each by the time they are at "+m.Service.String()+
-			", which is more than they cover one another by, "+g.s.Boards.Overlap.Inches(3)+".")
+	case c.Delta < 0 && twoRows(g.s.Boards):
+		text := boards + "shrink " + c.Delta.Abs().Inches(3) + " each by the time they are at " + m.Service.String()
+		if lap := overlapTwice(g.s.Boards) / 2; lap+c.Delta < 0 {
+			text += ", which is more than they cover one another by, " + lap.Inches(3) + "."
+		} else {
+			text += ", and then cover one another by " + (lap + c.Delta).Inches(3) + "."
+		}
+		add("gap-opens", text)
 	case c.Delta < 0:
 		add("gap-opens", boards+"shrink "+c.Delta.Abs().Inches(3)+" each by the time they are at "+m.Service.String()+
 			", and stand "+m.ServiceGap.Inches(3)+" apart in service.")
