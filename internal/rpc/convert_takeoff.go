@@ -25,7 +25,7 @@ func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
 		p.Lines[i] = takeoffLineToProto(line)
 	}
 	for i, c := range t.Cuts {
-		p.CutPlans[i] = cutPlanToProto(ls, c)
+		p.CutPlans[i] = cutPlanToProto(ls, c, l)
 	}
 	for i, f := range t.Faces {
 		p.Faces[i] = &wattlev1.Face{
@@ -41,6 +41,8 @@ func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
 			Gate: l.Openings[leaf.Opening].Gate, Leaves: int32(leaf.Leaves),
 			Stile: ls.of(leaf.Stile), Rail: ls.of(leaf.Rail), Brace: ls.of(leaf.Brace),
 			RailCount: int32(leaf.Rails), HingeCount: int32(leaf.Hinges), Boarding: boardingToProto(ls, leaf.Boarding),
+			Frame: frames.wire[leaf.Frame], Upright: ls.of(leaf.Upright), UprightCount: int32(leaf.Uprights),
+			Weight: plain(leaf.Weight), Weighing: derivationToProto(leaf.Weighing),
 		}
 	}
 	return p
@@ -113,13 +115,20 @@ func workToProto(w *takeoff.Work) *wattlev1.Work {
 	return p
 }
 
-func cutPlanToProto(ls lengths, c takeoff.CutPlan) *wattlev1.CutPlan {
+func cutPlanToProto(ls lengths, c takeoff.CutPlan, l *layout.Layout) *wattlev1.CutPlan {
 	p := &wattlev1.CutPlan{
 		Use:      c.Use,
 		Stocks:   make([]*wattlev1.CutPlan_Stock, len(c.Stocks)),
 		Patterns: make([]*wattlev1.CutPlan_Pattern, len(c.Plan.Patterns)),
 		Cost:     plain(c.Plan.Cost), LowerBound: plain(c.Plan.LowerBound), Proven: c.Plan.Proven,
 		Bought: ls.of(c.Plan.Bought), Used: ls.of(c.Plan.Used), Waste: ls.of(c.Plan.Waste),
+	}
+	for _, j := range c.Joints {
+		joint := &wattlev1.CutPlan_Joint{Stretch: int32(j.Stretch), Course: int32(j.Course)}
+		for _, post := range j.Posts {
+			joint.Posts = append(joint.Posts, l.Posts[post].ID)
+		}
+		p.Joints = append(p.Joints, joint)
 	}
 	for i, s := range c.Stocks {
 		p.Stocks[i] = &wattlev1.CutPlan_Stock{

@@ -831,7 +831,8 @@ func (x *Face) GetLonger() []*Face_Longer {
 	return nil
 }
 
-// GateLeaf is how each leaf of an opening is built: two stiles, rails between them, one brace, and boards.
+// GateLeaf is how each leaf of an opening is built: two stiles, rails between them, a brace or uprights, and what fills it.
+// A length is 0 where the leaf has none of them; a tube gate that is bought whole has none at all.
 type GateLeaf struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The gate's id.
@@ -848,8 +849,19 @@ type GateLeaf struct {
 	RailCount int32 `protobuf:"varint,6,opt,name=rail_count,json=railCount,proto3" json:"rail_count,omitempty"`
 	// Hinges on each leaf.
 	HingeCount int32 `protobuf:"varint,7,opt,name=hinge_count,json=hingeCount,proto3" json:"hinge_count,omitempty"`
-	// How each leaf is covered, counted from the latch; its width is the leaf's.
-	Boarding      *Boarding `protobuf:"bytes,8,opt,name=boarding,proto3" json:"boarding,omitempty"`
+	// How each leaf is covered, counted from the latch; its width is what is filled, the leaf's, or of one that slides the
+	// opening's. Without upright boards it has no more than the width.
+	Boarding *Boarding `protobuf:"bytes,8,opt,name=boarding,proto3" json:"boarding,omitempty"`
+	// What it is built on.
+	Frame Spec_Gates_Frame `protobuf:"varint,9,opt,name=frame,proto3,enum=wattle.v1.Spec_Gates_Frame" json:"frame,omitempty"`
+	// The length of each upright between the stiles.
+	Upright *Length `protobuf:"bytes,10,opt,name=upright,proto3" json:"upright,omitempty"`
+	// Uprights in each leaf.
+	UprightCount int32 `protobuf:"varint,11,opt,name=upright_count,json=uprightCount,proto3" json:"upright_count,omitempty"`
+	// What each leaf weighs in pounds, as far as what is in it has a known weight; hardware is not weighed. A decimal.
+	Weight string `protobuf:"bytes,12,opt,name=weight,proto3" json:"weight,omitempty"`
+	// How that was reached.
+	Weighing      *Derivation `protobuf:"bytes,13,opt,name=weighing,proto3" json:"weighing,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -940,6 +952,41 @@ func (x *GateLeaf) GetBoarding() *Boarding {
 	return nil
 }
 
+func (x *GateLeaf) GetFrame() Spec_Gates_Frame {
+	if x != nil {
+		return x.Frame
+	}
+	return Spec_Gates_FRAME_UNSPECIFIED
+}
+
+func (x *GateLeaf) GetUpright() *Length {
+	if x != nil {
+		return x.Upright
+	}
+	return nil
+}
+
+func (x *GateLeaf) GetUprightCount() int32 {
+	if x != nil {
+		return x.UprightCount
+	}
+	return 0
+}
+
+func (x *GateLeaf) GetWeight() string {
+	if x != nil {
+		return x.Weight
+	}
+	return ""
+}
+
+func (x *GateLeaf) GetWeighing() *Derivation {
+	if x != nil {
+		return x.Weighing
+	}
+	return nil
+}
+
 // CutPlan is how the sticks of one use are bought and cut.
 type CutPlan struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -960,7 +1007,9 @@ type CutPlan struct {
 	// The length of all pieces.
 	Used *Length `protobuf:"bytes,8,opt,name=used,proto3" json:"used,omitempty"`
 	// Off-cuts and saw kerfs: bought less used.
-	Waste         *Length `protobuf:"bytes,9,opt,name=waste,proto3" json:"waste,omitempty"`
+	Waste *Length `protobuf:"bytes,9,opt,name=waste,proto3" json:"waste,omitempty"`
+	// Where rails over two bays meet, by stretch and course. None where every rail spans one bay: they meet at every post.
+	Joints        []*CutPlan_Joint `protobuf:"bytes,10,rep,name=joints,proto3" json:"joints,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -1054,6 +1103,13 @@ func (x *CutPlan) GetUsed() *Length {
 func (x *CutPlan) GetWaste() *Length {
 	if x != nil {
 		return x.Waste
+	}
+	return nil
+}
+
+func (x *CutPlan) GetJoints() []*CutPlan_Joint {
+	if x != nil {
+		return x.Joints
 	}
 	return nil
 }
@@ -1450,6 +1506,70 @@ func (x *Face_Longer) GetStock() *Length {
 	return nil
 }
 
+// Joint is where the rails of one course of a stretch meet.
+type CutPlan_Joint struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The index of the stretch in Layout.stretches.
+	Stretch int32 `protobuf:"varint,1,opt,name=stretch,proto3" json:"stretch,omitempty"`
+	// 0 is the lowest.
+	Course int32 `protobuf:"varint,2,opt,name=course,proto3" json:"course,omitempty"`
+	// The ids of the posts, in walking order.
+	Posts         []string `protobuf:"bytes,3,rep,name=posts,proto3" json:"posts,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CutPlan_Joint) Reset() {
+	*x = CutPlan_Joint{}
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CutPlan_Joint) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CutPlan_Joint) ProtoMessage() {}
+
+func (x *CutPlan_Joint) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CutPlan_Joint.ProtoReflect.Descriptor instead.
+func (*CutPlan_Joint) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{9, 0}
+}
+
+func (x *CutPlan_Joint) GetStretch() int32 {
+	if x != nil {
+		return x.Stretch
+	}
+	return 0
+}
+
+func (x *CutPlan_Joint) GetCourse() int32 {
+	if x != nil {
+		return x.Course
+	}
+	return 0
+}
+
+func (x *CutPlan_Joint) GetPosts() []string {
+	if x != nil {
+		return x.Posts
+	}
+	return nil
+}
+
 // Stock is a stick on offer.
 type CutPlan_Stock struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1467,7 +1587,7 @@ type CutPlan_Stock struct {
 
 func (x *CutPlan_Stock) Reset() {
 	*x = CutPlan_Stock{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[15]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1479,7 +1599,7 @@ func (x *CutPlan_Stock) String() string {
 func (*CutPlan_Stock) ProtoMessage() {}
 
 func (x *CutPlan_Stock) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[15]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1492,7 +1612,7 @@ func (x *CutPlan_Stock) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CutPlan_Stock.ProtoReflect.Descriptor instead.
 func (*CutPlan_Stock) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{9, 0}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{9, 1}
 }
 
 func (x *CutPlan_Stock) GetItem() string {
@@ -1538,7 +1658,7 @@ type CutPlan_Pattern struct {
 
 func (x *CutPlan_Pattern) Reset() {
 	*x = CutPlan_Pattern{}
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[16]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1550,7 +1670,7 @@ func (x *CutPlan_Pattern) String() string {
 func (*CutPlan_Pattern) ProtoMessage() {}
 
 func (x *CutPlan_Pattern) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_takeoff_proto_msgTypes[16]
+	mi := &file_wattle_v1_takeoff_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1563,7 +1683,7 @@ func (x *CutPlan_Pattern) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CutPlan_Pattern.ProtoReflect.Descriptor instead.
 func (*CutPlan_Pattern) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{9, 1}
+	return file_wattle_v1_takeoff_proto_rawDescGZIP(), []int{9, 2}
 }
 
 func (x *CutPlan_Pattern) GetStock() int32 {
@@ -1591,7 +1711,7 @@ var File_wattle_v1_takeoff_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\n" +
-	"\x17wattle/v1/takeoff.proto\x12\twattle.v1\x1a\x17wattle/v1/measure.proto\"\xe2\x03\n" +
+	"\x17wattle/v1/takeoff.proto\x12\twattle.v1\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/spec.proto\"\xe2\x03\n" +
 	"\aTakeoff\x12,\n" +
 	"\x05lines\x18\x01 \x03(\v2\x16.wattle.v1.TakeoffLineR\x05lines\x12/\n" +
 	"\tcut_plans\x18\x02 \x03(\v2\x12.wattle.v1.CutPlanR\bcutPlans\x120\n" +
@@ -1698,7 +1818,7 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\x06Longer\x12\x10\n" +
 	"\x03bay\x18\x01 \x01(\x05R\x03bay\x12\x16\n" +
 	"\x06boards\x18\x02 \x01(\x05R\x06boards\x12'\n" +
-	"\x05stock\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\x05stock\"\xa0\x02\n" +
+	"\x05stock\x18\x03 \x01(\v2\x11.wattle.v1.LengthR\x05stock\"\xf0\x03\n" +
 	"\bGateLeaf\x12\x12\n" +
 	"\x04gate\x18\x01 \x01(\tR\x04gate\x12\x16\n" +
 	"\x06leaves\x18\x02 \x01(\x05R\x06leaves\x12'\n" +
@@ -1709,7 +1829,13 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"rail_count\x18\x06 \x01(\x05R\trailCount\x12\x1f\n" +
 	"\vhinge_count\x18\a \x01(\x05R\n" +
 	"hingeCount\x12/\n" +
-	"\bboarding\x18\b \x01(\v2\x13.wattle.v1.BoardingR\bboarding\"\xa1\x04\n" +
+	"\bboarding\x18\b \x01(\v2\x13.wattle.v1.BoardingR\bboarding\x121\n" +
+	"\x05frame\x18\t \x01(\x0e2\x1b.wattle.v1.Spec.Gates.FrameR\x05frame\x12+\n" +
+	"\aupright\x18\n" +
+	" \x01(\v2\x11.wattle.v1.LengthR\aupright\x12#\n" +
+	"\rupright_count\x18\v \x01(\x05R\fuprightCount\x12\x16\n" +
+	"\x06weight\x18\f \x01(\tR\x06weight\x121\n" +
+	"\bweighing\x18\r \x01(\v2\x15.wattle.v1.DerivationR\bweighing\"\xa4\x05\n" +
 	"\aCutPlan\x12\x10\n" +
 	"\x03use\x18\x01 \x01(\tR\x03use\x120\n" +
 	"\x06stocks\x18\x02 \x03(\v2\x18.wattle.v1.CutPlan.StockR\x06stocks\x126\n" +
@@ -1720,7 +1846,13 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\x06proven\x18\x06 \x01(\bR\x06proven\x12)\n" +
 	"\x06bought\x18\a \x01(\v2\x11.wattle.v1.LengthR\x06bought\x12%\n" +
 	"\x04used\x18\b \x01(\v2\x11.wattle.v1.LengthR\x04used\x12'\n" +
-	"\x05waste\x18\t \x01(\v2\x11.wattle.v1.LengthR\x05waste\x1at\n" +
+	"\x05waste\x18\t \x01(\v2\x11.wattle.v1.LengthR\x05waste\x120\n" +
+	"\x06joints\x18\n" +
+	" \x03(\v2\x18.wattle.v1.CutPlan.JointR\x06joints\x1aO\n" +
+	"\x05Joint\x12\x18\n" +
+	"\astretch\x18\x01 \x01(\x05R\astretch\x12\x16\n" +
+	"\x06course\x18\x02 \x01(\x05R\x06course\x12\x14\n" +
+	"\x05posts\x18\x03 \x03(\tR\x05posts\x1at\n" +
 	"\x05Stock\x12\x12\n" +
 	"\x04item\x18\x01 \x01(\tR\x04item\x12)\n" +
 	"\x06length\x18\x02 \x01(\v2\x11.wattle.v1.LengthR\x06length\x12\x14\n" +
@@ -1743,7 +1875,7 @@ func file_wattle_v1_takeoff_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_takeoff_proto_rawDescData
 }
 
-var file_wattle_v1_takeoff_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
+var file_wattle_v1_takeoff_proto_msgTypes = make([]protoimpl.MessageInfo, 18)
 var file_wattle_v1_takeoff_proto_goTypes = []any{
 	(*Takeoff)(nil),          // 0: wattle.v1.Takeoff
 	(*Movement)(nil),         // 1: wattle.v1.Movement
@@ -1760,59 +1892,65 @@ var file_wattle_v1_takeoff_proto_goTypes = []any{
 	(*Derivation_Step)(nil),  // 12: wattle.v1.Derivation.Step
 	(*Derivation_Input)(nil), // 13: wattle.v1.Derivation.Input
 	(*Face_Longer)(nil),      // 14: wattle.v1.Face.Longer
-	(*CutPlan_Stock)(nil),    // 15: wattle.v1.CutPlan.Stock
-	(*CutPlan_Pattern)(nil),  // 16: wattle.v1.CutPlan.Pattern
-	(*Length)(nil),           // 17: wattle.v1.Length
-	(*Caution)(nil),          // 18: wattle.v1.Caution
+	(*CutPlan_Joint)(nil),    // 15: wattle.v1.CutPlan.Joint
+	(*CutPlan_Stock)(nil),    // 16: wattle.v1.CutPlan.Stock
+	(*CutPlan_Pattern)(nil),  // 17: wattle.v1.CutPlan.Pattern
+	(*Length)(nil),           // 18: wattle.v1.Length
+	(*Caution)(nil),          // 19: wattle.v1.Caution
+	(Spec_Gates_Frame)(0),    // 20: wattle.v1.Spec.Gates.Frame
 }
 var file_wattle_v1_takeoff_proto_depIdxs = []int32{
 	4,  // 0: wattle.v1.Takeoff.lines:type_name -> wattle.v1.TakeoffLine
 	9,  // 1: wattle.v1.Takeoff.cut_plans:type_name -> wattle.v1.CutPlan
-	17, // 2: wattle.v1.Takeoff.net_length:type_name -> wattle.v1.Length
-	17, // 3: wattle.v1.Takeoff.gate_length:type_name -> wattle.v1.Length
-	18, // 4: wattle.v1.Takeoff.cautions:type_name -> wattle.v1.Caution
+	18, // 2: wattle.v1.Takeoff.net_length:type_name -> wattle.v1.Length
+	18, // 3: wattle.v1.Takeoff.gate_length:type_name -> wattle.v1.Length
+	19, // 4: wattle.v1.Takeoff.cautions:type_name -> wattle.v1.Caution
 	7,  // 5: wattle.v1.Takeoff.faces:type_name -> wattle.v1.Face
 	8,  // 6: wattle.v1.Takeoff.gate_leaves:type_name -> wattle.v1.GateLeaf
 	1,  // 7: wattle.v1.Takeoff.movement:type_name -> wattle.v1.Movement
 	2,  // 8: wattle.v1.Takeoff.work:type_name -> wattle.v1.Work
 	3,  // 9: wattle.v1.Takeoff.delivery:type_name -> wattle.v1.Delivery
-	17, // 10: wattle.v1.Movement.width:type_name -> wattle.v1.Length
-	17, // 11: wattle.v1.Movement.change:type_name -> wattle.v1.Length
-	17, // 12: wattle.v1.Movement.advised_gap:type_name -> wattle.v1.Length
-	17, // 13: wattle.v1.Movement.gap:type_name -> wattle.v1.Length
-	17, // 14: wattle.v1.Movement.service_gap:type_name -> wattle.v1.Length
-	17, // 15: wattle.v1.Movement.push:type_name -> wattle.v1.Length
+	18, // 10: wattle.v1.Movement.width:type_name -> wattle.v1.Length
+	18, // 11: wattle.v1.Movement.change:type_name -> wattle.v1.Length
+	18, // 12: wattle.v1.Movement.advised_gap:type_name -> wattle.v1.Length
+	18, // 13: wattle.v1.Movement.gap:type_name -> wattle.v1.Length
+	18, // 14: wattle.v1.Movement.service_gap:type_name -> wattle.v1.Length
+	18, // 15: wattle.v1.Movement.push:type_name -> wattle.v1.Length
 	10, // 16: wattle.v1.Work.tasks:type_name -> wattle.v1.Work.Task
 	5,  // 17: wattle.v1.TakeoffLine.derivation:type_name -> wattle.v1.Derivation
 	12, // 18: wattle.v1.Derivation.steps:type_name -> wattle.v1.Derivation.Step
-	17, // 19: wattle.v1.Boarding.width:type_name -> wattle.v1.Length
-	17, // 20: wattle.v1.Boarding.gap:type_name -> wattle.v1.Length
-	17, // 21: wattle.v1.Boarding.rip:type_name -> wattle.v1.Length
-	17, // 22: wattle.v1.Boarding.end_gap:type_name -> wattle.v1.Length
-	17, // 23: wattle.v1.Boarding.overlap:type_name -> wattle.v1.Length
-	17, // 24: wattle.v1.Face.start_reach:type_name -> wattle.v1.Length
-	17, // 25: wattle.v1.Face.finish_reach:type_name -> wattle.v1.Length
+	18, // 19: wattle.v1.Boarding.width:type_name -> wattle.v1.Length
+	18, // 20: wattle.v1.Boarding.gap:type_name -> wattle.v1.Length
+	18, // 21: wattle.v1.Boarding.rip:type_name -> wattle.v1.Length
+	18, // 22: wattle.v1.Boarding.end_gap:type_name -> wattle.v1.Length
+	18, // 23: wattle.v1.Boarding.overlap:type_name -> wattle.v1.Length
+	18, // 24: wattle.v1.Face.start_reach:type_name -> wattle.v1.Length
+	18, // 25: wattle.v1.Face.finish_reach:type_name -> wattle.v1.Length
 	6,  // 26: wattle.v1.Face.boarding:type_name -> wattle.v1.Boarding
 	14, // 27: wattle.v1.Face.longer:type_name -> wattle.v1.Face.Longer
-	17, // 28: wattle.v1.GateLeaf.stile:type_name -> wattle.v1.Length
-	17, // 29: wattle.v1.GateLeaf.rail:type_name -> wattle.v1.Length
-	17, // 30: wattle.v1.GateLeaf.brace:type_name -> wattle.v1.Length
+	18, // 28: wattle.v1.GateLeaf.stile:type_name -> wattle.v1.Length
+	18, // 29: wattle.v1.GateLeaf.rail:type_name -> wattle.v1.Length
+	18, // 30: wattle.v1.GateLeaf.brace:type_name -> wattle.v1.Length
 	6,  // 31: wattle.v1.GateLeaf.boarding:type_name -> wattle.v1.Boarding
-	15, // 32: wattle.v1.CutPlan.stocks:type_name -> wattle.v1.CutPlan.Stock
-	16, // 33: wattle.v1.CutPlan.patterns:type_name -> wattle.v1.CutPlan.Pattern
-	17, // 34: wattle.v1.CutPlan.bought:type_name -> wattle.v1.Length
-	17, // 35: wattle.v1.CutPlan.used:type_name -> wattle.v1.Length
-	17, // 36: wattle.v1.CutPlan.waste:type_name -> wattle.v1.Length
-	11, // 37: wattle.v1.Work.Task.factors:type_name -> wattle.v1.Work.Factor
-	13, // 38: wattle.v1.Derivation.Step.inputs:type_name -> wattle.v1.Derivation.Input
-	17, // 39: wattle.v1.Face.Longer.stock:type_name -> wattle.v1.Length
-	17, // 40: wattle.v1.CutPlan.Stock.length:type_name -> wattle.v1.Length
-	17, // 41: wattle.v1.CutPlan.Pattern.cuts:type_name -> wattle.v1.Length
-	42, // [42:42] is the sub-list for method output_type
-	42, // [42:42] is the sub-list for method input_type
-	42, // [42:42] is the sub-list for extension type_name
-	42, // [42:42] is the sub-list for extension extendee
-	0,  // [0:42] is the sub-list for field type_name
+	20, // 32: wattle.v1.GateLeaf.frame:type_name -> wattle.v1.Spec.Gates.Frame
+	18, // 33: wattle.v1.GateLeaf.upright:type_name -> wattle.v1.Length
+	5,  // 34: wattle.v1.GateLeaf.weighing:type_name -> wattle.v1.Derivation
+	16, // 35: wattle.v1.CutPlan.stocks:type_name -> wattle.v1.CutPlan.Stock
+	17, // 36: wattle.v1.CutPlan.patterns:type_name -> wattle.v1.CutPlan.Pattern
+	18, // 37: wattle.v1.CutPlan.bought:type_name -> wattle.v1.Length
+	18, // 38: wattle.v1.CutPlan.used:type_name -> wattle.v1.Length
+	18, // 39: wattle.v1.CutPlan.waste:type_name -> wattle.v1.Length
+	15, // 40: wattle.v1.CutPlan.joints:type_name -> wattle.v1.CutPlan.Joint
+	11, // 41: wattle.v1.Work.Task.factors:type_name -> wattle.v1.Work.Factor
+	13, // 42: wattle.v1.Derivation.Step.inputs:type_name -> wattle.v1.Derivation.Input
+	18, // 43: wattle.v1.Face.Longer.stock:type_name -> wattle.v1.Length
+	18, // 44: wattle.v1.CutPlan.Stock.length:type_name -> wattle.v1.Length
+	18, // 45: wattle.v1.CutPlan.Pattern.cuts:type_name -> wattle.v1.Length
+	46, // [46:46] is the sub-list for method output_type
+	46, // [46:46] is the sub-list for method input_type
+	46, // [46:46] is the sub-list for extension type_name
+	46, // [46:46] is the sub-list for extension extendee
+	0,  // [0:46] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_takeoff_proto_init() }
@@ -1821,13 +1959,14 @@ func file_wattle_v1_takeoff_proto_init() {
 		return
 	}
 	file_wattle_v1_measure_proto_init()
+	file_wattle_v1_spec_proto_init()
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_takeoff_proto_rawDesc), len(file_wattle_v1_takeoff_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   17,
+			NumMessages:   18,
 			NumExtensions: 0,
 			NumServices:   0,
 		},
