@@ -118,5 +118,12 @@
 // and brace are nailed at each end like a rail of the fence. The leaf's boards
 // start whole at the latch, so that a rip stands at the hinges.
 //
+// A leaf of tube (common practice) is as high as one of wood where boards stand
+// upright, else as what fills it; steel has a diagonal, and a middle rail where
+// it is over 5 ft high, mesh and what slides have uprights at most 5 ft apart.
+// The tube is cut from sticks by a plan of its own, as the shop orders it, and a
+// rail longer than any stick is welded up. A leaf that slides is filled over the
+// opening, and its tail is open. Gates of wire fences are tube gates bought whole.
+//
 // Every percentage is exact, and what is bought is rounded up once per job.
 package takeoff

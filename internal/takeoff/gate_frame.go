@@ -14,7 +14,7 @@ import (
 // it, so they are cut by a plan (common practice):
 //
 //	+--+------------------+--+        steel: one diagonal, and a middle rail
-//	|  |       rail     / |  |        from 5 ft of height on
+//	|  |       rail     / |  |        where the leaf is over 5 ft high
 //	|  |-----------/------|  |
 //	stile     brace       stile       mesh: uprights in place of the diagonal,
 //	|  | /                |  |        no more than 5 ft apart, and so has a leaf
@@ -25,7 +25,7 @@ import (
 //	|  |  infill   |  infill   | tail |   opening is filled, the tail that
 //	+--+-----------+-----------+------+   balances it on its rollers is open
 const (
-	leafMiddle = 5 * measure.Foot // the height from which on a leaf has a middle rail
+	leafMiddle = 5 * measure.Foot // the highest leaf without a middle rail
 	leafPanel  = 5 * measure.Foot // the farthest that uprights stand apart
 )
 
@@ -77,7 +77,7 @@ func (g *gathered) tubeLeaf(leaf *Leaf, o layout.Opening) {
 	}
 	wide, high := s.Gates.FrameSize.Width(), leafHeight(s)
 	leaf.Stile, leaf.Rail, leaf.Rails = high, o.LeafWidth-2*wide, 2
-	if high > leafMiddle && leaf.Frame == spec.SteelFrame {
+	if s.BoardLength() > leafMiddle && leaf.Frame == spec.SteelFrame {
 		leaf.Rails = 3
 	}
 	field := gateField(o)
@@ -87,7 +87,7 @@ func (g *gathered) tubeLeaf(leaf *Leaf, o layout.Opening) {
 	if !wideEnough || !highEnough {
 		return
 	}
-	if leaf.Frame == spec.SteelFrame {
+	if leaf.Frame == spec.SteelFrame && !o.Slides {
 		leaf.Brace = markedLength(measure.Hypot(leaf.Rail, high-2*wide), tubeStock(s.Gates.FrameSize))
 	}
 	if leaf.Frame == spec.MeshFrame || o.Slides {

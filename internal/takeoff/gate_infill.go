@@ -46,12 +46,18 @@ func (g *gathered) leafSum(noun string, each func(leaf Leaf, times int, name str
 		leaf := g.out.Leaves[kinds.first[i]]
 		name := leaf.name(g.l, n)
 		of, told := each(leaf, n, name)
+		if of == 0 {
+			continue
+		}
 		if total.open() {
 			steps = append(steps, told...)
 		}
 		total.add("on "+name, whole(of), n)
 	}
-	return total, total.withSum(steps, "gate.sum")
+	if len(total.parts) > 1 {
+		steps = append(steps, total.step("gate.sum"))
+	}
+	return total, steps
 }
 
 // screws are self-drilling ones into the frames.
@@ -123,7 +129,7 @@ func (g *gathered) courseInfill() {
 			held = 2
 		}
 		all := n * courses * held * per
-		return all, []Step{step("gate.course-screws", name, count("boards", n*courses, "board"), count("uprights", held, "upright"), count("screws", per, "screw")).
+		return all, []Step{step("gate.course-screws", name, count("boards", n*courses, "board"), count("held", held, "crossing"), count("screws", per, "screw")).
 			exactly(amountOf(all, "screw"))}
 	})
 	g.frameScrews(boardScrewItem(), screws, steps)

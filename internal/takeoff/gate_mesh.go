@@ -37,9 +37,6 @@ func (g *gathered) meshFittings() {
 	g.need(need{item: gateCornerItem(size), net: whole(4 * leaves), steps: []Step{step("gate.corners", "", told).exactly(amountOf(4*leaves, "corner"))}})
 	tees, steps := g.leafSum("tee", func(leaf Leaf, n int, name string) (int, []Step) {
 		all := n * leaf.Uprights
-		if all == 0 {
-			return 0, nil
-		}
 		return 2 * all, []Step{step("gate.tees", name, count("uprights", all, "upright")).exactly(amountOf(2*all, "tee"))}
 	})
 	g.need(need{item: gateTeeItem(size), net: tees.total, steps: steps})
@@ -58,7 +55,8 @@ func (g *gathered) meshFittings() {
 		onUprights := new(big.Rat).Mul(ceiling(up, one), whole(tied))
 		times := int(onUprights.Num().Int64())
 		return onRails + times, append(steps, step("gate.upright-ties", name, length("fabric", high), length("spacing", upright)).
-			rounded(amount(up, "tie"), "rounded up, on each of "+amountOf(tied, "upright"), amountOf(times, "tie")))
+			rounded(amount(up, "tie"), "rounded up, on each of "+amountOf(tied, "upright"), amountOf(times, "tie")),
+			step("gate.sum", name, count("on rails", onRails, ""), count("on uprights", times, "")).exactly(amountOf(onRails+times, "tie")))
 	})
 	g.need(need{item: tieItem(size), net: ties.total, waste: g.s.Waste.Fasteners, steps: steps})
 }

@@ -32,7 +32,7 @@ func (g *gathered) slides() {
 	if gates == 0 {
 		return
 	}
-	told := count("gates", gates, "gate")
+	told := count("gates", gates, "sliding gate")
 	n := gates * 2 * rollersPerPost
 	g.need(need{item: rollerItem(), net: whole(n), steps: []Step{
 		step("gate.rollers", "", told, count("rollers", rollersPerPost, "roller")).exactly(amountOf(n, "roller"))}},
@@ -44,6 +44,6 @@ func (g *gathered) slides() {
 	// A family that caps the posts of its fence itself knows none beside it.
 	for i, size := range rollers.kinds {
 		g.need(need{item: domeCapItem(size), net: whole(rollers.times[i]), steps: []Step{
-			step("gate.roller-caps", "", count("posts", rollers.times[i], "post")).exactly(amountOf(rollers.times[i], "cap"))}})
+			step("gate.roller-caps", "", count("posts", rollers.times[i], "roller post")).exactly(amountOf(rollers.times[i], "cap"))}})
 	}
 }

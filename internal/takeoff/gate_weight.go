@@ -75,97 +75,93 @@ func (g *gathered) weighsEach(it item, pounds *big.Rat) {
 func (g *gathered) weighLeaves() {
 	for i := range g.out.Leaves {
 		leaf := &g.out.Leaves[i]
-		w := weighing{total: new(big.Rat)}
-		without := ""
-		switch g.s.Family {
-		case spec.Wire:
+		w := weighing{total: new(big.Rat), without: "without hardware"}
+		if boughtWhole(g.s) {
 			w.whole(wholeWidth(g.l.Openings[leaf.Opening]))
-		default:
-			if known := w.frame(*leaf, g.s); !known {
-				without = "the frame"
-			}
-			if rest := w.infill(*leaf, g); rest != "" {
-				without = rest
-			}
+		} else {
+			w.frame(*leaf, g.s)
+			w.infill(*leaf, g.s)
 		}
-		if without != "" {
-			w.inputs = append(w.inputs, Input{Name: "without", Value: without})
+		if len(w.parts) == 0 {
+			continue
 		}
 		tenths := halfUp(w.total, 1)
-		rounded := new(big.Rat).SetFrac(tenths, big.NewInt(10))
 		var err error
-		if leaf.Weight, err = newDecimal(tenths, 1); err != nil {
-			g.fail(err)
-		}
-		w.steps = append(w.steps, step("gate.weight", leaf.name(g.l, 1), w.inputs...).
-			rounded(amount(w.total, string(Pound)), "rounded half up to 0.1 lb", amount(rounded, string(Pound))))
-		leaf.Weighing = Derivation{w.steps}
+		leaf.Weight, err = newDecimal(tenths, 1)
+		g.fail(err)
+		leaf.Weighing = Derivation{append(w.steps, step("gate.weight", leaf.name(g.l, 1)+", "+w.without, w.parts...).
+			rounded(amount(w.total, string(Pound)), "rounded half up to 0.1 lb", amount(new(big.Rat).SetFrac(tenths, big.NewInt(10)), string(Pound))))}
 	}
 }
 
 // weighing is the weight of a leaf as it is added up.
 type weighing struct {
-	inputs []Input
-	steps  []Step
-	total  *big.Rat
+	parts   []Input
+	steps   []Step
+	total   *big.Rat
+	without string // what is not in it
 }
 
 func (w *weighing) add(part string, pounds *big.Rat, told Step) {
 	w.total.Add(w.total, pounds)
 	w.steps = append(w.steps, told.exactly(amount(pounds, string(Pound))))
-	w.inputs = append(w.inputs, Input{part, number(pounds), string(Pound)})
+	w.parts = append(w.parts, Input{"of " + part, number(pounds), string(Pound)})
 }
 
 func (w *weighing) whole(width measure.Length) {
-	w.add("frame", wholePounds(width), step("gate.whole-weight", "", length("width", width), count("a foot", wholePerFoot, string(Pound))))
+	w.add("gate", wholePounds(width), step("gate.whole-weight", "", length("width", width), count("a foot", wholePerFoot, string(Pound))))
 }
 
 // frame weighs the frame, if the weight of a foot of it is known.
-func (w *weighing) frame(f Leaf, s spec.Spec) bool {
+func (w *weighing) frame(f Leaf, s spec.Spec) {
 	long := 2*f.Stile + measure.Length(f.Rails)*f.Rail + f.Brace + measure.Length(f.Uprights)*f.Upright
-	rule, words, each := "gate.wood-weight", string(s.Rails.Size), poundsPerFoot(string(s.Rails.Size))
+	rule, size, each := "gate.wood-weight", string(s.Rails.Size), poundsPerFoot(string(s.Rails.Size))
 	inputs := []Input{length("length", long)}
 	if f.Frame != spec.WoodFrame {
 		tube := s.Gates.FrameSize
-		rule, words, each = "gate.tube-weight", tube.Describe(), tubePounds(tube)
+		rule, size, each = "gate.tube-weight", tube.Describe(), tubePounds(tube)
 		if tube.Kind() == section.Tube {
 			rule, inputs = "gate.square-weight", append(inputs, length("wall", squareWall(tube.Width())))
 		}
 	}
 	if each == nil {
-		return false
+		w.without += " and the frame"
+		return
 	}
-	inputs = append(inputs, Input{Name: "size", Value: words}, Input{"a foot", number(each), string(Pound)})
+	inputs = append(inputs, Input{Name: "size", Value: size}, Input{"a foot", number(each), string(Pound)})
 	w.add("frame", new(big.Rat).Mul(each, quotient(long, measure.Foot)), step(rule, "", inputs...))
-	return true
 }
 
-// infill weighs what hangs on the frame, and names what it knows no weight of.
-func (w *weighing) infill(f Leaf, g *gathered) (unknown string) {
-	s, b := g.s, g.s.Boards
-	boards := func(n int, long measure.Length) {
-		pounds := measure.BoxFt3(b.Thickness, b.Width, long)
-		pounds.Mul(pounds, whole(n*lumberDensity))
-		w.add("boards", pounds, step("gate.board-weight", "", count("boards", n, "board"), length("thickness", b.Thickness), length("width", b.Width),
-			length("length", long), count("density", lumberDensity, "lb/ft3")))
-	}
+// infill weighs what hangs on the frame, as far as its weight is known. Panels
+// weigh what their maker says, and split rails as they grew.
+func (w *weighing) infill(f Leaf, s spec.Spec) {
 	switch s.Family {
 	case spec.VerticalBoards:
-		boards(f.Boards, s.BoardLength())
+		w.boards(s.Boards, f.Boards, s.BoardLength())
 	case spec.HorizontalBoards:
-		boards(coursesOf(s).all(), f.Width)
+		w.boards(s.Boards, coursesOf(s).all(), f.Width)
 	case spec.ChainLink:
-		high := s.Details.Length("fabric_height")
-		each, wire := fabricPounds(s.Details)
-		if each == nil {
-			return "its fabric"
-		}
-		w.add("fabric", new(big.Rat).Mul(each, ft2(f.Width, high)), step("gate.fabric-weight", "", length("width", f.Width), length("height", high),
-			length("mesh", s.Details.Length("mesh")), length("wire", wire), Input{"a square foot", number(each), string(Pound)}))
-	case spec.Panels:
-		return "its panel"
+		w.fabric(s.Details, f.Width)
 	default:
-		return "what fills it"
+		w.without += " and what fills it"
 	}
-	return ""
+}
+
+// boards are weighed whole: a rip counts as a board.
+func (w *weighing) boards(b spec.Boards, n int, long measure.Length) {
+	pounds := measure.BoxFt3(b.Thickness, b.Width, long)
+	pounds.Mul(pounds, whole(n*lumberDensity))
+	w.add("boards", pounds, step("gate.board-weight", "", count("boards", n, "board"), length("thickness", b.Thickness), length("width", b.Width),
+		length("length", long), count("density", lumberDensity, "lb/ft3")))
+}
+
+func (w *weighing) fabric(d spec.Details, width measure.Length) {
+	each, wire := fabricPounds(d)
+	if each == nil {
+		w.without += " and its fabric"
+		return
+	}
+	high := d.Length("fabric_height")
+	w.add("fabric", new(big.Rat).Mul(each, ft2(width, high)), step("gate.fabric-weight", "", length("width", width), length("height", high),
+		length("mesh", d.Length("mesh")), length("wire", wire), Input{"a square foot", number(each), string(Pound)}))
 }

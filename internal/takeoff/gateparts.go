@@ -6,9 +6,8 @@ import "wattle/internal/spec"
 // hardware of the gates, and what the leaves weigh.
 func (g *gathered) gateParts() {
 	if g.s.Gates.Frame != spec.WoodFrame {
-		before := g.wrong.Len()
 		g.out.Leaves = g.eachLeaf(g.tubeLeaf)
-		if g.wrong.Len() == before && len(g.out.Leaves) > 0 {
+		if g.wrong.Len() == 0 && len(g.out.Leaves) > 0 {
 			g.tube()
 			g.infill()
 		}
@@ -18,7 +17,9 @@ func (g *gathered) gateParts() {
 	}
 	g.hinges()
 	g.slides()
-	g.weighLeaves()
+	if g.wrong.Len() == 0 {
+		g.weighLeaves()
+	}
 }
 
 // hinges are what leaves swing on, with a latch for each gate and a drop rod for
