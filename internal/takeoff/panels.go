@@ -134,6 +134,9 @@ func fillPanels(s *spec.Spec) {
 	}
 	widest := max(s.Posts.Size.Width(), s.Posts.TerminalSize.Width(), s.GatePostSize(measure.MaxLength, 1).Width())
 	l.MaxBay = cmp.Or(l.MaxBay, panelOnCentre(*s, widest))
+	if len(s.Curves) == 0 { // the chords of arcs stand between bends, which are line posts
+		s.Curves = append(s.Curves, struct{ Radius, Spacing measure.Length }{0, min(l.MaxBay, panelOnCentre(*s, s.Posts.Size.Width()))})
+	}
 }
 
 // panelOnCentre is how far posts of the given width stand apart with a whole

@@ -156,6 +156,15 @@ func TestOffcutsOfPanels(t *testing.T) {
 	}
 }
 
+// A chord of an arc is a whole panel between line posts, not one between the
+// wider terminal posts, which would be two cut ones: 72 + 2 + 1/2 in.
+func TestPanelsOnArcs(t *testing.T) {
+	s := fenceOf(spec.Panels, "6 ft", "")
+	if chord := s.Curves[0].Spacing; chord != measure.Must("74.5 in") || s.Layout.MaxBay != measure.Must("75 in") {
+		t.Errorf("chords of %s, bays of %s", chord.Inches(2), s.Layout.MaxBay.Inches(2))
+	}
+}
+
 func TestPanelsThatMayNotBeCut(t *testing.T) {
 	s := fenceOf(spec.Panels, "6 ft", "material=vinyl, cut=false")
 	if _, err := takeoff.Count(plan(t, straight("40 ft"), s), s, nil); err != nil {

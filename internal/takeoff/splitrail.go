@@ -176,25 +176,28 @@ func (k splitBay) steps(g *gathered, first, bays int, lap measure.Length, rails 
 // takes them from the fence's side alone, and where two legs meet in it from
 // both.
 func mortised(l *layout.Layout, p layout.Post) string {
-	switch legs := 0; p.Role {
+	legs := 1
+	switch p.Role {
 	case layout.TieIn, layout.End:
 		return "end"
 	case layout.Junction:
 		return "tee"
-	case layout.Corner, layout.GateLatch, layout.GateHinge:
-		if len(p.Visits) > 1 { // other runs meet in it, or come to it
-			legs = legsAt(l, p)
-		}
-		switch {
-		case legs > 2:
-			return "tee"
-		case legs == 2, p.Role == layout.Corner:
-			return "corner"
-		default:
-			return "end"
-		}
+	case layout.Corner:
+		legs = 2
+	case layout.GateLatch, layout.GateHinge:
 	default:
 		return "line"
+	}
+	if len(p.Visits) > 1 { // other runs meet in it, or come to it
+		legs = legsAt(l, p)
+	}
+	switch {
+	case legs > 2:
+		return "tee"
+	case legs == 2:
+		return "corner"
+	default:
+		return "end"
 	}
 }
 
