@@ -6,8 +6,11 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"wattle/internal/measure"
 	"wattle/internal/spec"
+	"wattle/internal/timber"
 )
 
 func moving(species, from, to string, change ...func(*spec.Spec)) spec.Spec {
@@ -114,4 +117,29 @@ func TestBadMoistureIsRefused(t *testing.T) {
 	if _, err := Count(hill("8 ft"), s, nil); err == nil || !strings.Contains(err.Error(), "spec.moisture.species") {
 		t.Error(err)
 	}
+}
+
+// Hung with the advised gap, boards of every wood push nothing, whatever they are
+// hung at and stay at; what becomes of the gap is what they change.
+func TestAdvisedGapPushesNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		percent := rapid.IntRange(int(timber.NarrowFrom), int(timber.NarrowTo))
+		species := rapid.SampledFrom(timber.AllSpecies()).Draw(t, "species")
+		if _, _, wide := species.Shrinkage(); wide && rapid.Bool().Draw(t, "wide") {
+			percent = rapid.IntRange(0, 12_000)
+		}
+		from, to := timber.Moisture(percent.Draw(t, "from")), timber.Moisture(percent.Draw(t, "to"))
+		s := moving(string(species), from.String(), to.String(), func(s *spec.Spec) { s.Moisture.ApplyGap = true })
+		k, err := Count(hill("8 ft, 7 ft"), s, nil)
+		if err != nil {
+			t.Fatal(err)
+		}
+		m := k.Movement
+		if m.Push != 0 || strings.Contains(movingCautions(k), "no-gap-for-swell") || m.Gap != m.AdvisedGap {
+			t.Fatalf("%+v\n%s", m, movingCautions(k))
+		}
+		if m.ServiceGap != m.Gap-m.Change || m.ServiceGap < 0 || (m.Change < 0) != strings.Contains(movingCautions(k), "gap-opens") {
+			t.Fatalf("%+v\n%s", m, movingCautions(k))
+		}
+	})
 }

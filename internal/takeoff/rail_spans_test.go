@@ -126,7 +126,7 @@ func TestRailsOverTwoBaysAreTold(t *testing.T) {
 			"the cheapest are cut, of equal ones those with the fewest joints.")
 	says(t, k, "nail-16d", "Rails of bays: 14 ends on wood posts x 2 nails + 5 past one x 2 nails = 38 nails.")
 	says(t, tookOff(t, hill(even, stepped), sixFoot(twoBays), offers), "rail-2x4-8ft",
-		"The longest stick, 16 ft, reaches over no two bays of one grade, so each rail spans 1 bay.")
+		"A rail goes past a post that it laps where both bays are of one grade and a stick reaches over both; of sticks up to 16 ft none does here, so each rail spans 1 bay.")
 	// Cut plumb on 13 in 84: 84 x 85/84 + 3.5 x 13/84 each, with one end cut fewer.
 	plumb := hill("84 in, 84 in, 84 in")
 	for i := range plumb.Bays {
