@@ -53,6 +53,17 @@ func (r Request) Normalised() Request {
 	for i := range r.Site.Obstacles {
 		r.Site.Obstacles[i].ID = text(r.Site.Obstacles[i].ID)
 	}
+	around := &r.Site.Conditions
+	strength := &around.PostStrength
+	strength.Species, strength.Grade, strength.Source = text(strength.Species), text(strength.Grade), text(strength.Source)
+	around.Sights = slices.Clone(around.Sights)
+	for i := range around.Sights {
+		around.Sights[i].Name = text(around.Sights[i].Name)
+	}
+	if around.Notice != nil {
+		around.Notice = new(*around.Notice)
+		around.Notice.Rule = text(around.Notice.Rule)
+	}
 	r.Spec.Name = text(r.Spec.Name)
 	if r.Spec.Items != nil {
 		items := make(map[string]string, len(r.Spec.Items))

@@ -146,16 +146,22 @@ func TestEveryIDIsNormalised(t *testing.T) {
 	s := hilly()
 	s.Runs[0].KeepOuts[0].ID, s.Obstacles[0].ID = loose, loose
 	s.Runs[0].Start.LinePostOf, s.Runs[0].End.LinePostOf = loose, loose
+	s.Conditions = site.Conditions{
+		PostStrength: site.PostStrength{Species: loose, Grade: loose, Source: loose},
+		Sights:       []site.Sight{{Name: loose}}, Notice: &site.Notice{Rule: loose},
+	}
 	got := Request{Site: s}.Normalised().Site
 	for name, id := range map[string]string{
 		"keep-out": got.Runs[0].KeepOuts[0].ID, "obstacle": got.Obstacles[0].ID,
 		"start": got.Runs[0].Start.LinePostOf, "end": got.Runs[0].End.LinePostOf,
+		"species": got.Conditions.PostStrength.Species, "grade": got.Conditions.PostStrength.Grade, "source": got.Conditions.PostStrength.Source,
+		"sight": got.Conditions.Sights[0].Name, "rule": got.Conditions.Notice.Rule,
 	} {
 		if id != nfc {
 			t.Errorf("%s: %q is not in NFC", name, id)
 		}
 	}
-	if s.Obstacles[0].ID != loose || s.Runs[0].KeepOuts[0].ID != loose {
+	if s.Obstacles[0].ID != loose || s.Runs[0].KeepOuts[0].ID != loose || s.Conditions.Sights[0].Name != loose || s.Conditions.Notice.Rule != loose {
 		t.Error("the caller's site was changed")
 	}
 }
