@@ -7,6 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/spec"
 )
@@ -115,10 +116,13 @@ func TestRowsAreTold(t *testing.T) {
 func TestBadRows(t *testing.T) {
 	for _, b := range []spec.Boards{
 		{Pattern: spec.BoardOnBoard}, {Pattern: spec.BoardOnBoard, Overlap: measure.Must("2.75 in")},
-		{Pattern: spec.ShadowBox}, {Pattern: spec.ShadowBox, Gap: measure.Must("5.5 in")},
+		{Pattern: spec.BoardOnBoard, Overlap: measure.Must("5.5 in")}, // which go on by nothing
+		{Pattern: spec.ShadowBox}, {Pattern: spec.ShadowBox, Gap: measure.Must("5.5 in")}, {Pattern: spec.ShadowBox, Gap: measure.Must("-5.5 in")},
 	} {
 		s := sixFoot(func(s *spec.Spec) { s.Boards = b })
-		if _, err := Count(hill("8 ft"), s, nil); err == nil || !strings.Contains(err.Error(), "spec.boards") {
+		l := hill("8 ft")
+		l.Openings = []layout.Opening{{Gate: "walk", Leaves: 1, LeafWidth: 3 * ft, Span: 3 * ft}}
+		if _, err := Count(l, s, nil); err == nil || !strings.Contains(err.Error(), "spec.boards") {
 			t.Errorf("%+v: %v", b, err)
 		}
 	}

@@ -42,7 +42,7 @@ type Boarding struct {
 // may open to MaxGap, none.
 func board(width measure.Length, b spec.Boards) Boarding {
 	c := Boarding{Width: width, Gap: b.Gap}
-	if width <= 0 || b.Width <= 0 {
+	if width <= 0 || pitchTwice(b, b.Gap) <= 0 { // no valid spec has boards that go on by nothing
 		return c
 	}
 	if twoRows(b) {
