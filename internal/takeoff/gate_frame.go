@@ -29,13 +29,13 @@ const (
 	leafPanel  = 5 * measure.Foot // the farthest that uprights stand apart
 )
 
-// tubeStock are the lengths that tube is bought in: pipe 21 ft, square tube 20
-// or 24 ft (common practice).
+// tubeStock is the length that tube is bought in: pipe 21 ft, square tube 20 ft
+// (common practice).
 func tubeStock(size section.Section) []measure.Length {
 	if size.Kind() == section.Pipe {
 		return []measure.Length{21 * measure.Foot}
 	}
-	return []measure.Length{20 * measure.Foot, 24 * measure.Foot}
+	return []measure.Length{20 * measure.Foot}
 }
 
 func tubeItem(size section.Section, stock measure.Length) item {

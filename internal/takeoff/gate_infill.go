@@ -60,7 +60,7 @@ func (g *gathered) leafSum(noun string, each func(leaf Leaf, times int, name str
 	return total, steps
 }
 
-// screws are self-drilling ones into the frames.
+// frameScrews are those that hold what fills leaves to their frames.
 func (g *gathered) frameScrews(it item, total *sum, steps []Step) {
 	g.need(need{item: it, net: total.total, waste: g.s.Waste.Fasteners, steps: steps})
 }
@@ -124,9 +124,9 @@ func (g *gathered) courseInfill() {
 	g.across(f, "gate.courses", "course", courses)
 	per := s.Fasteners.PerBoardPerRail
 	screws, steps := g.leafSum("screw", func(leaf Leaf, n int, name string) (int, []Step) {
-		held := 2 + panes(leaf.Width) - 1
-		if leaf.Uprights == 0 {
-			held = 2
+		held := 2 // the stiles, or a stile and the upright where the opening ends
+		if leaf.Uprights > 0 {
+			held += panes(leaf.Width) - 1
 		}
 		all := n * courses * held * per
 		return all, []Step{step("gate.course-screws", name, count("boards", n*courses, "board"), count("held", held, "crossing"), count("screws", per, "screw")).

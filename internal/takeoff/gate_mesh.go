@@ -39,7 +39,9 @@ func (g *gathered) meshFittings() {
 		all := n * leaf.Uprights
 		return 2 * all, []Step{step("gate.tees", name, count("uprights", all, "upright")).exactly(amountOf(2*all, "tee"))}
 	})
-	g.need(need{item: gateTeeItem(size), net: tees.total, steps: steps})
+	if tees.total.Sign() > 0 {
+		g.need(need{item: gateTeeItem(size), net: tees.total, steps: steps})
+	}
 
 	ties, steps := g.leafSum("tie", func(leaf Leaf, n int, name string) (int, []Step) {
 		rail, upright := d.Length("rail_ties"), d.Length("post_ties")

@@ -242,3 +242,18 @@ func TestGateWeights(t *testing.T) {
 		}
 	}
 }
+
+// The frame of a steel leaf is none of the fence's rails, whichever bays those
+// span.
+func TestSteelLeavesTakeNoRails(t *testing.T) {
+	long := steelFrame("1.66od")
+	long.Rails.MaxSpan = 2
+	k, _ := gateJob{"", "4 ft", 1, long, ""}.counted(t)
+	for _, c := range k.Cuts {
+		for _, p := range c.Plan.Patterns {
+			if strings.HasPrefix(c.Use, "rails") && slices.Contains(p.Cuts, k.Leaves[0].Stile) {
+				t.Errorf("a stile of %s is cut from rails", k.Leaves[0].Stile.Imperial())
+			}
+		}
+	}
+}

@@ -125,3 +125,21 @@ func TestGateItemNames(t *testing.T) {
 		}
 	}
 }
+
+// No price is asked for what a gate does not take: every candidate is bought,
+// or one of the lengths that sticks are cut from.
+func TestGatesAskForNoMore(t *testing.T) {
+	for _, j := range gateJobs() {
+		l, s := j.layOut(t)
+		k, _ := j.counted(t)
+		for _, it := range gather(Job{Layout: l, Spec: s}).items() {
+			bought := it.category != GateParts
+			for _, x := range k.Lines {
+				bought = bought || x.Default == it.name
+			}
+			if !bought {
+				t.Errorf("%s: %s is asked for and not bought", j.name, it.name)
+			}
+		}
+	}
+}

@@ -85,7 +85,7 @@ func (g *gathered) woodLeaf(leaf *Leaf, o layout.Opening) {
 // layout knows, which has gates by name and not by place in the list.
 func gateField(o layout.Opening) string { return fmt.Sprintf("site.runs[%d].gates", o.Run) }
 
-// leafKind is what leaves that are built alike have in common.
+// leafKind is what leaves that are built alike of wood have in common.
 type leafKind struct {
 	width, stile, rail, brace measure.Length
 }
@@ -93,6 +93,9 @@ type leafKind struct {
 func leafKinds(leaves []Leaf) tally[leafKind] {
 	var kinds tally[leafKind]
 	for i, f := range leaves {
+		if f.Frame != spec.WoodFrame {
+			continue
+		}
 		kinds.add(leafKind{f.Width, f.Stile, f.Rail, f.Brace}, i, f.Leaves)
 	}
 	return kinds
