@@ -4,6 +4,7 @@ import (
 	"context"
 	"log/slog"
 	"net"
+	"time"
 
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/credentials/insecure"
@@ -16,7 +17,7 @@ import (
 // inProcess runs f with a connection to a service without a store inside this
 // process, so that a command without a server answers as a server would.
 func inProcess(ctx context.Context, f func(*grpc.ClientConn) error) error {
-	server, err := rpc.NewServer(&estimating.Service{}, rpc.Config{
+	server, err := rpc.NewServer(&estimating.Service{Now: time.Now}, rpc.Config{
 		Log: slog.New(slog.DiscardHandler), MaxRequest: maxJobBytes, MaxAnswer: maxJobBytes,
 	})
 	if err != nil {

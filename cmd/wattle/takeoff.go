@@ -3,11 +3,13 @@ package main
 import (
 	"fmt"
 	"io"
+	"time"
 
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
 
 	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/civil"
 	"wattle/internal/estimating"
 	"wattle/internal/render"
 	"wattle/internal/rpc"
@@ -42,26 +44,33 @@ database. Without prices, sticks are cut for the least length.
 			if format == asJSON {
 				return inProcess(cmd.Context(), func(conn *grpc.ClientConn) error {
 					answer, err := wattlev1.NewTakeoffServiceClient(conn).ComputeTakeoff(cmd.Context(),
-						&wattlev1.ComputeTakeoffRequest{Site: job.GetSite(), Spec: job.GetSpec(), SavedSpec: job.GetSavedSpec()})
+						&wattlev1.ComputeTakeoffRequest{Site: job.GetSite(), Spec: job.GetSpec(), SavedSpec: job.GetSavedSpec(), AsOf: job.GetAsOf()})
 					if err != nil {
 						return err
 					}
 					return printMessage(out, answer)
 				})
 			}
-			use := &estimating.Service{}
+			use := &estimating.Service{Now: time.Now}
 			read, err := rpc.ReadJob(cmd.Context(), use, job)
 			if err != nil {
 				return err
 			}
-			_, t, _, err := use.ComputeTakeoff(cmd.Context(), read.Site, read.Spec)
+			on, err := asOf(job)
+			if err != nil {
+				return err
+			}
+			counted, err := use.ComputeTakeoff(cmd.Context(), read.Site, read.Spec, on)
 			switch {
 			case err != nil:
 				return read.Explain(err)
 			case format == asCSV:
-				return render.TakeoffCSV(out, t)
+				return render.TakeoffCSV(out, counted.Takeoff)
 			}
-			if err := printTakeoff(out, t, why); err != nil {
+			if err := printTakeoff(out, counted.Takeoff, why); err != nil {
+				return err
+			}
+			if err := render.ChecksText(out, counted.Checks); err != nil {
 				return err
 			}
 			return printClosures(out, read.ClosuresToProto())
@@ -71,6 +80,18 @@ database. Without prices, sticks are cut for the least length.
 	s.flags(cmd, runHelp)
 	cmd.Flags().BoolVar(&why, "why", false, "print how each figure was reached (text; the other formats always say)")
 	return cmd
+}
+
+// asOf is the day that the job's checks take their figures of, zero for today.
+func asOf(job *wattlev1.CreateQuoteRequest) (civil.Date, error) {
+	if job.GetAsOf() == "" {
+		return civil.Date{}, nil
+	}
+	on, err := civil.Parse(job.GetAsOf())
+	if err != nil {
+		return on, fmt.Errorf("as_of: %w", err)
+	}
+	return on, nil
 }
 
 func printTakeoff(w io.Writer, t *takeoff.Takeoff, why bool) error {

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"wattle/internal/catalog"
+	"wattle/internal/civil"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
@@ -33,8 +34,8 @@ func TestStandardSpecsBuild(t *testing.T) {
 		if lost := differing(sp, e.Spec.WithDefaults()); len(lost) > 0 {
 			t.Errorf("%s is another when it is read from its document: its %v", e, lost)
 		}
-		l, _, _, err := use.ComputeTakeoff(context.Background(), st, sp)
-		if err != nil || len(l.Posts) < 3 {
+		counted, err := use.ComputeTakeoff(context.Background(), st, sp, civil.Must("2026-03-02"))
+		if err != nil || len(counted.Layout.Posts) < 3 {
 			t.Errorf("%s: %v", e, err)
 		}
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"wattle/internal/check"
+	"wattle/internal/civil"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/site"
@@ -41,19 +42,32 @@ func (s *Service) PlanLayout(ctx context.Context, st site.Site, sp spec.Spec) (*
 	return l, sp, alive(ctx)
 }
 
+// Counted is a site laid out and counted, without prices.
+type Counted struct {
+	Layout  *layout.Layout
+	Takeoff *takeoff.Takeoff
+	Checks  []check.Result
+	Spec    spec.Spec // as it was used, every default filled
+}
+
 // ComputeTakeoff counts the material of the site without prices: sticks are
-// cut for the least length.
-func (s *Service) ComputeTakeoff(ctx context.Context, st site.Site, sp spec.Spec) (*layout.Layout, *takeoff.Takeoff, spec.Spec, error) {
+// cut for the least length. Checks take the design values of a day, today where
+// it is zero.
+func (s *Service) ComputeTakeoff(ctx context.Context, st site.Site, sp spec.Spec, on civil.Date) (Counted, error) {
 	l, sp, err := s.PlanLayout(ctx, st, sp)
 	if err != nil {
-		return nil, nil, spec.Spec{}, err
+		return Counted{}, err
 	}
-	t, err := takeoff.Job{Layout: l, Spec: sp, Conditions: st.Conditions}.Count(nil)
+	job := takeoff.Job{Layout: l, Spec: sp, Conditions: st.Conditions}
+	t, err := job.Count(nil)
 	if err != nil {
-		return nil, nil, spec.Spec{}, err
+		return Counted{}, err
 	}
-	t.Cautions = append(t.Cautions, check.Always()...)
-	return l, t, sp, alive(ctx)
+	t.Cautions = append(t.Cautions, check.Always(sp)...)
+	if on.IsZero() {
+		on = civil.Of(s.Now().UTC())
+	}
+	return Counted{l, t, check.Job(job, on), sp}, alive(ctx)
 }
 
 // alive turns a dead context into our own error: work is never started, and

@@ -49,7 +49,7 @@ func Price(r Request, l *layout.Layout) (*Quote, error) {
 		v.Add("custom_lines", "the discounts of %s exceed the price of %s", q.Totals.Discount, c.Add(q.Totals.Net, q.Totals.Discount))
 		return nil, v.Err()
 	}
-	q.Cautions = slices.Concat(l.Cautions, t.Cautions, check.Always())
+	q.Cautions = slices.Concat(l.Cautions, t.Cautions, check.Always(r.Spec))
 	if r.RulesVersion > landVersion {
 		q.Checks = check.Job(job, r.AsOf)
 	}

@@ -5,6 +5,7 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/estimating"
+	"wattle/internal/fault"
 )
 
 type takeoffService struct{ estimating *estimating.Service }
@@ -15,9 +16,17 @@ func (s takeoffService) ComputeTakeoff(ctx context.Context, req *wattlev1.Comput
 	if err != nil {
 		return nil, err
 	}
-	l, t, used, err := s.estimating.ComputeTakeoff(ctx, j.Site, j.Spec)
+	var v fault.List
+	on := readDate(&v, "as_of", req.GetAsOf())
+	if err := v.Err(); err != nil {
+		return nil, err
+	}
+	c, err := s.estimating.ComputeTakeoff(ctx, j.Site, j.Spec, on)
 	if err != nil {
 		return nil, j.Explain(err)
 	}
-	return &wattlev1.ComputeTakeoffResponse{Takeoff: takeoffToProto(t, l), Spec: SpecToProto(used), Closures: j.ClosuresToProto()}, nil
+	return &wattlev1.ComputeTakeoffResponse{
+		Takeoff: takeoffToProto(c.Takeoff, c.Layout), Spec: SpecToProto(c.Spec),
+		Closures: j.ClosuresToProto(), Checks: checksToProto(c.Checks),
+	}, nil
 }

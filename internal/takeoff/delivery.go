@@ -20,7 +20,8 @@ const (
 
 // The items whose names say what they weigh.
 var (
-	lengthItem   = regexp.MustCompile(`^(?:post|rail|kick|board|capboard|trim)-([0-9./a-z]+x?[0-9]*)(?:-[a-z]+)?-([0-9.]+)(ft|in|mm)$`)
+	// A section or a size, perhaps what tells posts apart, and a length.
+	lengthItem   = regexp.MustCompile(`^(?:[a-z]+-)+([0-9][0-9./a-z]*)(?:-[a-z]+)?-([0-9.]+)(ft|in|mm)$`)
 	concreteName = regexp.MustCompile(`^concrete-(\d+)lb$`)
 )
 

@@ -33,7 +33,9 @@ type ComputeTakeoffRequest struct {
 	// standard one, `standard/vertical-boards-6ft`. Without a version, the newest.
 	SavedSpec string `protobuf:"bytes,3,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
 	// `companies/{company}`, whose catalogue saved_spec is looked up in. Standard specs need none.
-	Parent        string `protobuf:"bytes,4,opt,name=parent,proto3" json:"parent,omitempty"`
+	Parent string `protobuf:"bytes,4,opt,name=parent,proto3" json:"parent,omitempty"`
+	// The day whose design values the checks take, `2026-03-02`. Default today.
+	AsOf          string `protobuf:"bytes,5,opt,name=as_of,json=asOf,proto3" json:"as_of,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -96,6 +98,13 @@ func (x *ComputeTakeoffRequest) GetParent() string {
 	return ""
 }
 
+func (x *ComputeTakeoffRequest) GetAsOf() string {
+	if x != nil {
+		return x.AsOf
+	}
+	return ""
+}
+
 // ComputeTakeoffResponse is a take-off.
 type ComputeTakeoffResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -104,7 +113,9 @@ type ComputeTakeoffResponse struct {
 	// The spec as it was used, every default filled.
 	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
 	// How each traverse that should close did.
-	Closures      []*Closure `protobuf:"bytes,3,rep,name=closures,proto3" json:"closures,omitempty"`
+	Closures []*Closure `protobuf:"bytes,3,rep,name=closures,proto3" json:"closures,omitempty"`
+	// The advisory checks of what the site's conditions tell of.
+	Checks        []*Check `protobuf:"bytes,4,rep,name=checks,proto3" json:"checks,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -160,21 +171,31 @@ func (x *ComputeTakeoffResponse) GetClosures() []*Closure {
 	return nil
 }
 
+func (x *ComputeTakeoffResponse) GetChecks() []*Check {
+	if x != nil {
+		return x.Checks
+	}
+	return nil
+}
+
 var File_wattle_v1_takeoff_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_takeoff_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1fwattle/v1/takeoff_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"\xe6\x01\n" +
+	"\x1fwattle/v1/takeoff_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"\x84\x02\n" +
 	"\x15ComputeTakeoffRequest\x12+\n" +
 	"\x04site\x18\x01 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12#\n" +
 	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12'\n" +
 	"\n" +
 	"saved_spec\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpec\x12R\n" +
-	"\x06parent\x18\x04 \x01(\tB:\xbaH7r5\x18P21^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06parent\"\x9b\x01\n" +
+	"\x06parent\x18\x04 \x01(\tB:\xbaH7r5\x18P21^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06parent\x12\x1c\n" +
+	"\x05as_of\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18\n" +
+	"R\x04asOf\"\xc5\x01\n" +
 	"\x16ComputeTakeoffResponse\x12,\n" +
 	"\atakeoff\x18\x01 \x01(\v2\x12.wattle.v1.TakeoffR\atakeoff\x12#\n" +
 	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12.\n" +
-	"\bclosures\x18\x03 \x03(\v2\x12.wattle.v1.ClosureR\bclosures2g\n" +
+	"\bclosures\x18\x03 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\x12(\n" +
+	"\x06checks\x18\x04 \x03(\v2\x10.wattle.v1.CheckR\x06checks2g\n" +
 	"\x0eTakeoffService\x12U\n" +
 	"\x0eComputeTakeoff\x12 .wattle.v1.ComputeTakeoffRequest\x1a!.wattle.v1.ComputeTakeoffResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
@@ -198,6 +219,7 @@ var file_wattle_v1_takeoff_service_proto_goTypes = []any{
 	(*Spec)(nil),                   // 3: wattle.v1.Spec
 	(*Takeoff)(nil),                // 4: wattle.v1.Takeoff
 	(*Closure)(nil),                // 5: wattle.v1.Closure
+	(*Check)(nil),                  // 6: wattle.v1.Check
 }
 var file_wattle_v1_takeoff_service_proto_depIdxs = []int32{
 	2, // 0: wattle.v1.ComputeTakeoffRequest.site:type_name -> wattle.v1.Site
@@ -205,13 +227,14 @@ var file_wattle_v1_takeoff_service_proto_depIdxs = []int32{
 	4, // 2: wattle.v1.ComputeTakeoffResponse.takeoff:type_name -> wattle.v1.Takeoff
 	3, // 3: wattle.v1.ComputeTakeoffResponse.spec:type_name -> wattle.v1.Spec
 	5, // 4: wattle.v1.ComputeTakeoffResponse.closures:type_name -> wattle.v1.Closure
-	0, // 5: wattle.v1.TakeoffService.ComputeTakeoff:input_type -> wattle.v1.ComputeTakeoffRequest
-	1, // 6: wattle.v1.TakeoffService.ComputeTakeoff:output_type -> wattle.v1.ComputeTakeoffResponse
-	6, // [6:7] is the sub-list for method output_type
-	5, // [5:6] is the sub-list for method input_type
-	5, // [5:5] is the sub-list for extension type_name
-	5, // [5:5] is the sub-list for extension extendee
-	0, // [0:5] is the sub-list for field type_name
+	6, // 5: wattle.v1.ComputeTakeoffResponse.checks:type_name -> wattle.v1.Check
+	0, // 6: wattle.v1.TakeoffService.ComputeTakeoff:input_type -> wattle.v1.ComputeTakeoffRequest
+	1, // 7: wattle.v1.TakeoffService.ComputeTakeoff:output_type -> wattle.v1.ComputeTakeoffResponse
+	7, // [7:8] is the sub-list for method output_type
+	6, // [6:7] is the sub-list for method input_type
+	6, // [6:6] is the sub-list for extension type_name
+	6, // [6:6] is the sub-list for extension extendee
+	0, // [0:6] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_takeoff_service_proto_init() }
@@ -220,6 +243,7 @@ func file_wattle_v1_takeoff_service_proto_init() {
 		return
 	}
 	file_wattle_v1_closure_proto_init()
+	file_wattle_v1_quote_proto_init()
 	file_wattle_v1_site_proto_init()
 	file_wattle_v1_spec_proto_init()
 	file_wattle_v1_takeoff_proto_init()

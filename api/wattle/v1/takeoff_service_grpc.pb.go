@@ -29,7 +29,7 @@ const (
 // TakeoffService counts material. It reads no prices and stores nothing.
 type TakeoffServiceClient interface {
 	// ComputeTakeoff lays out a site and counts its material and labour. Without prices, sticks are cut for the least
-	// length. The same request always gives the same answer.
+	// length. The same request always gives the same answer, but for the day that as_of may leave open.
 	ComputeTakeoff(ctx context.Context, in *ComputeTakeoffRequest, opts ...grpc.CallOption) (*ComputeTakeoffResponse, error)
 }
 
@@ -58,7 +58,7 @@ func (c *takeoffServiceClient) ComputeTakeoff(ctx context.Context, in *ComputeTa
 // TakeoffService counts material. It reads no prices and stores nothing.
 type TakeoffServiceServer interface {
 	// ComputeTakeoff lays out a site and counts its material and labour. Without prices, sticks are cut for the least
-	// length. The same request always gives the same answer.
+	// length. The same request always gives the same answer, but for the day that as_of may leave open.
 	ComputeTakeoff(context.Context, *ComputeTakeoffRequest) (*ComputeTakeoffResponse, error)
 }
 
