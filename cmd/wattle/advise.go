@@ -49,7 +49,7 @@ Advice needs the spec itself.
 				return fmt.Errorf("%s names a saved spec; expected the spec itself", args[0])
 			}
 			request := &wattlev1.AdviseRequest{
-				Parent: job.GetParent(), Currency: job.GetCurrency(), AsOf: job.GetAsOf(), Revision: job.Revision, //nolint:protogetter // nil says absent
+				Parent: job.GetParent(), Currency: job.GetCurrency(), AsOf: job.GetAsOf(), Revision: job.Revision,
 				Site: job.GetSite(), Spec: job.GetSpec(), CustomLines: job.GetCustomLines(), Pricing: job.GetPricing(),
 				BayFrom: from, BayTo: to, BayStep: step, TableSize: table,
 			}

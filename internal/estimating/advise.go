@@ -49,7 +49,7 @@ func (s *Service) Advise(ctx context.Context, in Advise) (quote.Advice, error) {
 	trials := make([]quote.Trial, len(ways))
 	head, err := s.priceAll(ctx, ways, in.Base.Revision, func(i int, q *quote.Quote) error {
 		f, err := quote.FiguresOf(q)
-		t := quote.Trial{Spec: ways[i].request.Spec, Cautions: q.Cautions}
+		t := quote.Trial{Spec: ways[i].request.Spec, Cautions: q.Cautions, Checks: q.Checks}
 		t.Figures = f
 		if ok, why := passes(q); !ok {
 			code, text, _ := strings.Cut(why, ": ")

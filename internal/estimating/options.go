@@ -49,7 +49,7 @@ func (s *Service) CompareOptions(ctx context.Context, in CompareOptions) (quote.
 	head, err := s.priceAll(ctx, ways, in.Base.Revision, func(i int, q *quote.Quote) error {
 		f, err := quote.FiguresOf(q)
 		all[i] = quote.Option{
-			Spec: ways[i].request.Spec, Figures: f, PerFoot: q.PerFoot, Lines: q.Takeoff.Lines, Cautions: q.Cautions,
+			Spec: ways[i].request.Spec, Figures: f, PerFoot: q.PerFoot, Lines: q.Takeoff.Lines, Cautions: q.Cautions, Checks: q.Checks,
 		}
 		return err
 	})

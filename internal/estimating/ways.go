@@ -13,7 +13,6 @@ import (
 	"wattle/internal/quote"
 	"wattle/internal/site"
 	"wattle/internal/spec"
-	"wattle/internal/takeoff"
 )
 
 // SiteFor is what was measured, in local coordinates under a spec: arcs are
@@ -154,7 +153,8 @@ func planAll(ctx context.Context, all []way) ([]string, error) {
 }
 
 func (w *way) plan(i int, l *layout.Layout, first map[[sha256.Size]byte]int) error {
-	key, err := quote.WorkKey(l, w.request.Spec)
+	job := w.request.Job(l)
+	key, err := quote.WorkKey(job)
 	if err != nil {
 		return err
 	}
@@ -163,7 +163,7 @@ func (w *way) plan(i int, l *layout.Layout, first map[[sha256.Size]byte]int) err
 	} else {
 		first[key] = i
 	}
-	w.items = takeoff.Candidates(l, w.request.Spec)
+	w.items = job.Candidates()
 	return nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"slices"
 
+	"wattle/internal/check"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/money"
@@ -21,6 +22,7 @@ type Trial struct {
 	Candidate
 	Spec     spec.Spec // every default filled
 	Cautions []layout.Caution
+	Checks   []check.Result
 	// Err is why the candidate is left out: it could not be laid out or priced,
 	// or it is Broken. Nil for one that passes.
 	Err *fault.Error

@@ -6,6 +6,7 @@ import (
 	"github.com/govalues/decimal"
 
 	"wattle/internal/book"
+	"wattle/internal/check"
 	"wattle/internal/civil"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
@@ -62,6 +63,7 @@ type Option struct {
 	PerFoot  PerFoot
 	Lines    []takeoff.Line
 	Cautions []layout.Caution
+	Checks   []check.Result
 	// ToFirst and ToCheapest are this option less the first and less the
 	// cheapest. ToFirst is nil where the first has an error.
 	ToFirst, ToCheapest *Difference

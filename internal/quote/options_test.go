@@ -128,11 +128,12 @@ func TestWorkKey(t *testing.T) {
 		s := spec.Spec{Height: ft(6)}
 		change(&s)
 		s = s.WithDefaults()
-		l, err := Plan(ask(t, straight(ft(40)), s, Pricing{}))
+		r := ask(t, straight(ft(40)), s, Pricing{})
+		l, err := Plan(r)
 		if err != nil {
 			t.Fatal(err)
 		}
-		key, err := WorkKey(l, s)
+		key, err := WorkKey(r.Job(l))
 		if err != nil {
 			t.Fatal(err)
 		}

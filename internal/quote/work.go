@@ -5,17 +5,16 @@ import (
 	"encoding/json"
 	"slices"
 
-	"wattle/internal/layout"
-	"wattle/internal/spec"
+	"wattle/internal/takeoff"
 )
 
-// WorkKey is the same for two layouts that are counted and priced alike: the
-// same posts, bays, openings and cautions, built to specs that differ at most
-// in how stretches are shared. What the count and the checks read of that part
+// WorkKey is the same for two jobs that are counted and priced alike: the same
+// posts, bays, openings and cautions, built to specs that differ at most in how
+// stretches are shared. What the count and the checks read of that part
 // of a spec has to be in the key.
-func WorkKey(l *layout.Layout, s spec.Spec) ([sha256.Size]byte, error) {
-	alike := *l
-	alike.Bays, alike.Stretches = slices.Clone(l.Bays), slices.Clone(l.Stretches)
+func WorkKey(j takeoff.Job) ([sha256.Size]byte, error) {
+	alike, s := *j.Layout, j.Spec
+	alike.Bays, alike.Stretches = slices.Clone(alike.Bays), slices.Clone(alike.Stretches)
 	for i := range alike.Bays {
 		alike.Bays[i].Limit = 0
 	}
@@ -26,9 +25,6 @@ func WorkKey(l *layout.Layout, s spec.Spec) ([sha256.Size]byte, error) {
 	s.Layout.Method, s.Layout.MaxBay, s.Layout.MinBay = "", 0, nil
 	s.Layout.ShortEnd, s.Layout.Feather, s.Curves = "", 0, nil
 	h := sha256.New()
-	err := json.NewEncoder(h).Encode(struct {
-		Layout layout.Layout
-		Spec   spec.Spec
-	}{alike, s})
+	err := json.NewEncoder(h).Encode(takeoff.Job{Layout: &alike, Spec: s, Conditions: j.Conditions})
 	return [sha256.Size]byte(h.Sum(nil)), err
 }

@@ -35,6 +35,7 @@ func AdviceText(w io.Writer, a quote.Advice) error {
 	p.paragraph("", fmt.Sprintf("%s tried, %d refused. Cost is material, labour, equipment and others' work, before overhead.",
 		counted(a.Tried, "candidate"), a.Refused))
 	writeRefusals(p, a.Refusals)
+	writeChecks(p, a.Best.Checks)
 	writeCautions(p, a.Best.Cautions)
 	return p.Flush()
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"wattle/internal/book"
+	"wattle/internal/check"
 	"wattle/internal/civil"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
@@ -35,11 +36,12 @@ func threeOptions() quote.Options {
 	tall := fault.New(fault.Invalid, "INVALID_REQUEST", "the request has 1 thing(s) to put right")
 	tall.Violations = []fault.Violation{{Field: "options[1].spec.rails.count", Description: "practice gives no number above 8 ft"}}
 	dig, moved := layout.Caution{Code: "dig", Text: "Look before digging."}, layout.Caution{Code: "posts-moved", Text: "Posts are moved."}
+	bends := check.Result{Title: "Post bending", Outcome: check.Fail, Text: "It bends.", Source: "a book"}
 	return quote.Options{PricedAt: pricedAt, Cheapest: 2, All: []quote.Option{
 		{
 			Name: "cedar", Figures: figures("2400.5", "3000.62", "3120.60", "22.10", 14), PerFoot: quote.PerFoot{PriceNet: price("41.25").Price, PriceWithGates: price("38.5012").Price},
 			Lines:    []takeoff.Line{counts(takeoff.Posts, takeoff.Each, "14", "post"), counts(takeoff.Labour, takeoff.Hour, "22.10", "crew-hour")},
-			Cautions: []layout.Caution{dig, moved}, ToFirst: more("0", "0", "0", "0"), ToCheapest: more("400.5", "500", "520.6", "-1"),
+			Cautions: []layout.Caution{dig, moved}, Checks: []check.Result{bends, {Outcome: check.Pass, Text: "It stands."}}, ToFirst: more("0", "0", "0", "0"), ToCheapest: more("400.5", "500", "520.6", "-1"),
 		},
 		{Name: "nine\x1bfeet", Err: tall},
 		{

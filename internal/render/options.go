@@ -7,6 +7,7 @@ import (
 	"strconv"
 	"strings"
 
+	"wattle/internal/check"
 	"wattle/internal/money"
 	"wattle/internal/quote"
 	"wattle/internal/takeoff"
@@ -26,6 +27,7 @@ func OptionsText(w io.Writer, o quote.Options) error {
 	}
 	writeQuantities(p, o.All)
 	writeOptionErrors(p, o.All)
+	writeOptionChecks(p, o.All)
 	writeOptionCautions(p, o.All)
 	return p.Flush()
 }
@@ -129,36 +131,27 @@ func writeOptionErrors(p page, all []quote.Option) {
 
 // writeOptionCautions tells each caution once, with the options it is about.
 func writeOptionCautions(p page, all []quote.Option) {
-	var texts []string
-	about := make(map[string][]string)
-	standing := 0
+	told := &shared{}
 	for i, o := range all {
-		if o.Err == nil {
-			standing++
-		}
 		for _, c := range o.Cautions {
-			n := strconv.Itoa(i + 1)
-			if about[c.Text] == nil {
-				texts = append(texts, c.Text)
-			}
-			if !slices.Contains(about[c.Text], n) {
-				about[c.Text] = append(about[c.Text], n)
+			told.add(i, c.Text)
+		}
+	}
+	told.write(p, "Cautions", all)
+}
+
+// writeOptionChecks tells alike which checks fail or lack data. The others are
+// left to each option's quote.
+func writeOptionChecks(p page, all []quote.Option) {
+	told := &shared{}
+	for _, outcome := range []check.Outcome{check.Fail, check.NotEnoughData} {
+		for i, o := range all {
+			for _, r := range o.Checks {
+				if r.Outcome == outcome {
+					told.add(i, strings.ToUpper(strings.ReplaceAll(string(outcome), "-", " "))+"  "+r.Title+". "+r.Text)
+				}
 			}
 		}
 	}
-	if len(texts) == 0 {
-		return
-	}
-	p.line("")
-	p.heading("Cautions")
-	for _, text := range texts {
-		of := "Option " + list(about[text])
-		switch n := len(about[text]); {
-		case n == standing:
-			of = "All"
-		case n > 1:
-			of = "Options " + list(about[text])
-		}
-		p.paragraph("* ", of+": "+text)
-	}
+	told.write(p, "Checks that fail or lack data, all of them advisory", all)
 }

@@ -9,6 +9,7 @@ import (
 	"wattle/internal/book"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
+	"wattle/internal/money"
 	"wattle/internal/quote"
 	"wattle/internal/spec"
 )
@@ -59,7 +60,7 @@ func baseFromProto(v *fault.List, req pricedRequest, revision *int64) estimating
 	return estimating.CreateQuote{
 		Key:      estimating.RequestKey{Company: companyOf(req.GetParent())},
 		Office:   book.MainOffice,
-		Currency: readCurrency(v, "currency", req.GetCurrency()),
+		Currency: read(v, "currency", req.GetCurrency(), money.ParseCurrency),
 		AsOf:     readDate(v, "as_of", req.GetAsOf()),
 		Revision: revisionFromProto(revision),
 		Custom:   customLinesFromProto(v.At("custom_lines"), req.GetCustomLines()),
@@ -73,7 +74,7 @@ func baseFromProto(v *fault.List, req pricedRequest, revision *int64) estimating
 func compareOptionsFromProto(req *wattlev1.CompareOptionsRequest) (estimating.CompareOptions, Job, error) {
 	v := &fault.List{}
 	in := estimating.CompareOptions{
-		Base: baseFromProto(v, req, req.Revision), //nolint:protogetter // nil says absent
+		Base: baseFromProto(v, req, req.Revision),
 		Site: siteFor(req.GetSite()),
 	}
 	var job Job
@@ -96,7 +97,7 @@ func compareOptionsFromProto(req *wattlev1.CompareOptionsRequest) (estimating.Co
 func adviseFromProto(req *wattlev1.AdviseRequest) (estimating.Advise, Job, error) {
 	v := &fault.List{}
 	in := estimating.Advise{
-		Base: baseFromProto(v, req, req.Revision), //nolint:protogetter // nil says absent
+		Base: baseFromProto(v, req, req.Revision),
 		Site: siteFor(req.GetSite()),
 		Search: quote.Search{
 			From: readSize(v, "bay_from", req.GetBayFrom()),

@@ -136,6 +136,49 @@ func TestAdvise(t *testing.T) {
 	}
 }
 
+// Where wide bays put more wind on a post than it carries, they are left out
+// however cheap, and the failing options say so. The post's strength is invented.
+func TestAdviseKeepsTheChecks(t *testing.T) {
+	_, advice := advisers(t)
+	request := toAdvise()
+	calm, err := advice.Advise(t.Context(), request)
+	if err != nil {
+		t.Fatal(err)
+	}
+	request.Site = proto.CloneOf(request.GetSite())
+	request.Site.Conditions = &wattlev1.Conditions{
+		Wind:         &wattlev1.Conditions_Wind{Speed: 90, Exposure: "B"},
+		PostStrength: &wattlev1.Conditions_PostStrength{Fb: "900", Source: "an invented figure"},
+	}
+	windy, err := advice.Advise(t.Context(), request)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r := windy.GetRefusals(); len(r) != 1 || r[0].GetReason() != "post-bending" || r[0].GetCount() != windy.GetRefused() || windy.GetRefused() == 0 || calm.GetRefused() != 0 {
+		t.Errorf("refused %d: %v", windy.GetRefused(), r)
+	}
+	if windy.GetBest().GetPosts() <= calm.GetBest().GetPosts() || len(windy.GetChecks()) == 0 {
+		t.Errorf("against wind %v, else %v", windy.GetBest(), calm.GetBest())
+	}
+	for _, c := range windy.GetChecks() {
+		if c.GetOutcome() == wattlev1.Check_OUTCOME_FAIL {
+			t.Errorf("the best fails: %v", c)
+		}
+	}
+	compared := twoWays()
+	compared.Site = request.GetSite()
+	options, err := advice.CompareOptions(t.Context(), compared)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []bool{true, false} { // bays of 8 ft and of 5 ft
+		failing := slices.ContainsFunc(options.GetOptions()[i].GetChecks(), func(c *wattlev1.Check) bool { return c.GetOutcome() == wattlev1.Check_OUTCOME_FAIL })
+		if failing != want {
+			t.Errorf("%s: failing is %v", options.GetOptions()[i].GetName(), failing)
+		}
+	}
+}
+
 // Arcs are laid by the bays of each candidate, and so is its quote.
 func TestAdviseOnACurve(t *testing.T) {
 	o, advice := advisers(t)
@@ -196,7 +239,7 @@ func TestBadAdviceRequests(t *testing.T) {
 			r.Site.Runs[0].Vertices[1].East = "54"
 			r.Pricing.ProfitPercent = "lots"
 		}), codes.InvalidArgument, "INVALID_REQUEST", []string{"as_of", "currency", "options[0].name", "options[1].spec.height", "parent", "pricing.profit_percent", "site.runs[0].vertices[1].east"}},
-		"one option": {options(func(r *wattlev1.CompareOptionsRequest) { r.Options = r.Options[:1] }),
+		"one option": {options(func(r *wattlev1.CompareOptionsRequest) { r.Options = r.GetOptions()[:1] }),
 			codes.InvalidArgument, "INVALID_REQUEST", []string{"options"}},
 		"no site": {options(func(r *wattlev1.CompareOptionsRequest) { r.Site, r.Options[1].Spec = nil, nil }),
 			codes.InvalidArgument, "INVALID_REQUEST", []string{"options[1].spec", "site"}},

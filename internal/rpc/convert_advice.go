@@ -35,7 +35,7 @@ func optionToProto(o *quote.Option, a amounts) *wattlev1.Option {
 	}
 	p := &wattlev1.Option{
 		Name: o.Name, Spec: SpecToProto(o.Spec), Totals: totalsToProto(o.Totals, a), PerFoot: perFootToProto(o.PerFoot, a),
-		CrewHours: plain(o.CrewHours), Posts: int32(o.Posts), Cautions: cautionsToProto(o.Cautions...),
+		CrewHours: plain(o.CrewHours), Posts: int32(o.Posts), Cautions: cautionsToProto(o.Cautions...), Checks: checksToProto(o.Checks),
 		ToFirst: differenceToProto(o.ToFirst, a), ToCheapest: differenceToProto(o.ToCheapest, a),
 	}
 	for _, l := range o.Lines {
@@ -64,7 +64,7 @@ func adviceToProto(advice quote.Advice) *wattlev1.AdviseResponse {
 	p := &wattlev1.AdviseResponse{
 		PricedAt: pricedAtToProto(advice.PricedAt),
 		Best:     candidateToProto(ls, advice.Best.Candidate, a), Spec: SpecToProto(advice.Best.Spec),
-		Cautions:   cautionsToProto(advice.Best.Cautions...),
+		Cautions: cautionsToProto(advice.Best.Cautions...), Checks: checksToProto(advice.Best.Checks),
 		ToRunnerUp: differenceToProto(advice.ToRunnerUp, a),
 		Tried:      int32(advice.Tried), Refused: int32(advice.Refused),
 	}

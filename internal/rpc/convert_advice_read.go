@@ -5,9 +5,11 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/book"
+	"wattle/internal/check"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/money"
 	"wattle/internal/quote"
 	"wattle/internal/takeoff"
 )
@@ -44,7 +46,7 @@ func optionFromProto(v *fault.List, p *wattlev1.Option) quote.Option {
 		},
 		PerFoot: perFootFromProto(v.At("per_foot"), p.GetPerFoot()),
 		ToFirst: differenceFromProto(v.At("to_first"), p.GetToFirst()), ToCheapest: differenceFromProto(v.At("to_cheapest"), p.GetToCheapest()),
-		Cautions: cautionsFromProto(p.GetCautions()),
+		Cautions: cautionsFromProto(p.GetCautions()), Checks: checksFromProto(p.GetChecks()),
 	}
 	for i, l := range p.GetLines() {
 		o.Lines = append(o.Lines, takeoffLineFromProto(v.At("lines").Index(i), l))
@@ -58,7 +60,7 @@ func AdviceFromProto(p *wattlev1.AdviseResponse) (quote.Advice, error) {
 	out := quote.Advice{
 		PricedAt: pricedAtFromProto(v.At("priced_at"), p.GetPricedAt()),
 		Best: quote.Trial{
-			Candidate: candidateFromProto(v.At("best"), p.GetBest()), Cautions: cautionsFromProto(p.GetCautions()),
+			Candidate: candidateFromProto(v.At("best"), p.GetBest()), Cautions: cautionsFromProto(p.GetCautions()), Checks: checksFromProto(p.GetChecks()),
 		},
 		ToRunnerUp: differenceFromProto(v.At("to_runner_up"), p.GetToRunnerUp()),
 		Tried:      int(p.GetTried()), Refused: int(p.GetRefused()),
@@ -97,7 +99,7 @@ func choiceFromProto(p *wattlev1.Choice) quote.Choice {
 
 func pricedAtFromProto(v *fault.List, p *wattlev1.PricedAt) quote.PricedAt {
 	at := quote.PricedAt{
-		AsOf: readDate(v, "as_of", p.GetAsOf()), Currency: readCurrency(v, "currency", p.GetCurrency()),
+		AsOf: readDate(v, "as_of", p.GetAsOf()), Currency: read(v, "currency", p.GetCurrency(), money.ParseCurrency),
 		Head: book.Head{Revision: book.Revision(p.GetBookRevision())},
 	}
 	n, err := hex.Decode(at.Head.Hash[:], []byte(p.GetBookHash()[:min(len(p.GetBookHash()), 2*len(at.Head.Hash))]))
@@ -149,6 +151,21 @@ func violationsFromProto(violations []*wattlev1.Violation) []fault.Violation {
 	var out []fault.Violation
 	for _, v := range violations {
 		out = append(out, fault.Violation{Field: v.GetField(), Description: v.GetDescription()})
+	}
+	return out
+}
+
+func checksFromProto(checks []*wattlev1.Check) []check.Result {
+	var out []check.Result
+	for _, c := range checks {
+		r := check.Result{
+			Code: c.GetCode(), Title: c.GetTitle(), Outcome: outcomes.domain[c.GetOutcome()], Text: c.GetText(),
+			Source: c.GetSource(), Edition: c.GetEdition(), Decides: c.GetDecides(), Field: c.GetField(),
+		}
+		for _, f := range c.GetFigures() {
+			r.Figures = append(r.Figures, check.Figure{Name: f.GetName(), Value: f.GetValue(), Unit: f.GetUnit()})
+		}
+		out = append(out, r)
 	}
 	return out
 }

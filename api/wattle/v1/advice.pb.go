@@ -118,7 +118,9 @@ type Option struct {
 	// This option less the first; absent where the first has an error.
 	ToFirst *FigureDifference `protobuf:"bytes,10,opt,name=to_first,json=toFirst,proto3" json:"to_first,omitempty"`
 	// This option less the cheapest.
-	ToCheapest    *FigureDifference `protobuf:"bytes,11,opt,name=to_cheapest,json=toCheapest,proto3" json:"to_cheapest,omitempty"`
+	ToCheapest *FigureDifference `protobuf:"bytes,11,opt,name=to_cheapest,json=toCheapest,proto3" json:"to_cheapest,omitempty"`
+	// The advisory checks of the spec and of the site's conditions. They leave no option out.
+	Checks        []*Check `protobuf:"bytes,12,rep,name=checks,proto3" json:"checks,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -226,6 +228,13 @@ func (x *Option) GetToFirst() *FigureDifference {
 func (x *Option) GetToCheapest() *FigureDifference {
 	if x != nil {
 		return x.ToCheapest
+	}
+	return nil
+}
+
+func (x *Option) GetChecks() []*Check {
+	if x != nil {
+		return x.Checks
 	}
 	return nil
 }
@@ -643,7 +652,7 @@ const file_wattle_v1_advice_proto_rawDesc = "" +
 	"\x05as_of\x18\x01 \x01(\tR\x04asOf\x12\x1a\n" +
 	"\bcurrency\x18\x02 \x01(\tR\bcurrency\x12#\n" +
 	"\rbook_revision\x18\x03 \x01(\x03R\fbookRevision\x12\x1b\n" +
-	"\tbook_hash\x18\x04 \x01(\tR\bbookHash\"\xd7\x03\n" +
+	"\tbook_hash\x18\x04 \x01(\tR\bbookHash\"\x81\x04\n" +
 	"\x06Option\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12,\n" +
 	"\x05error\x18\x02 \x01(\v2\x16.wattle.v1.OptionErrorR\x05error\x12#\n" +
@@ -658,7 +667,8 @@ const file_wattle_v1_advice_proto_rawDesc = "" +
 	"\bto_first\x18\n" +
 	" \x01(\v2\x1b.wattle.v1.FigureDifferenceR\atoFirst\x12<\n" +
 	"\vto_cheapest\x18\v \x01(\v2\x1b.wattle.v1.FigureDifferenceR\n" +
-	"toCheapest\"u\n" +
+	"toCheapest\x12(\n" +
+	"\x06checks\x18\f \x03(\v2\x10.wattle.v1.CheckR\x06checks\"u\n" +
 	"\vOptionError\x12\x16\n" +
 	"\x06reason\x18\x01 \x01(\tR\x06reason\x12\x18\n" +
 	"\amessage\x18\x02 \x01(\tR\amessage\x124\n" +
@@ -719,8 +729,9 @@ var file_wattle_v1_advice_proto_goTypes = []any{
 	(*PerFoot)(nil),          // 10: wattle.v1.PerFoot
 	(*TakeoffLine)(nil),      // 11: wattle.v1.TakeoffLine
 	(*Caution)(nil),          // 12: wattle.v1.Caution
-	(*Length)(nil),           // 13: wattle.v1.Length
-	(Spec_Layout_Method)(0),  // 14: wattle.v1.Spec.Layout.Method
+	(*Check)(nil),            // 13: wattle.v1.Check
+	(*Length)(nil),           // 14: wattle.v1.Length
+	(Spec_Layout_Method)(0),  // 15: wattle.v1.Spec.Layout.Method
 }
 var file_wattle_v1_advice_proto_depIdxs = []int32{
 	2,  // 0: wattle.v1.Option.error:type_name -> wattle.v1.OptionError
@@ -731,19 +742,20 @@ var file_wattle_v1_advice_proto_depIdxs = []int32{
 	12, // 5: wattle.v1.Option.cautions:type_name -> wattle.v1.Caution
 	4,  // 6: wattle.v1.Option.to_first:type_name -> wattle.v1.FigureDifference
 	4,  // 7: wattle.v1.Option.to_cheapest:type_name -> wattle.v1.FigureDifference
-	3,  // 8: wattle.v1.OptionError.violations:type_name -> wattle.v1.Violation
-	13, // 9: wattle.v1.Choice.max_bay:type_name -> wattle.v1.Length
-	14, // 10: wattle.v1.Choice.method:type_name -> wattle.v1.Spec.Layout.Method
-	13, // 11: wattle.v1.Choice.stock:type_name -> wattle.v1.Length
-	5,  // 12: wattle.v1.Candidate.choice:type_name -> wattle.v1.Choice
-	9,  // 13: wattle.v1.Candidate.totals:type_name -> wattle.v1.QuoteTotals
-	5,  // 14: wattle.v1.Refusal.first:type_name -> wattle.v1.Choice
-	3,  // 15: wattle.v1.Refusal.violations:type_name -> wattle.v1.Violation
-	16, // [16:16] is the sub-list for method output_type
-	16, // [16:16] is the sub-list for method input_type
-	16, // [16:16] is the sub-list for extension type_name
-	16, // [16:16] is the sub-list for extension extendee
-	0,  // [0:16] is the sub-list for field type_name
+	13, // 8: wattle.v1.Option.checks:type_name -> wattle.v1.Check
+	3,  // 9: wattle.v1.OptionError.violations:type_name -> wattle.v1.Violation
+	14, // 10: wattle.v1.Choice.max_bay:type_name -> wattle.v1.Length
+	15, // 11: wattle.v1.Choice.method:type_name -> wattle.v1.Spec.Layout.Method
+	14, // 12: wattle.v1.Choice.stock:type_name -> wattle.v1.Length
+	5,  // 13: wattle.v1.Candidate.choice:type_name -> wattle.v1.Choice
+	9,  // 14: wattle.v1.Candidate.totals:type_name -> wattle.v1.QuoteTotals
+	5,  // 15: wattle.v1.Refusal.first:type_name -> wattle.v1.Choice
+	3,  // 16: wattle.v1.Refusal.violations:type_name -> wattle.v1.Violation
+	17, // [17:17] is the sub-list for method output_type
+	17, // [17:17] is the sub-list for method input_type
+	17, // [17:17] is the sub-list for extension type_name
+	17, // [17:17] is the sub-list for extension extendee
+	0,  // [0:17] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_advice_proto_init() }

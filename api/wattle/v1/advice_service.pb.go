@@ -385,7 +385,9 @@ type AdviseResponse struct {
 	// The cheapest candidates that pass, the best first.
 	Table []*Candidate `protobuf:"bytes,10,rep,name=table,proto3" json:"table,omitempty"`
 	// How each traverse that should close did.
-	Closures      []*Closure `protobuf:"bytes,11,rep,name=closures,proto3" json:"closures,omitempty"`
+	Closures []*Closure `protobuf:"bytes,11,rep,name=closures,proto3" json:"closures,omitempty"`
+	// The advisory checks of the best; none of them fails.
+	Checks        []*Check `protobuf:"bytes,12,rep,name=checks,proto3" json:"checks,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -497,6 +499,13 @@ func (x *AdviseResponse) GetClosures() []*Closure {
 	return nil
 }
 
+func (x *AdviseResponse) GetChecks() []*Check {
+	if x != nil {
+		return x.Checks
+	}
+	return nil
+}
+
 // NamedSpec is an option.
 type CompareOptionsRequest_NamedSpec struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -596,7 +605,7 @@ const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\amethods\x18\f \x03(\x0e2\x1d.wattle.v1.Spec.Layout.MethodB\x13\xbaH\x10\x92\x01\r\x10\x03\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\amethods\x12(\n" +
 	"\n" +
 	"table_size\x18\r \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\ttableSizeB\v\n" +
-	"\t_revision\"\xef\x03\n" +
+	"\t_revision\"\x99\x04\n" +
 	"\x0eAdviseResponse\x120\n" +
 	"\tpriced_at\x18\x01 \x01(\v2\x13.wattle.v1.PricedAtR\bpricedAt\x12(\n" +
 	"\x04best\x18\x02 \x01(\v2\x14.wattle.v1.CandidateR\x04best\x12#\n" +
@@ -610,7 +619,8 @@ const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\brefusals\x18\t \x03(\v2\x12.wattle.v1.RefusalR\brefusals\x12*\n" +
 	"\x05table\x18\n" +
 	" \x03(\v2\x14.wattle.v1.CandidateR\x05table\x12.\n" +
-	"\bclosures\x18\v \x03(\v2\x12.wattle.v1.ClosureR\bclosures2\xa5\x01\n" +
+	"\bclosures\x18\v \x03(\v2\x12.wattle.v1.ClosureR\bclosures\x12(\n" +
+	"\x06checks\x18\f \x03(\v2\x10.wattle.v1.CheckR\x06checks2\xa5\x01\n" +
 	"\rAdviceService\x12U\n" +
 	"\x0eCompareOptions\x12 .wattle.v1.CompareOptionsRequest\x1a!.wattle.v1.CompareOptionsResponse\x12=\n" +
 	"\x06Advise\x12\x18.wattle.v1.AdviseRequest\x1a\x19.wattle.v1.AdviseResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
@@ -646,6 +656,7 @@ var file_wattle_v1_advice_service_proto_goTypes = []any{
 	(*Caution)(nil),                         // 14: wattle.v1.Caution
 	(*FigureDifference)(nil),                // 15: wattle.v1.FigureDifference
 	(*Refusal)(nil),                         // 16: wattle.v1.Refusal
+	(*Check)(nil),                           // 17: wattle.v1.Check
 }
 var file_wattle_v1_advice_service_proto_depIdxs = []int32{
 	5,  // 0: wattle.v1.CompareOptionsRequest.site:type_name -> wattle.v1.Site
@@ -669,16 +680,17 @@ var file_wattle_v1_advice_service_proto_depIdxs = []int32{
 	16, // 18: wattle.v1.AdviseResponse.refusals:type_name -> wattle.v1.Refusal
 	13, // 19: wattle.v1.AdviseResponse.table:type_name -> wattle.v1.Candidate
 	10, // 20: wattle.v1.AdviseResponse.closures:type_name -> wattle.v1.Closure
-	11, // 21: wattle.v1.CompareOptionsRequest.NamedSpec.spec:type_name -> wattle.v1.Spec
-	0,  // 22: wattle.v1.AdviceService.CompareOptions:input_type -> wattle.v1.CompareOptionsRequest
-	2,  // 23: wattle.v1.AdviceService.Advise:input_type -> wattle.v1.AdviseRequest
-	1,  // 24: wattle.v1.AdviceService.CompareOptions:output_type -> wattle.v1.CompareOptionsResponse
-	3,  // 25: wattle.v1.AdviceService.Advise:output_type -> wattle.v1.AdviseResponse
-	24, // [24:26] is the sub-list for method output_type
-	22, // [22:24] is the sub-list for method input_type
-	22, // [22:22] is the sub-list for extension type_name
-	22, // [22:22] is the sub-list for extension extendee
-	0,  // [0:22] is the sub-list for field type_name
+	17, // 21: wattle.v1.AdviseResponse.checks:type_name -> wattle.v1.Check
+	11, // 22: wattle.v1.CompareOptionsRequest.NamedSpec.spec:type_name -> wattle.v1.Spec
+	0,  // 23: wattle.v1.AdviceService.CompareOptions:input_type -> wattle.v1.CompareOptionsRequest
+	2,  // 24: wattle.v1.AdviceService.Advise:input_type -> wattle.v1.AdviseRequest
+	1,  // 25: wattle.v1.AdviceService.CompareOptions:output_type -> wattle.v1.CompareOptionsResponse
+	3,  // 26: wattle.v1.AdviceService.Advise:output_type -> wattle.v1.AdviseResponse
+	25, // [25:27] is the sub-list for method output_type
+	23, // [23:25] is the sub-list for method input_type
+	23, // [23:23] is the sub-list for extension type_name
+	23, // [23:23] is the sub-list for extension extendee
+	0,  // [0:23] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_advice_service_proto_init() }
