@@ -46,7 +46,7 @@ func (p *planner) clear(st Stretch, s share) bool {
 // not leave the method its own places: the fewest bays that can be, then the
 // least sum of departures from the places the method has for so many.
 func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart, floor measure.Length, v *fault.List) (share, error) {
-	// On a changing grade the method's own places are those of level ground.
+	// On a changing grade the method shares as on level ground.
 	ideal, allowed := lim, spacing.Limits(spacing.Constant{Single: lim.single, First: lim.first, Inner: lim.inner, Last: lim.last})
 	if !uniform {
 		rule.cut(st.Start, st.End)
@@ -59,7 +59,7 @@ func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart,
 		Start: st.Start, End: st.End, Limits: allowed, Least: apart, Barred: p.barredIn(st),
 		Targets: func(n int) []measure.Length {
 			s, _ := asked(n)
-			return stations(st.Start, s.widths(nil))
+			return rule.ideal(st, s, floor)
 		},
 	}
 	places, err := spacing.Place(request)
@@ -73,7 +73,7 @@ func (p *planner) fit(st Stretch, rule bayRule, lim limits, uniform bool, apart,
 		return got, nil
 	}
 	got, was := asked(len(places) + 1)
-	p.cautionMoved(st, places, stations(st.Start, got.widths(nil)))
+	p.cautionMoved(st, places, rule.ideal(st, got, floor))
 	if n := len(places) + 1; n > ideal.fewest(st.Length()) && len(request.Barred) > 0 {
 		request.Barred = nil
 		if fewest, err := spacing.Fewest(request); err == nil && n > fewest {

@@ -167,3 +167,29 @@ func TestHungBesideAnAttachedEnd(t *testing.T) {
 		t.Errorf("a %s post of %s", p.Role, p.Size)
 	}
 }
+
+// On ground whose grade changes full panels stay full too, all but the one at
+// the short end, and even bays are equal along the grade [AS-1].
+func TestHungOnChangingGround(t *testing.T) {
+	const ground = " ground=0:0 ground=33:1 ground=61:9 ground=90:9 ground=120:3"
+	for _, end := range []spec.End{spec.Start, spec.Finish} {
+		f := mesh(between8(spec.Layout{Method: spec.Remainder, ShortEnd: end}), spec.Posts{Size: "5vinyl"})
+		l := plan(t, "a: 0,0 120,0"+ground, f)
+		for i, b := range l.Bays {
+			if cut := i == 0 && end == spec.Start || i == len(l.Bays)-1 && end == spec.Finish; (b.Rail == 8*ft) == cut {
+				t.Errorf("short at the %s: bay %d of %d takes %s", end, i, len(l.Bays), b.Rail)
+			}
+		}
+		if got := caution(l, "posts-moved"); got != "" {
+			t.Errorf("full panels off their places: %s", got)
+		}
+	}
+	f := mesh(free(10*ft), spec.Posts{Size: "2.375od"})
+	f.Slope.AlongGrade = new(true)
+	l := plan(t, "a: 0,0 120,0"+ground, f)
+	for _, b := range l.Bays { // but for a bay over a break of grade, which is a little shorter straight across
+		if off := l.Bays[0].Rail - b.Rail; off < -2 || off > 2*in {
+			t.Errorf("a bay of %s along the grade, the first of %s", b.Rail, l.Bays[0].Rail)
+		}
+	}
+}
