@@ -82,6 +82,13 @@ func TestChainLinkLaws(t *testing.T) {
 			if c.Plan.Bought < c.Plan.Used || c.Plan.Used < along {
 				t.Errorf("%s: %s bought, %s used for %s of fence", c.Use, c.Plan.Bought, c.Plan.Used, along)
 			}
+			for _, p := range c.Plan.Patterns {
+				for _, cut := range p.Cuts {
+					if cut%measure.Sixteenth != 0 && cut%measure.Millimetre != 0 {
+						t.Errorf("%s: no tape marks %s", c.Use, cut)
+					}
+				}
+			}
 		}
 	})
 }

@@ -44,6 +44,10 @@ func TestChainLinkCounts(t *testing.T) {
 	stepped := run("0,0 30,0")
 	stepped.Ground = []site.GroundPoint{{Station: 0}, {Station: 30 * ft, Elevation: 3 * ft}}
 	stepped.Slopes = []site.SlopePart{{From: 0, To: 30 * ft, Stepped: true}}
+	half := run("0,0 60,0")
+	half.Ground = []site.GroundPoint{{Station: 0}, {Station: 30 * ft, Elevation: 6 * measure.Inch}, {Station: 60 * ft, Elevation: 6 * measure.Inch}}
+	half.Slopes = []site.SlopePart{{From: 0, To: 30 * ft, Stepped: true}}
+	gated := run("0,0 40,0", site.Gate{ID: "walk", Station: 10 * ft, Width: 4 * ft, Leaves: 1})
 	hill := run("0,0 40,0")
 	hill.Ground = []site.GroundPoint{{Station: 0}, {Station: 40 * ft, Elevation: 30 * ft}}
 	brow := run("0,0 80,0")
@@ -76,6 +80,10 @@ func TestChainLinkCounts(t *testing.T) {
 			"post-1.9od-6ft 1, tie-1.9od 8, loop-cap-1.9od-1.66od 2"},
 		{"stepped", "common practice: every bay ends at both of its posts", site.Site{Runs: []site.Run{stepped}}, chainLinkSpec("4 ft"),
 			"tension-bar-4ft 6, rail-end-1.66od 6, tie-1.66od 15, tie-1.9od none, fabric-4ft-2in-11ga-50ft 0.6, rail-sleeve-1.66od none"},
+		{"stepped, then racked", "common practice: both end where they meet", site.Site{Runs: []site.Run{half}}, chainLinkSpec("4 ft"),
+			"tension-bar-4ft 8, tie-1.66od 30, tie-1.9od 8"},
+		{"a gate of 4 ft", "common practice: its leaf of 3 ft 11 in is covered from the same roll", site.Site{Runs: []site.Run{gated}}, chainLinkSpec("4 ft"),
+			"fabric-4ft-2in-11ga-50ft 0.794375"}, // 40 ft - 4 ft - 2.375 in + 3 ft 11 in
 		{"along the grade", "AS-1, ASTM F567-07 4.1: 40 ft in plan rise 30 ft, 50 ft along, 5 bays", site.Site{Runs: []site.Run{hill}}, chainLinkSpec("4 ft"),
 			"post-1.9od-6ft 4, fabric-4ft-2in-11ga-50ft 1, tie-1.66od 25, hog-ring 25"},
 		{"12 ft with all there is", "common practice", straight("40 ft"), chainLinkSpec("12 ft", "bottom=rail", "slats=true", "barb_arms=double", "fabric_waste=10"),

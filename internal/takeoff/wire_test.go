@@ -19,6 +19,10 @@ func wireSpec(details ...string) spec.Spec {
 func TestWireCounts(t *testing.T) {
 	woodLine := spec.Spec{Family: spec.Wire, Height: 4 * ft, Posts: spec.Posts{Size: "4rd"}}.WithDefaults()
 	turn := run("0,0 100,0 198.48,17.36") // 10 degrees
+	pipeEnds := spec.Spec{Family: spec.Wire, Height: 4 * ft, Posts: spec.Posts{TerminalSize: "2.375od"}}.WithDefaults()
+	kept := run("0,0 66,0 66,66")
+	kept.Pins = []site.Pin{{Station: 66 * ft, Existing: true}}
+	steps := spec.Spec{Family: spec.Wire, Height: 4 * ft, Slope: spec.Slope{Mode: spec.Stepped}}.WithDefaults()
 	short := run("0,0 100,0 100,7")
 	for _, c := range []struct {
 		name, source string
@@ -45,6 +49,11 @@ func TestWireCounts(t *testing.T) {
 			"fence-staple 0.63, tee-clip none"},
 		{"woven on T posts", "common practice: 1 barbed and 4 of 8 woven wires on 9 posts", straight("140 ft"), wireSpec("kind=woven"),
 			"tee-clip 45, fence-staple 0.66"}, // 2 x 5 + 2 x 9 x 2 = 46 staples
+		{"ends of pipe", "common practice: wires are tied off around them", straight("99 ft"), pipeEnds, "fence-staple none, tee-clip 20, brace-post-2.375od-7ft 2"},
+		{"an old corner post kept", "common practice: 12 ft is the longest stock", site.Site{Runs: []site.Run{kept}}, wireSpec(),
+			"post-5rd-7ft 2, brace-post-5rd-7ft 2, brace-post-5rd-12ft 2"},
+		{"on steps", "common practice: wire follows the ground and passes the posts all the same", straight("66 ft"), steps,
+			"brace-post-5rd-7ft 2, tee-clip 12"},
 		{"a leg shorter than a brace", "common practice: rail and loops, no brace post", site.Site{Runs: []site.Run{short}}, wireSpec(),
 			"brace-post-5rd-7ft 2, brace-rail-4rd-8ft 3"},
 	} {
