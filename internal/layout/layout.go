@@ -29,9 +29,10 @@ type Layout struct {
 
 // Post is one post in the ground, counted once however many runs share it: runs
 // whose ends, vertices or gate posts come within 1/8 in of one another meet in
-// one post, and so do an end and the leg it comes to, and legs that cross. No two posts stand in one
-// another. It stands where the first of them has it, takes the heaviest role,
-// the larger section, and the hole and stock of a gate post if it is one.
+// one post, and so do an end and the leg it comes to, and legs that cross. No two
+// posts stand in one another. It stands where the first of them has it, takes the
+// heaviest role, the larger section, which is the terminal one at least where
+// the role is terminal, and the hole and stock of a gate post if it is one.
 type Post struct {
 	ID string // "P1", in walking order
 	// Visits are the post's places along the runs that pass it; at least one.
@@ -39,7 +40,7 @@ type Post struct {
 	At     measure.Point
 	Role   Role
 	Size   section.Section
-	Width  measure.Length // actual width of a square post
+	Width  measure.Length // actual, of a round post the diameter
 	// AboveGrade is from grade to the post top.
 	AboveGrade measure.Length
 	// Ground is the elevation of grade at the post.
@@ -253,8 +254,9 @@ type Opening struct {
 	// Slides: one cantilever leaf, LeafWidth long, half as long again as the
 	// clear opening, slides past the fence at the end where a single leaf would
 	// hang. Two roller posts carry it: the post at that end and Roller, half the
-	// opening on and beside the line of the fence, so that it is none of
-	// Layout.Posts and has no Visits. Nil for leaves that swing.
+	// opening on and beside the line of the fence, on the side of the gate's
+	// Swing, so that it is none of Layout.Posts and has no Visits. Its ID is that
+	// of the first with an R: "P7R". Nil for leaves that swing.
 	Slides bool
 	Roller *Post
 }

@@ -75,10 +75,10 @@ type Layout struct {
 	// post's mortise; BracketGap what a bracket leaves open at each end. Between
 	// only.
 	Insertion, BracketGap measure.Length
-	// TerminalLimit: rails lap the face of a terminal post and run to its
-	// outer edge, so the bay beside it is at most RailStock - w/2, less a rail
-	// thickness beside an outside corner. Default true; off, rails end at the
-	// terminal post's centre.
+	// TerminalLimit, of lapped rails: they lap the face of a terminal post and
+	// run to its outer edge, so the bay beside it is at most RailStock - w/2, less
+	// a rail thickness beside an outside corner. Default true; off, rails end at
+	// the terminal post's centre.
 	TerminalLimit *bool
 	// ShortEnd is where remainder and feathered put the short bays.
 	ShortEnd End
