@@ -5,153 +5,20 @@ import (
 	"slices"
 	"testing"
 
-	"github.com/govalues/decimal"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"pgregory.net/rapid"
 
 	wattlev1 "wattle/api/wattle/v1"
-	"wattle/internal/arc"
 	"wattle/internal/book"
 	"wattle/internal/check"
-	"wattle/internal/civil"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/money"
 	"wattle/internal/quote"
-	"wattle/internal/section"
-	"wattle/internal/site"
 	"wattle/internal/spec"
-	"wattle/internal/timber"
 )
-
-func drawLength(t *rapid.T) measure.Length {
-	return measure.Length(rapid.Int64Range(-int64(measure.MaxSiteTotal), int64(measure.MaxSiteTotal)).Draw(t, "length"))
-}
-
-func drawOptional[T any](t *rapid.T, draw func(*rapid.T) T) *T {
-	if rapid.Bool().Draw(t, "absent") {
-		return nil
-	}
-	v := draw(t)
-	return &v
-}
-
-func drawLengths(t *rapid.T) []measure.Length {
-	var all []measure.Length
-	for range rapid.IntRange(0, 3).Draw(t, "lengths") {
-		all = append(all, drawLength(t))
-	}
-	return all
-}
-
-func drawDecimal(t *rapid.T) decimal.Decimal {
-	return decimal.MustNew(rapid.Int64().Draw(t, "coefficient"), rapid.IntRange(0, 9).Draw(t, "scale")).Trim(0)
-}
-
-func drawBool(t *rapid.T) bool { return rapid.Bool().Draw(t, "bool") }
-
-func drawCount(t *rapid.T) int { return rapid.IntRange(0, 1000).Draw(t, "count") }
-
-func drawText(t *rapid.T) string { return rapid.String().Draw(t, "text") }
-
-func drawOf[T any](t *rapid.T, values ...T) T { return rapid.SampledFrom(values).Draw(t, "value") }
-
-func drawSite(t *rapid.T) site.Site {
-	side := func() site.Side { return drawOf(t, site.Left, site.Right) }
-	terminus := func() site.Terminus {
-		end := site.Terminus{TieIn: drawBool(t), LinePostOf: drawText(t)}
-		if end.TieIn { // without a wall there is no gap to it
-			end.WallGap = drawLength(t)
-		}
-		return end
-	}
-	return site.Site{
-		Runs: some(t, 0, func() site.Run {
-			return site.Run{
-				ID: drawText(t), Vertices: some(t, 1, func() measure.Point { return drawPoint(t) }),
-				Chords: some(t, 0, func() int { return drawCount(t) }), Closed: drawBool(t),
-				Start: terminus(), End: terminus(), Face: side(),
-				Gates: some(t, 0, func() site.Gate {
-					return site.Gate{
-						ID: drawText(t), Station: drawLength(t), Width: drawLength(t), Leaves: drawOf(t, 1, 2),
-						Hinge: drawOf(t, site.HingeStart, site.HingeFinish), Swing: side(), Slides: drawBool(t),
-					}
-				}),
-				Ground: some(t, 0, func() site.GroundPoint { return site.GroundPoint{Station: drawLength(t), Elevation: drawLength(t)} }),
-				KeepOuts: some(t, 0, func() site.KeepOut {
-					return site.KeepOut{ID: drawText(t), From: drawLength(t), To: drawLength(t)}
-				}),
-				Pins: some(t, 0, func() site.Pin { return site.Pin{Station: drawLength(t), Existing: drawBool(t)} }),
-				Slopes: some(t, 0, func() site.SlopePart {
-					return site.SlopePart{From: drawLength(t), To: drawLength(t), Stepped: drawBool(t)}
-				}),
-				Neighbours: some(t, 0, func() site.Neighbour {
-					return site.Neighbour{From: drawLength(t), To: drawLength(t), Side: side(), Gap: drawLength(t)}
-				}),
-			}
-		}),
-		Obstacles: some(t, 0, func() site.Obstacle {
-			return site.Obstacle{ID: drawText(t), Path: some(t, 1, func() measure.Point { return drawPoint(t) }), Clearance: drawLength(t)}
-		}),
-		Conditions: drawConditions(t),
-	}
-}
-
-func drawDate(t *rapid.T) civil.Date {
-	return civil.Must("2026-03-01").AddDays(rapid.IntRange(0, 1000).Draw(t, "days"))
-}
-
-func drawConditions(t *rapid.T) site.Conditions {
-	return site.Conditions{
-		SoilClass: drawCount(t), Unsuitable: drawBool(t),
-		Digging: drawText(t), Access: drawText(t), Grade: drawText(t), Season: drawText(t),
-		Wind: site.Wind{Speed: drawCount(t), Exposure: drawText(t), Topography: drawDecimal(t), Flat: drawDecimal(t)},
-		TearOut: some(t, 0, func() site.OldFence {
-			return site.OldFence{
-				Length: drawLength(t), Height: drawLength(t), Footings: drawCount(t), PoundsPerFoot: drawDecimal(t),
-				CubicFeetPerFoot: drawDecimal(t), FootingPounds: drawDecimal(t), FootingCubicFeet: drawDecimal(t),
-			}
-		}),
-		Pool: drawOptional(t, func(t *rapid.T) site.Pool {
-			return site.Pool{
-				BottomGap: drawOptional(t, drawLength), OverDeck: drawBool(t), LargestGap: drawOptional(t, drawLength),
-				RailsInside: drawOptional(t, drawBool), RailsApart: drawOptional(t, drawLength),
-				Mesh: drawOptional(t, drawLength), Slatted: drawBool(t), OpensOutward: drawOptional(t, drawBool),
-				SelfClosing: drawOptional(t, drawBool), SelfLatching: drawOptional(t, drawBool),
-				LatchHeight: drawOptional(t, drawLength), LatchInside: drawOptional(t, drawBool),
-				LatchBelowTop: drawOptional(t, drawLength), LatchOpening: drawOptional(t, drawLength),
-				MinHeight: drawLength(t), MaxMesh: drawLength(t),
-			}
-		}),
-		Footing:      site.Footing{PoleFactor: drawBool(t), Bearing: drawDecimal(t), FixedS1: drawDecimal(t)},
-		PostStrength: site.PostStrength{Species: drawText(t), Grade: drawText(t), Fb: drawDecimal(t), Source: drawText(t)},
-		RailSpan:     drawLength(t),
-		Sights: some(t, 0, func() site.Sight {
-			return site.Sight{
-				Name: drawText(t), Corners: [3]measure.Point{drawPoint(t), drawPoint(t), drawPoint(t)}, MaxHeight: drawLength(t),
-			}
-		}),
-		Yard: site.Yard{Name: drawText(t), MaxHeight: drawLength(t), PermitOver: drawLength(t)},
-		Notice: drawOptional(t, func(t *rapid.T) site.Notice {
-			return site.Notice{Rule: drawText(t), Given: drawDate(t), Hour: drawCount(t), Holidays: some(t, 0, func() civil.Date { return drawDate(t) })}
-		}),
-	}
-}
-
-func drawPoint(t *rapid.T) measure.Point {
-	return measure.Point{East: drawLength(t), North: drawLength(t)}
-}
-
-// some draws from least to three more of a thing; nil for none.
-func some[T any](t *rapid.T, least int, draw func() T) []T {
-	var all []T
-	for range rapid.IntRange(least, least+3).Draw(t, "some") {
-		all = append(all, draw())
-	}
-	return all
-}
 
 // Every field of what is drawn is drawn: one that is forgotten would be zero in
 // all of many draws.
@@ -188,90 +55,6 @@ func TestDrawingsMissNoField(t *testing.T) {
 			t.Errorf("%s is never drawn", path)
 		}
 	}
-}
-
-func drawAngle(t *rapid.T) measure.Angle {
-	return measure.Angle(rapid.Int64Range(-int64(360*measure.Degree), int64(360*measure.Degree)).Draw(t, "angle"))
-}
-
-func drawSpec(t *rapid.T) spec.Spec {
-	s := spec.Spec{
-		Name: drawText(t), Family: spec.Family(drawText(t)), Height: drawLength(t),
-		GroundClearance: drawOptional(t, drawLength),
-		CornerAngle:     drawAngle(t),
-		Access:          drawOptional(t, drawLength),
-		Alignment: spec.Alignment{
-			Rules: drawOf(t, append(spec.RuleSets(), "")...), Above: drawOptional(t, drawBool),
-			AnchorAngle: drawAngle(t), ConcreteAngle: drawAngle(t), PullSpacing: drawLength(t), GradeBreak: drawAngle(t),
-		},
-		Slope: spec.Slope{
-			Mode: drawOf(t, "", spec.Racked, spec.Stepped), RailEnds: drawOf(t, "", spec.SquareEnds, spec.PlumbEnds),
-			MaxRack: drawLength(t), AlongGrade: drawOptional(t, drawBool), MaxGroundGap: drawOptional(t, drawLength),
-			Fill: drawOf(t, "", spec.LongerBoards, spec.KickBoard, spec.Refuse, spec.LeaveOpen), KickSize: drawOf(t, "", timber.Size("2x8")),
-		},
-		Curves: some(t, 0, func() arc.Limit { return arc.Limit{Radius: drawLength(t), Spacing: drawLength(t)} }),
-		Layout: spec.Layout{
-			Method: drawOf(t, "", spec.Even, spec.Remainder, spec.Feathered), MaxBay: drawLength(t), RailStock: drawLength(t),
-			TerminalLimit: drawOptional(t, drawBool), ShortEnd: drawOf(t, "", spec.Finish, spec.Start, spec.Both),
-			Feather: drawCount(t), MinBay: drawOptional(t, drawLength),
-			Hang: drawOf(t, "", spec.Lapped, spec.Between, spec.Free), Insertion: drawLength(t), BracketGap: drawLength(t),
-		},
-		Posts: spec.Posts{
-			Size: section.Section(drawText(t)), TerminalSize: section.Section(drawText(t)), GateSize: section.Section(drawText(t)), Stock: drawLengths(t),
-			AboveBoards: drawLength(t), Caps: drawOptional(t, drawBool),
-		},
-		Holes: spec.Holes{
-			MinDepth: drawLength(t), ByHeight: drawOptional(t, drawBool), FrostDepth: drawLength(t), FrostMargin: drawLength(t),
-			Gravel: drawOptional(t, drawLength), Float: drawLength(t), Diameter: drawLength(t), GateExtraDepth: drawOptional(t, drawLength),
-			Rules: drawText(t), TerminalDiameter: drawLength(t), TerminalDepth: drawLength(t),
-		},
-		Concrete: spec.Concrete{
-			Set: drawOf(t, "", spec.WetSet, spec.DrySet, spec.NoSet, spec.Driven), BagPounds: drawCount(t), YieldPerPound: drawDecimal(t),
-			StopBelowGrade: drawLength(t), Crown: drawLength(t),
-		},
-		Rails: spec.Rails{
-			Size: drawOf(t, "", timber.Size("2x4")), Count: drawCount(t), TopReveal: drawOptional(t, drawLength),
-			BottomReveal: drawOptional(t, drawLength), Stock: drawLengths(t), MaxSpan: drawCount(t),
-		},
-		Boards: spec.Boards{
-			Size: drawOf(t, "", timber.Size("1x6")), Width: drawLength(t), Thickness: drawLength(t), Gap: drawLength(t),
-			MinRip: drawOptional(t, drawLength), MaxGap: drawLength(t),
-			StartAt: drawOf(t, "", spec.StartVisible, spec.StartLow, spec.StartHigh), Stock: drawLength(t), Overlap: drawLength(t),
-			Pattern: drawOf(t, "", spec.SideBySide, spec.Spaced, spec.BoardOnBoard, spec.ShadowBox),
-		},
-		Fasteners: spec.Fasteners{
-			BoardNail: drawText(t), RailNail: drawText(t), PerBoardPerRail: drawCount(t), PerRailEnd: drawCount(t),
-			ScrewsPerRailEnd: drawCount(t), Coating: drawOf(t, "", spec.HotDip, spec.Stainless, spec.Bright),
-		},
-		Gates: spec.Gates{
-			HingeGap: drawOptional(t, drawLength), LatchGap: drawOptional(t, drawLength), CentreGap: drawOptional(t, drawLength),
-			HingesPerLeaf: drawCount(t), Frame: drawOf(t, "", spec.WoodFrame, spec.SteelFrame, spec.MeshFrame), FrameSize: section.Section(drawText(t)),
-		},
-		Labour: spec.Labour{
-			Exclude: drawBool(t), By: drawOf(t, "", spec.ByFence, spec.ByTasks), Crew: drawCount(t), HoursPerDay: drawDecimal(t),
-			Equipment: some(t, 0, func() string { return drawText(t) }),
-		},
-		Extras: spec.Extras{
-			CapBoard: timber.Size(drawText(t)), Trim: timber.Size(drawText(t)), TrimSides: drawCount(t), KickBoard: timber.Size(drawText(t)),
-			Lattice: drawLength(t), LatticeLength: drawLength(t), Stock: drawLengths(t),
-			Stain: spec.Stain{Coats: drawCount(t), Coverage: drawDecimal(t), Sides: drawCount(t), Edges: drawBool(t)},
-		},
-		Moisture: spec.Moisture{
-			Species: drawText(t), Installed: drawText(t), Service: drawText(t),
-			Temperature: drawOptional(t, drawDecimal), Humidity: drawOptional(t, drawDecimal), ApplyGap: drawBool(t),
-		},
-		Waste: spec.Waste{
-			Boards: drawOptional(t, drawDecimal), Rails: drawOptional(t, drawDecimal), Concrete: drawOptional(t, drawDecimal),
-			Gravel: drawOptional(t, drawDecimal), Fasteners: drawOptional(t, drawDecimal),
-		},
-		Kerf: drawOptional(t, drawLength),
-	}
-	if rapid.Bool().Draw(t, "maps") {
-		s.Items = map[string]string{drawText(t): drawText(t)}
-		s.Fasteners.NailsPerPound = map[string]int{drawText(t): drawCount(t)}
-		s.Details = spec.Details{drawText(t): drawText(t)}
-	}
-	return s
 }
 
 // overTheWire is m as the other side gets it.
