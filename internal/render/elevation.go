@@ -58,8 +58,9 @@ type elevationSheet struct {
 	ground               *site.Profile
 	level                bool // the ground is
 	elevationScale
-	strips []strip
-	mask   *mask // of the sheet being drawn
+	strips  []strip
+	rollers []rollerMark // of the strip being drawn
+	mask    *mask        // of the sheet being drawn
 	// drawn are the visits whose posts were drawn, for whoever counts them.
 	drawn []visited
 	// leftPosts, leftBays and leftMarks count what found no room.

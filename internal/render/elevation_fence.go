@@ -8,40 +8,27 @@ import (
 	"wattle/internal/measure"
 )
 
-// drawBay draws the boards of a bay, the rails they hang on, what fills the
-// ground gap, and the line of the board tops.
+// drawBay draws what hangs in a bay, what fills the ground gap, and the line of
+// the board tops.
 func (e *elevationSheet) drawBay(s *strip, b placedBay) {
 	startTop, endTop := e.tops(b)
-	board := e.boardLength()
-	a, z := e.at(s, b.from, startTop), e.at(s, b.to, endTop)
-	down := vec{0, float64(board) * e.up}
-	if z.x-a.x < 0.01 {
+	p := pane{e.at(s, b.from, startTop), e.at(s, b.to, endTop), e.height, e.up}
+	if p.wide() < 0.01 {
 		return
 	}
 	if fill := e.layout.Bays[b.index].Fill; fill > 0 {
 		e.path(e.fillPath(s, b), tintFill, stroke{mid, 0.4})
 	}
-	e.polygon(tintBoards, stroke{wood, 0.5}, a, z, z.add(down), a.add(down))
-	if pitch := float64(e.spec.Boards.Width+e.spec.Boards.Gap) * e.across; pitch >= 2.5 {
-		var seams strings.Builder
-		for x := pitch; x < z.x-a.x; x += pitch {
-			top := a.towards(z, x/(z.x-a.x))
-			seams.WriteString("M" + pair(top) + "V" + number(top.y+down.y))
-		}
-		e.path(seams.String(), "none", stroke{wood, 0.25})
+	e.hang(p)
+	if e.spec.HasBoards() {
+		e.line(p.a, p.z, stroke{dark, 1})
 	}
-	for _, c := range e.railCentres() {
-		off := vec{0, float64(e.height-c) * e.up}
-		half := max(float64(e.spec.RailDepth())*e.up/2, 0.4)
-		p, q := a.add(off), z.add(off)
-		if half < 1 {
-			e.line(p, q, stroke{mid, 2 * half})
-		} else {
-			e.polygon("none", stroke{mid, 0.5}, p.add(vec{0, -half}), q.add(vec{0, -half}), q.add(vec{0, half}), p.add(vec{0, half}))
-		}
+	e.fillBelow(p.a, p.z, float64(e.height-e.clearance())*e.up)
+	if n := e.barbStrands(); n > 0 {
+		e.barbed(p, n)
+		over := float64(barbedHigh) * e.up
+		e.fillBelow(p.a.sub(vec{0, over}), p.z.sub(vec{0, over}), over)
 	}
-	e.line(a, z, stroke{dark, 1})
-	e.fillBelow(a, z, down.y)
 }
 
 // fillBelow keeps text off what hangs so deep below the line from a to b.
@@ -88,18 +75,23 @@ func (e *elevationSheet) fillPath(s *strip, b placedBay) string {
 	return data.String()
 }
 
-// drawPost draws a post: what stands above grade, and what is in the ground.
-func (e *elevationSheet) drawPost(s *strip, v visited) {
-	p := e.post(v)
+// drawPost draws a post: what stands above grade, and what is in the ground, with
+// a point where it is driven.
+func (e *elevationSheet) drawPost(s *strip, station measure.Length, p layout.Post) {
 	half := e.halfPost(p)
-	grade := e.at(s, v.station, p.Ground)
-	top := e.at(s, v.station, p.Top())
+	grade := e.at(s, station, p.Ground)
+	top := e.at(s, station, p.Top())
 	foot := grade.add(vec{0, float64(p.Hole.Embedment) * e.up})
 	if p.Existing {
 		foot = grade
 	}
 	if foot.y > grade.y {
-		e.polygon(white, stroke{dark, 0.5}, grade.add(vec{-half, 0}), grade.add(vec{half, 0}), foot.add(vec{half, 0}), foot.add(vec{-half, 0}))
+		below := []vec{grade.add(vec{-half, 0}), grade.add(vec{half, 0}), foot.add(vec{half, 0}), foot.add(vec{-half, 0})}
+		if p.Hole.Driven() {
+			shoulder := vec{0, -min(3*half, foot.y-grade.y)}
+			below = []vec{below[0], below[1], below[2].add(shoulder), foot, below[3].add(shoulder)}
+		}
+		e.polygon(white, stroke{dark, 0.5}, below...)
 	}
 	fill := white
 	switch {
@@ -120,35 +112,4 @@ func (e *elevationSheet) halfPost(p layout.Post) float64 {
 		half, e.enlarged = least, true
 	}
 	return half
-}
-
-// drawGate draws the outline of a gate's leaves, each with a brace from its
-// hinge side's foot.
-func (e *elevationSheet) drawGate(s *strip, g placedGate) {
-	o := e.layout.Openings[g.index]
-	if g.from < s.from || g.to > s.to {
-		return // cut by the strip's end: only where no post lets it be cut elsewhere
-	}
-	_, grade := e.ground.Range(g.from, g.to)
-	low, high := grade+*e.spec.GroundClearance, grade+e.height
-	inner := g.from + e.layout.Posts[o.Start].Width/2
-	outer := g.to - e.layout.Posts[o.End].Width/2
-	leaf := func(hinge, latch measure.Length) {
-		a, b := e.at(s, hinge, low), e.at(s, latch, high)
-		e.polygon(white, stroke{blue, 1}, a, vec{b.x, a.y}, b, vec{a.x, b.y})
-		e.line(a, b, stroke{blue, 0.5})
-		for _, c := range []float64{0.15, 0.85} { // where the hinges are, about
-			y := a.y + (b.y-a.y)*c
-			e.line(vec{a.x - math.Copysign(2, b.x-a.x), y}, vec{a.x + math.Copysign(3, b.x-a.x), y}, stroke{blue, 1.4})
-		}
-		e.mask.fill(box{a.towards(b, 0.5), math.Abs(b.x-a.x) + 2, math.Abs(b.y-a.y) + 2, 0}, ink)
-	}
-	gap := *e.spec.Gates.HingeGap
-	width := min(o.LeafWidth, outer-inner)
-	if o.Leaves == 2 || o.HingeAtStart {
-		leaf(inner+gap, inner+gap+width)
-	}
-	if o.Leaves == 2 || !o.HingeAtStart {
-		leaf(outer-gap, outer-gap-width)
-	}
 }

@@ -3,8 +3,8 @@ package render
 import (
 	"strings"
 
+	"wattle/internal/layout"
 	"wattle/internal/measure"
-	"wattle/internal/spec"
 )
 
 // Tints that differ in lightness; what they mean is hatched or dotted as well.
@@ -20,7 +20,7 @@ func (e *elevationSheet) drawStrip(s *strip) {
 	grade := e.drawGround(s)
 	e.drawBarred(s)
 	for _, v := range e.walk[s.first:s.past] {
-		e.drawHole(s, v)
+		e.drawHole(s, v.station, e.post(v))
 	}
 	for _, b := range within(e.bays, s) {
 		e.drawBay(s, b)
@@ -32,7 +32,7 @@ func (e *elevationSheet) drawStrip(s *strip) {
 	}
 	e.path(grade, "none", stroke{dark, 1.2})
 	for _, v := range e.walk[s.first:s.past] {
-		e.drawPost(s, v)
+		e.drawPost(s, v.station, e.post(v))
 		e.drawn = append(e.drawn, v)
 	}
 	e.drawCut(s)
@@ -44,6 +44,7 @@ func (e *elevationSheet) drawStrip(s *strip) {
 	e.drawTable(s)
 	e.markSteps(s)
 	e.markGates(s)
+	e.markRollers(s)
 	e.markTurns(s)
 	e.markFills(s)
 	e.markBarred(s)
@@ -105,7 +106,7 @@ func (e *elevationSheet) drawBarred(s *strip) {
 		last, first := line[len(line)-1], line[0]
 		data.WriteString("L" + pair(last.add(vec{0, deep})) + "L" + pair(first.add(vec{0, deep})) + "Z")
 		e.path(data.String(), white, stroke{dark, 0.6})
-		e.path(crossed(first, last, deep), "none", stroke{mid, 0.5})
+		e.path(crossed(first, last, deep, 5), "none", stroke{mid, 0.5})
 		for i := 1; i < len(line); i++ {
 			e.fillBelow(line[i-1], line[i], deep)
 		}
@@ -113,16 +114,15 @@ func (e *elevationSheet) drawBarred(s *strip) {
 }
 
 // crossed is cross hatching in the parallelogram that hangs so deep below the
-// line from a to b.
-func crossed(a, b vec, deep float64) string {
-	const apart = 5
+// line from a to b, its lines so far apart.
+func crossed(a, b vec, deep, apart float64) string {
 	var data strings.Builder
 	wide := b.x - a.x
 	if wide < 0.01 {
 		return ""
 	}
 	inside := func(u, v float64) vec { return a.towards(b, u/wide).add(vec{0, v}) }
-	for c := apart / 2.0; c < wide+deep; c += apart {
+	for c := apart / 2; c < wide+deep; c += apart {
 		// u + v = c, from the left or lower side to the upper or right one; then
 		// mirrored.
 		u0, u1 := max(0, c-deep), min(wide, c)
@@ -147,12 +147,11 @@ func (e *elevationSheet) deepest(s *strip) float64 {
 
 // drawHole draws a hole to its depth: gravel at the foot, concrete around the
 // post where there is some.
-func (e *elevationSheet) drawHole(s *strip, v visited) {
-	p := e.post(v)
-	if p.Existing || p.Hole.Depth <= 0 {
+func (e *elevationSheet) drawHole(s *strip, station measure.Length, p layout.Post) {
+	if p.Existing || p.Hole.Depth <= 0 || p.Hole.Driven() {
 		return
 	}
-	grade := e.at(s, v.station, p.Ground)
+	grade := e.at(s, station, p.Ground)
 	half := min(float64(p.Hole.Diameter)*e.across/2, e.size.x)
 	bottom := float64(p.Hole.Depth) * e.up
 	gravel := min(float64(p.Hole.Gravel)*e.up, bottom)
@@ -160,7 +159,7 @@ func (e *elevationSheet) drawHole(s *strip, v visited) {
 		e.polygon(fill, line, grade.add(vec{-half, from}), grade.add(vec{half, from}), grade.add(vec{half, to}), grade.add(vec{-half, to}))
 	}
 	rectangle(white, stroke{}, 0.6, bottom)
-	if e.spec.Concrete.Set != spec.NoSet {
+	if e.spec.Concrete.Set.Poured() {
 		from := max(float64(e.spec.Concrete.StopBelowGrade)*e.up, 0.6)
 		if to := bottom - gravel; from < to {
 			rectangle(tintConcrete, stroke{}, from, to)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"wattle/internal/layout"
+	"wattle/internal/spec"
 )
 
 // beginSheet begins a sheet with its head and legend.
@@ -29,6 +30,9 @@ func (e *elevationSheet) headline() string {
 	if n := len(e.gates); n > 0 {
 		parts = append(parts, counted(n, "gate"))
 	}
+	if e.spec.Family != spec.VerticalBoards {
+		parts = append(parts, strings.ToLower(e.spec.Family.Title()))
+	}
 	parts = append(parts, e.height.Imperial()+" high")
 	words := "Run " + shortened(e.id, 8.5, 200) + ": " + strings.Join(parts, ", ") + "."
 	if e.level {
@@ -48,7 +52,7 @@ func (e *elevationSheet) drawLegend() {
 	at := vec{elevationMargin, top + 9}
 	next := func(words string, sign func(low, high vec)) {
 		sign(at.add(vec{0, -4}), at.add(vec{14, 4}))
-		e.write(at.add(vec{18, 0}), words, labelSize, 160, false)
+		e.write(at.add(vec{18, 0}), words, labelSize, 240, false)
 		at.x += 18 + textWidth(words, labelSize) + 12
 	}
 	filled := func(fill string, line stroke, narrow float64) func(low, high vec) {
@@ -64,20 +68,63 @@ func (e *elevationSheet) drawLegend() {
 	if kept {
 		next("existing post, kept", filled(light, stroke{dark, 0.6}, 5.5))
 	}
-	next("hole, gravel at its foot", func(low, high vec) {
-		filled(tintConcrete, stroke{}, 3)(low, vec{high.x, high.y - 3})
-		e.path(dotted(vec{low.x + 3, high.y - 3}, 8, 3), mid, stroke{})
+	in := e.inGround()
+	if in.driven {
+		next("driven post, no hole", func(low, high vec) {
+			e.polygon(white, stroke{dark, 0.6}, low.add(vec{5.5, 0}), low.add(vec{8.5, 0}), vec{low.x + 8.5, high.y - 3}, vec{low.x + 7, high.y}, vec{low.x + 5.5, high.y - 3})
+		})
+	}
+	words := "hole"
+	if in.gravel {
+		words = "hole, gravel at its foot"
+	}
+	hole := func(low, high vec) {
+		foot := high.y
+		if in.gravel {
+			foot -= 3
+		}
+		if e.spec.Concrete.Set.Poured() {
+			filled(tintConcrete, stroke{}, 3)(low, vec{high.x, foot})
+		}
+		if in.gravel {
+			e.path(dotted(vec{low.x + 3, foot}, 8, 3), mid, stroke{})
+		}
 		e.dashed("M"+pair(low.add(vec{3, 0}))+"V"+number(high.y)+"H"+number(high.x-3)+"V"+number(low.y), stroke{dark, 0.6})
-	})
+	}
+	if in.hole || len(e.walk) == 0 {
+		next(words, hole)
+	}
+	if words := e.hungWords(); words != "" {
+		next(words, e.hungSign)
+	}
+	if e.anySlider() {
+		next("sliding leaf, dashed where it hangs beside the fence", func(low, high vec) {
+			e.dashed("M"+pair(low)+"H"+number(high.x)+"V"+number(high.y)+"H"+number(low.x)+"Z", stroke{blue, 1})
+		})
+	}
 	if e.anyFill() {
 		next("ground gap filled", filled(tintFill, stroke{mid, 0.4}, 0))
 	}
 	if e.anyBarred() {
 		next("keep-out: no digging", func(low, high vec) {
 			filled(white, stroke{dark, 0.6}, 0)(low, high)
-			e.path(crossed(low, vec{high.x, low.y}, 8), "none", stroke{mid, 0.5})
+			e.path(crossed(low, vec{high.x, low.y}, 8, 5), "none", stroke{mid, 0.5})
 		})
 	}
+}
+
+// inGround is what the posts of the run stand in.
+func (e *elevationSheet) inGround() (in struct{ hole, gravel, driven bool }) {
+	for _, v := range e.walk {
+		p := e.post(v)
+		if p.Existing {
+			continue
+		}
+		in.driven = in.driven || p.Hole.Driven()
+		in.hole = in.hole || !p.Hole.Driven()
+		in.gravel = in.gravel || p.Hole.Gravel > 0
+	}
+	return in
 }
 
 // roles reports whether the run passes posts that are kept, and line posts.
@@ -88,6 +135,15 @@ func (e *elevationSheet) roles() (kept, line bool) {
 		line = line || !p.Existing && p.Role == layout.Line
 	}
 	return kept, line
+}
+
+func (e *elevationSheet) anySlider() bool {
+	for _, g := range e.gates {
+		if e.layout.Openings[g.index].Slides {
+			return true
+		}
+	}
+	return false
 }
 
 func (e *elevationSheet) anyFill() bool {
@@ -117,6 +173,9 @@ func (e *elevationSheet) drawFoot(last bool) {
 	}
 	if e.enlarged {
 		notes[0] += " Posts are drawn wider than they are."
+	}
+	if e.hungWords() != "" {
+		notes[0] += " What hangs between them is drawn as a sign, not to scale."
 	}
 	var left []string
 	for _, n := range []struct {

@@ -150,10 +150,38 @@ func (e *elevationSheet) markGates(s *strip) {
 		}
 		o := e.layout.Openings[g.index]
 		l := newLabel("gate "+shortened(o.Gate, labelSize, 110)+" "+tape(o.Clear), labelSize)
+		if o.Slides {
+			l = newLabel(l.text+", slides", labelSize)
+		}
 		l.colour = blue
 		_, grade := e.ground.Range(g.from, g.to)
 		e.above(l, s, e.at(s, g.from+(g.to-g.from)/2, grade+e.height), 0)
 	}
+}
+
+// rollerMark is where a roller post ends below ground.
+type rollerMark struct {
+	foot vec
+	gate string
+}
+
+// markRollers names the roller posts, which stand beside the fence and so have
+// no column in the table.
+func (e *elevationSheet) markRollers(s *strip) {
+	for _, r := range e.rollers {
+		l := newLabel("roller post, gate "+shortened(r.gate, baySize, 80), baySize)
+		l.colour = blue
+		var places []vec
+		for _, down := range []float64{5, 9, 13} {
+			for _, dx := range []float64{0, 0.3, -0.3, 0.5, -0.5} {
+				places = append(places, r.foot.add(vec{dx * l.box.width, down}))
+			}
+		}
+		if !e.place(l, s, places...) {
+			e.leftMarks++
+		}
+	}
+	e.rollers = nil
 }
 
 // markTurns says at its vertices how the run turns, and of an arc, whose chords

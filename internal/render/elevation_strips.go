@@ -86,6 +86,9 @@ func (e *elevationSheet) measureStrip(s *strip, strips int) {
 		start, end := e.tops(b)
 		reach(min(start, end)-e.height, max(start, end))
 	}
+	if e.barbStrands() > 0 {
+		high += barbedHigh
+	}
 	s.low, s.high = low, high
 	for _, b := range e.barred {
 		s.barred = s.barred || b.From < s.to && b.To > s.from

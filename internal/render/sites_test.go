@@ -15,8 +15,8 @@ import (
 //
 // wall before the first vertex ties in the start, after it the end; closed
 // closes the run; right puts the boards on the right. A gate is id@station x
-// width, x2 for a pair, ending in ^ where a single leaf hangs at the finish and
-// in > where it swings to the right. Other things along a run, by stations:
+// width, x2 for a pair, ending in ~ where it slides, then in ^ where a single leaf
+// hangs at the finish and in > where it swings to the right. Other things along a run, by stations:
 //
 //	~9,4            a vertex inside an arc
 //	ground=0:100,40:104.5
@@ -70,6 +70,7 @@ func mustGate(text string) site.Gate {
 	if rest, ok := strings.CutSuffix(text, "^"); ok {
 		text, g.Hinge = rest, site.HingeFinish
 	}
+	text, g.Slides = strings.CutSuffix(text, "~")
 	id, rest, _ := strings.Cut(text, "@")
 	parts := strings.Split(rest, "x")
 	g.ID, g.Station, g.Width = id, mustFeet(parts[0]), mustFeet(parts[1])
