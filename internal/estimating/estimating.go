@@ -5,6 +5,7 @@ package estimating
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"wattle/internal/check"
@@ -63,8 +64,8 @@ func (s *Service) ComputeTakeoff(ctx context.Context, st site.Site, sp spec.Spec
 	if err != nil {
 		return Counted{}, err
 	}
-	t.Cautions = append(t.Cautions, check.Always(sp)...)
-	if on.IsZero() {
+	t.Cautions = slices.Concat(t.Cautions, t.LeafCautions(l), check.Always(sp))
+	if on.IsZero() && s.Now != nil { // without a clock no day's design values are known
 		on = civil.Of(s.Now().UTC())
 	}
 	return Counted{l, t, check.Job(job, on), sp}, alive(ctx)

@@ -51,6 +51,7 @@ func Price(r Request, l *layout.Layout) (*Quote, error) {
 	}
 	q.Cautions = slices.Concat(l.Cautions, t.Cautions, check.Always(r.Spec))
 	if r.RulesVersion > landVersion {
+		q.Cautions = append(q.Cautions, t.LeafCautions(l)...)
 		q.Checks = check.Job(job, r.AsOf)
 	}
 	return q, nil

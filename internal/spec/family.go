@@ -55,8 +55,23 @@ type Definition struct {
 var definitions = map[Family]*Definition{
 	// The family of a spec that names none; its particulars are the spec's own
 	// fields, and its defaults everybody's.
-	VerticalBoards: {Family: VerticalBoards, Title: "Vertical boards", Boards: true, Rails: true,
+	VerticalBoards: {Family: VerticalBoards, Title: "Vertical boards", Boards: true, Rails: true, Check: checkVertical,
+		Details: []Detail{
+			{Name: "stock_1", Kind: LengthDetail, Doc: "A length that boards are cut from by a plan. With none, each is bought at boards.stock."},
+			{Name: "stock_2", Kind: LengthDetail, Doc: "A second such length."},
+			{Name: "stock_3", Kind: LengthDetail, Doc: "A third such length."},
+		},
 		Heights: []string{"4 ft", "6 ft", "8 ft"}, Source: "common practice"},
+}
+
+// checkVertical notes stock that no board is cut from.
+func checkVertical(s Spec, v *fault.List) {
+	if board := s.BoardLength(); board > 0 && s.Height <= longestPart {
+		for _, name := range slices.Sorted(maps.Keys(s.Details)) {
+			stock := s.Details.Length(name)
+			v.At("details").Require(stock == 0 || stock >= board, name, "no board of %s is cut from %s", board.Imperial(), stock.Imperial())
+		}
+	}
 }
 
 // Define adds a family. It panics, at the start of the program, where two have

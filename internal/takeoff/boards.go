@@ -12,7 +12,7 @@ import (
 // first, then the longer ones.
 func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], leaves []Leaf) []need {
 	n := need{item: boardItem(s.Boards.Size, s.Boards.Stock), waste: s.Waste.Boards}
-	n.steps = append(n.steps, step("boards.length", "", length("height", s.Height), length("ground clearance", value(s.GroundClearance))).
+	n.steps = append(n.steps, step("boards.length", "", optional([]Input{length("height", s.Height), length("ground clearance", value(s.GroundClearance))}, "lattice", s.Extras.Lattice)...).
 		rounded(lengthText(s.BoardLength()), "cut from the stock length", lengthText(s.Boards.Stock)))
 	if s.Boards.Pattern == spec.ShadowBox {
 		n.steps = append(n.steps, step("boards.overlap", "", length("board", s.Boards.Width), length("gap", s.Boards.Gap)).

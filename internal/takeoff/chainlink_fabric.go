@@ -47,7 +47,7 @@ func (c chain) fabric() {
 	along, roll := c.kinds.together(), c.d.Length("fabric_roll")
 	if c.s.Gates.Frame == spec.MeshFrame {
 		for _, o := range c.l.Openings {
-			along.add("on "+amountOf(o.Leaves, "leaf")+" of gate "+o.Gate, o.LeafWidth*measure.Length(o.Leaves), 1)
+			along.add("on "+amountOf(o.Leaves, "leaf")+" of gate "+o.Gate, leafInfill(o)*measure.Length(o.Leaves), 1)
 		}
 	}
 	net := quotient(along.total, roll)

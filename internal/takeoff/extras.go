@@ -89,9 +89,9 @@ func (g *gathered) bayPieces(use, longer string, sides int) sticks {
 func (g *gathered) pieces(use, longer string, sides int) sticks {
 	f := g.bayPieces(use, longer, sides)
 	for _, o := range g.l.Openings {
-		f.pieces = append(f.pieces, cutting.Piece{Length: o.LeafWidth, Count: o.Leaves * sides})
+		f.pieces = append(f.pieces, cutting.Piece{Length: leafInfill(o), Count: o.Leaves * sides})
 		if len(f.steps) < 2*maxKinds {
-			f.steps = append(f.steps, step("extra.leaf-pieces", "Gate "+o.Gate, count("leaves", o.Leaves, "leaf"), count("sides", sides, ""), length("length", o.LeafWidth)).
+			f.steps = append(f.steps, step("extra.leaf-pieces", "Gate "+o.Gate, count("leaves", o.Leaves, "leaf"), count("sides", sides, ""), length("length", leafInfill(o))).
 				exactly(amountOf(o.Leaves*sides, "piece")))
 		}
 	}

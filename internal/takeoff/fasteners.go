@@ -3,6 +3,8 @@ package takeoff
 import (
 	"math/big"
 	"strings"
+
+	"wattle/internal/spec"
 )
 
 // boardNails are the nails of boards at every crossing with a rail.
@@ -40,7 +42,7 @@ func (g *gathered) railEnds(rails held) []need {
 	f := g.s.Fasteners
 	frames, braces := 0, 0
 	for _, leaf := range g.out.Leaves {
-		if leaf.Stile > 0 {
+		if leaf.Frame == spec.WoodFrame {
 			braces += leaf.Leaves
 			frames += leaf.Leaves * leaf.Rails
 		}

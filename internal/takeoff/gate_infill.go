@@ -119,7 +119,7 @@ func spliced(p cutting.Piece, stock []measure.Length) []cutting.Piece {
 func (g *gathered) courseInfill() {
 	s := g.s
 	courses := coursesOf(s).all()
-	f := sticks{use: "gate boards " + string(s.Boards.Size), longer: "board", stock: horizontalStock(s), field: "spec.details.stock_1", waste: s.Waste.Boards,
+	f := sticks{use: "gate boards " + string(s.Boards.Size), longer: "board", stock: boardStocks(s), field: "spec.details.stock_1", waste: s.Waste.Boards,
 		item: func(stock measure.Length) item { return boardItem(s.Boards.Size, stock) }}
 	g.across(f, "gate.courses", "course", courses)
 	per := s.Fasteners.PerBoardPerRail

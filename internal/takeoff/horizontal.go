@@ -37,9 +37,10 @@ var horizontalDetails = []spec.Detail{
 	{Name: "stock_3", Kind: spec.LengthDetail, Default: "16 ft", Doc: "A third length; 0: none.", Source: practice},
 }
 
-// horizontalStock are the lengths that boards are bought in, ascending. Those of
-// Boards.Stock are for upright boards, as in gate leaves.
-func horizontalStock(s spec.Spec) []measure.Length {
+// boardStocks are the lengths that boards are cut from, ascending, of a family
+// whose details name them. Boards.Stock is for upright boards that are bought one
+// by one.
+func boardStocks(s spec.Spec) []measure.Length {
 	var all []measure.Length
 	for _, name := range []string{"stock_1", "stock_2", "stock_3"} {
 		if l := s.Details.Length(name); l > 0 {
@@ -55,7 +56,7 @@ func horizontalStock(s spec.Spec) []measure.Length {
 func fillHorizontal(s *spec.Spec) {
 	s.Layout.MaxBay = cmp.Or(s.Layout.MaxBay, widestHorizontal)
 	if s.Layout.RailStock == 0 {
-		for _, stock := range horizontalStock(*s) {
+		for _, stock := range boardStocks(*s) {
 			if stock >= s.Layout.MaxBay && s.Layout.RailStock == 0 {
 				s.Layout.RailStock = stock
 			}
@@ -69,7 +70,7 @@ func checkHorizontal(s spec.Spec, v *fault.List) {
 	hung.Require(s.Layout.MaxBay <= widestHorizontal, "max_bay", "boards that lie from post to post sag over more than %s; found %s",
 		widestHorizontal.Imperial(), s.Layout.MaxBay.Imperial())
 	hung.Require(s.Layout.Hang == spec.Lapped, "hang", "boards lap the faces of their posts; expected %s, found %s", spec.Lapped, s.Layout.Hang)
-	switch stocks := horizontalStock(s); {
+	switch stocks := boardStocks(s); {
 	case len(stocks) == 0:
 		v.At("details").Add("stock_1", "expected a length that boards are bought in, found none")
 	default:
@@ -82,14 +83,11 @@ func checkHorizontal(s spec.Spec, v *fault.List) {
 	boards.Require(one, "pattern", "boards that lie are in one row; expected %s or %s, found %s", spec.SideBySide, spec.Spaced, s.Boards.Pattern)
 	boards.Require(s.Boards.MaxGap == 0, "max_gap", "courses keep their gap; leave it out")
 	if boards.Require(s.Boards.Width >= measure.Inch, "width", "expected boards of an inch or more, found %s", s.Boards.Width.Imperial()) && s.Height > 0 {
-		boards.Require(boarded(s) >= s.Boards.Width, "width", "no course of %s fits into %s (height less ground clearance)",
-			s.Boards.Width.Imperial(), boarded(s).Imperial())
+		boards.Require(s.BoardLength() >= s.Boards.Width, "width", "no course of %s fits into %s (height less ground clearance)",
+			s.Boards.Width.Imperial(), s.BoardLength().Imperial())
 	}
 	checkNoFill(s, v, "boards that lie are not lengthened to the ground")
 }
-
-// boarded is the height that courses share.
-func boarded(s spec.Spec) measure.Length { return s.BoardLength() - s.Extras.Lattice }
 
 // coursing is how courses share the height.
 //
@@ -116,7 +114,7 @@ func (c coursing) all() int {
 // coursesOf: floor((H + g)/(b + g)) whole ones, and where asked the rest ripped
 // into one more.
 func coursesOf(s spec.Spec) coursing {
-	high, gap := boarded(s), s.Boards.Gap
+	high, gap := s.BoardLength(), s.Boards.Gap
 	pitch := s.Boards.Width + gap
 	n := (high + gap) / pitch
 	c := coursing{whole: int(n), open: high + gap - n*pitch}

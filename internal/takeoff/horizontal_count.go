@@ -1,6 +1,8 @@
 package takeoff
 
 import (
+	"slices"
+
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/spec"
@@ -36,15 +38,16 @@ var horizontalRules = []rule{
 // dearer over two, cut from the stocks by one plan.
 func countHorizontal(g *gathered) {
 	s := g.s
-	if s.Boards.Width <= 0 || s.Boards.Gap < 0 || boarded(s) < s.Boards.Width {
-		g.wrong.Add("spec.boards", "expected boards of which a course fits into %s, found %s with a gap of %s", boarded(s), s.Boards.Width, s.Boards.Gap)
+	if s.Boards.Width <= 0 || s.Boards.Gap < 0 || s.BoardLength() < s.Boards.Width {
+		g.wrong.Add("spec.boards", "expected boards of which a course fits into %s, found %s with a gap of %s", s.BoardLength(), s.Boards.Width, s.Boards.Gap)
 		return
 	}
 	c := coursesOf(s)
-	f := sticks{use: "boards " + string(s.Boards.Size), longer: "board", stock: horizontalStock(s), field: "spec.details.stock_1", waste: s.Waste.Boards,
+	f := sticks{use: "boards " + string(s.Boards.Size), longer: "board", stock: boardStocks(s), field: "spec.details.stock_1", waste: s.Waste.Boards,
 		item: func(stock measure.Length) item { return boardItem(s.Boards.Size, stock) }}
 	one := lying{gathered: g, coursing: c}
 	f.way = one.way("over one bay each")
+	f.steps = slices.Concat(g.movement("the courses of a bay", c.all(), s.Boards.Gap), f.steps)
 	if s.Details.Count("span") > 1 {
 		f.others = func(longest measure.Length) []way {
 			first := lying{gathered: g, coursing: c, longest: longest}
@@ -67,7 +70,7 @@ func countHorizontal(g *gathered) {
 
 // steps are how the courses were counted.
 func (c coursing) steps(s spec.Spec) []Step {
-	high, gap := boarded(s), s.Boards.Gap
+	high, gap := s.BoardLength(), s.Boards.Gap
 	counted := step("horizontal.courses", "", length("height", high), length("board", s.Boards.Width))
 	if gap > 0 {
 		counted = step("horizontal.spaced-courses", "", length("height", high), length("board", s.Boards.Width), length("gap", gap))

@@ -47,7 +47,8 @@ var rules = []rule{
 		"[ - {finish inside corner} for the inside corner at the finish][ + {finish wall} to the wall at the finish]"},
 	{"boards.bay-face", practice, "{on centre} between post centres, as each bay of a stepped stretch is boarded for itself" +
 		"[ + {start wall} to the wall at the start][ + {finish wall} to the wall at the finish]"},
-	{"boards.length", practice, "{height} of height - {ground clearance} of ground clearance"},
+	{"boards.length", practice, "{height} of height - {ground clearance} of ground clearance[ - {lattice} of lattice]"},
+	{"boards.cut", practice, "boards of {height} of height - {ground clearance} of ground clearance[ - {lattice} of lattice]"},
 	{"boards.count", "LUM-4", "face {face} / pitch {pitch} ({board} board[ + {gap} gap])"},
 	{"boards.overlap", practice, "each board covers its neighbours by ({board} - {gap}) / 2"},
 	{"boards.rows", practice, "{back} behind and {front} in front: ({face} of face - {overlap} overlap) / step {step} ({board} board - {overlap} overlap)"},

@@ -40,6 +40,7 @@ func everyRule(t *testing.T) []*Takeoff {
 		{site.Site{Runs: []site.Run{right}}, func(s *spec.Spec) { s.Concrete.Set, s.Concrete.Crown = spec.DrySet, 2*inch }, level},
 		{comb, func(s *spec.Spec) { s.Boards.Gap, s.Boards.MaxGap = inch*3, inch*4 }, level},
 		{comb, func(s *spec.Spec) { s.Boards.Gap = inch }, level},
+		{comb, func(s *spec.Spec) { s.Details = spec.Details{"stock_1": "12 ft"} }, level},
 		{comb, func(s *spec.Spec) { s.Posts.Size, s.Concrete.Crown = "2.375od", 2*inch }, level},
 		{comb, func(s *spec.Spec) { s.Boards.Pattern, s.Boards.Overlap = spec.BoardOnBoard, inch }, level},
 		{comb, func(s *spec.Spec) { s.Boards.Pattern, s.Boards.Gap = spec.ShadowBox, 3*inch }, rolling},

@@ -3,6 +3,8 @@ package takeoff
 import (
 	"slices"
 
+	"wattle/internal/cutting"
+	"wattle/internal/measure"
 	"wattle/internal/spec"
 )
 
@@ -11,6 +13,26 @@ var _ = define(family{
 	Definition: *spec.VerticalBoards.Definition(),
 	count:      countVertical,
 })
+
+// longer reports whether a need is of boards longer than the spec's.
+func (n need) longer(s spec.Spec) bool {
+	return n.name != boardItem(s.Boards.Size, s.Boards.Stock).name
+}
+
+// boardSticks are boards that are cut from longer ones by a plan.
+func boardSticks(n need, s spec.Spec, stocks []measure.Length) sticks {
+	long := markedLength(s.BoardLength(), stocks)
+	cut := step("boards.cut", "", optional([]Input{length("height", s.Height), length("ground clearance", value(s.GroundClearance))}, "lattice", s.Extras.Lattice)...).
+		exactly(lengthText(long))
+	first := slices.IndexFunc(n.steps, func(x Step) bool { return x.Rule == "boards.length" })
+	steps := slices.Clone(n.steps)
+	steps[first] = cut
+	return sticks{
+		use: "boards " + string(s.Boards.Size), longer: "board", stock: stocks, field: "spec.details.stock_1", waste: s.Waste.Boards,
+		item: func(stock measure.Length) item { return boardItem(s.Boards.Size, stock) },
+		way:  way{pieces: []cutting.Piece{{Length: long, Count: int(n.net.Num().Int64())}}, steps: steps},
+	}
+}
 
 func countVertical(g *gathered) {
 	if b := g.s.Boards; b.Width <= 0 || b.Gap < 0 {
@@ -25,6 +47,10 @@ func countVertical(g *gathered) {
 	g.out.Faces, alike = boardStretches(g.l, g.s)
 	hung := boards(g.l, g.s, g.out.Faces, alike, g.out.Leaves)
 	hung[0].steps = slices.Concat(g.boardMovement(), hung[0].steps)
+	if stocks := boardStocks(g.s); len(stocks) > 0 && !hung[0].longer(g.s) {
+		g.cut(boardSticks(hung[0], g.s, stocks))
+		hung = hung[1:]
+	}
 	g.need(hung...)
 	g.cut(g.rails(), kickBoards(g.l, g.s))
 	g.boardNails()
