@@ -58,11 +58,12 @@ OPTIONAL = {
         "opening": {"roller", "slides"},
         "boarding": {"back", "front", "overlap"},
         "takeoff": {"delivery", "movement", "work"},
-        "leaf": {"frame", "upright", "uprights"},
+        "leaf": {"upright", "uprights"},
         "cut plan": {"joints"},
         "result": {"checks"},
     },
 }
+LEAF_3 = {"frame", "weighing", "weight"}  # of every leaf from rules version 3 on
 NEWEST = max(OPTIONAL)
 EMPTY = ("0", "", False, [], {})
 
@@ -115,6 +116,8 @@ def versioned(doc):
             if have != (fields if version >= since else set()):
                 wrong.append(f"spec {group}: not the fields of rules version {version}")
     for kind, name, value in places(doc):
+        if kind == "leaf" and LEAF_3 & set(value) != (LEAF_3 if version >= 3 else set()):
+            wrong.append(f"{name}: not the fields of rules version {version}")
         for since, kinds in OPTIONAL.items():
             for field in sorted(kinds.get(kind, set()) & set(value)):
                 if version < since:
