@@ -124,7 +124,7 @@ func fillAny(t *rapid.T, v reflect.Value) {
 			}
 			value := reflect.New(v.Type().Elem()).Elem()
 			fillAny(t, value)
-			name := rapid.StringN(0, 8, 32).Draw(t, "name")
+			name := rapid.StringMatching(`[a-z0-9._-]{0,8}`).Draw(t, "name")
 			if value.Kind() == reflect.Int {
 				name = rapid.SampledFrom([]string{"8d", "16d"}).Draw(t, "nail")
 			}

@@ -3,8 +3,6 @@ package quote
 import (
 	"maps"
 	"slices"
-	"strings"
-	"unicode/utf16"
 
 	"wattle/internal/section"
 	"wattle/internal/spec"
@@ -102,16 +100,11 @@ func readOptions(t tree, s *spec.Spec) {
 	s.Rails.MaxSpan = t.at("rails").int("max_span")
 }
 
-// writeNames writes texts by name, in the order of UTF-16 that RFC 8785 asks
-// for. Documents of landVersion and before have them in the order of UTF-8,
-// which is another only where a name holds signs past U+FFFF, and keep it.
-func writeNames(c *canon, key string, texts map[string]string, options bool) {
-	order := strings.Compare
-	if options {
-		order = func(a, b string) int { return slices.Compare(utf16.Encode([]rune(a)), utf16.Encode([]rune(b))) }
-	}
+// writeNames writes texts by name. Names of items and of details are ASCII, or no
+// quote is made, so that their order is the one of UTF-16 that RFC 8785 asks for.
+func writeNames(c *canon, key string, texts map[string]string) {
 	c.in(key, '{')
-	for _, name := range slices.SortedFunc(maps.Keys(texts), order) {
+	for _, name := range slices.Sorted(maps.Keys(texts)) {
 		c.text(name, texts[name])
 	}
 	c.end('}')

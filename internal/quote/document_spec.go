@@ -46,7 +46,7 @@ func writeSpec(c *canon, s spec.Spec, rules int) {
 		writeCurves(c, s)
 	}
 	if options {
-		writeNames(c, "details", s.Details, options)
+		writeNames(c, "details", s.Details)
 		writeExtras(c, s.Extras)
 	}
 	c.text("family", string(s.Family))
@@ -80,7 +80,7 @@ func writeSpec(c *canon, s spec.Spec, rules int) {
 	c.optionalLength("ground_clearance", s.GroundClearance)
 	c.length("height", s.Height)
 	writeHoles(c, s.Holes, options)
-	writeNames(c, "items", s.Items, options)
+	writeNames(c, "items", s.Items)
 	c.optionalLength("kerf", s.Kerf)
 	writeLabour(c, s.Labour, options)
 	c.in("layout", '{')
