@@ -16,6 +16,9 @@ import (
 	"wattle/internal/takeoff"
 )
 
+// asPriceList prints the items of a job as a price list to fill in.
+const asPriceList = "price-list"
+
 func newTakeoff() *cobra.Command {
 	var format string
 	var why bool
@@ -30,7 +33,8 @@ database. Without prices, sticks are cut for the least length.
 
 ` + surveyHelp,
 		Example: `  wattle takeoff job.yaml --why
-  wattle takeoff job.yaml --format csv > takeoff.csv`,
+  wattle takeoff job.yaml --format csv > takeoff.csv
+  wattle takeoff job.yaml --format price-list > prices.csv`,
 		Args: takes(cobra.ExactArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if err := s.named(cmd); err != nil {
@@ -66,6 +70,9 @@ database. Without prices, sticks are cut for the least length.
 				return read.Explain(err)
 			case format == asCSV:
 				return render.TakeoffCSV(out, counted.Takeoff)
+			case format == asPriceList:
+				job := takeoff.Job{Layout: counted.Layout, Spec: counted.Spec, Conditions: read.Site.Conditions}
+				return render.PriceListCSV(out, job.Wanted())
 			}
 			if err := printTakeoff(out, counted.Takeoff, why); err != nil {
 				return err
@@ -76,7 +83,7 @@ database. Without prices, sticks are cut for the least length.
 			return printClosures(out, read.ClosuresToProto())
 		},
 	}
-	choose(cmd, &format, "format", asText, "how to print the take-off", asText, asJSON, asCSV)
+	choose(cmd, &format, "format", asText, "how to print the take-off; price-list is what must be priced, as a file to import once it is filled in", asText, asJSON, asCSV, asPriceList)
 	s.flags(cmd, runHelp)
 	cmd.Flags().BoolVar(&why, "why", false, "print how each figure was reached (text; the other formats always say)")
 	return cmd

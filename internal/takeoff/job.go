@@ -73,11 +73,28 @@ func Candidates(l *layout.Layout, s spec.Spec) []string { return Job{Layout: l, 
 // sorted: what it takes, and of what is cut from sticks every stock.
 func (j Job) Candidates() []string {
 	var names []string
-	for _, it := range gather(j).items() {
-		names = append(names, it.bookName(j.Spec))
+	for _, w := range j.Wanted() {
+		names = append(names, w.Item)
 	}
-	slices.Sort(names)
-	return slices.Compact(names)
+	return names
+}
+
+// Wanted is an item that a job may ask a price for.
+type Wanted struct {
+	Item        string // after spec.Items
+	Description string
+	Category    Category
+	Unit        Unit // that the price is for
+}
+
+// Wanted are the candidates with what they are, by name.
+func (j Job) Wanted() []Wanted {
+	var all []Wanted
+	for _, it := range gather(j).items() {
+		all = append(all, Wanted{it.bookName(j.Spec), it.description, it.category, it.unit})
+	}
+	slices.SortStableFunc(all, func(a, b Wanted) int { return cmp.Compare(a.Item, b.Item) })
+	return slices.CompactFunc(all, func(a, b Wanted) bool { return a.Item == b.Item })
 }
 
 // gathered is what a job takes before anything is cut or priced: needs that are
