@@ -52,22 +52,22 @@ func (e *elevationSheet) drawLeaf(s *strip, g placedGate, hinge, latch measure.L
 	}
 	whole := e.spec.Family == spec.Wire // a tube gate
 	braced := e.spec.Gates.Frame == spec.WoodFrame || e.spec.Gates.Frame == spec.SteelFrame && hinged && !whole
-	thin := stroke{blue, 1}
-	e.polygon(white, stroke{}, a, vec{b.x, a.y}, b, vec{a.x, b.y})
+	frame := func(fill string, s stroke) { e.polygon(fill, s, a, vec{b.x, a.y}, b, vec{a.x, b.y}) }
 	switch {
 	case e.spec.Gates.Frame == spec.WoodFrame:
+		frame(white, stroke{blue, 1})
 	case whole:
 		const bars = 5
+		frame(white, stroke{blue, 1.6})
 		for i := 1; i < bars; i++ {
 			e.path(p.line(low+(e.height-low)*measure.Length(i)/bars), "none", stroke{blue, 0.8})
 		}
-		thin.width = 1.6
 	default:
+		frame(white, stroke{})
 		e.hang(p)
-		thin.width = 1.6
 		e.middles(p, hinged)
+		frame("none", stroke{blue, 1.6})
 	}
-	e.polygon("none", thin, a, vec{b.x, a.y}, b, vec{a.x, b.y})
 	if braced {
 		e.line(a, b, stroke{blue, 0.5})
 	}

@@ -47,7 +47,7 @@ func (f fence) plan(t testing.TB) (site.Site, spec.Spec, *layout.Layout) {
 	st, s := mustSite(f.site), f.spec.WithDefaults()
 	l, err := layout.Plan(st, s)
 	if err != nil {
-		t.Fatal(err)
+		t.Fatalf("%+v", err)
 	}
 	return st, s, l
 }
@@ -62,7 +62,7 @@ func TestFenceDrawings(t *testing.T) {
 					checkElevation(t, st, l, run, ElevationOptions{Title: name, Paper: paper, Spec: s})
 				}
 				checkCrewSheet(t, st, l, CrewOptions{Title: name, Paper: paper, Spec: s})
-				checkPlan(t, st, l, PlanOptions{Title: name, Paper: paper})
+				checkPlan(t, st, l, PlanOptions{Title: name, Paper: paper, Spec: s})
 			}
 		})
 	}

@@ -10,6 +10,7 @@ import (
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/site"
+	"wattle/internal/spec"
 )
 
 // PlanOptions say how a plan is drawn.
@@ -17,10 +18,13 @@ type PlanOptions struct {
 	Title string
 	// Paper is "letter" (the default) or "a4".
 	Paper string
+	// Spec says what hangs on one side of the posts; left out, boards do. Its
+	// defaults are filled in.
+	Spec spec.Spec
 }
 
 // PlanSVG draws the layout of a site in plan, north up, at a round scale on one
-// sheet: walls that runs are tied in to, the fence with its board side, posts
+// sheet: walls that runs are tied in to, the fence with the side its boards are on, posts
 // with their stations, bays with their widths, gates with leaves and swings, a
 // dimension for every stretch and one for the chords of an arc, the fall of the
 // ground, keep-outs, obstacles with their clearance, and fences beside a run.
@@ -41,6 +45,7 @@ type plan struct {
 	site   site.Site
 	layout *layout.Layout
 	title  string
+	side   string // what hangs on one side of the posts
 	sheet
 	// size is of all sheets together, one below the other.
 	size   vec
@@ -76,6 +81,7 @@ type plan struct {
 	falls                      [][2]vec // arrows downhill, for whoever checks them
 	enlarged                   bool     // posts are drawn larger than they are
 	spread                     bool     // neighbours are drawn further off than they are
+	aside                      bool     // leaves that slide are
 }
 
 func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
@@ -88,7 +94,7 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 		v.Add("paper", "%q is not a paper known here; expected letter or a4", o.Paper)
 		return nil, v.Err()
 	}
-	p := &plan{site: st, layout: l, title: plain(o.Title)}
+	p := &plan{site: st, layout: l, title: plain(o.Title), side: sideOfFence(o.Spec.WithDefaults())}
 	if p.title == "" {
 		p.title = "Fence plan"
 	}
@@ -154,6 +160,11 @@ func (p *plan) extent() extent {
 	}
 	for _, f := range p.leaves {
 		e.include(f.open)
+	}
+	for _, o := range p.layout.Openings {
+		if o.Roller != nil {
+			e.include(o.Roller.At)
+		}
 	}
 	return e
 }

@@ -147,9 +147,17 @@ func percent(grade float64) string {
 
 func (p *plan) arrow(from, to vec) {
 	d := to.sub(from).unit()
-	back := to.sub(d.times(4.5))
-	p.draw.line(from, back, stroke{dark, 0.8})
-	p.draw.polygon(dark, stroke{}, to, back.add(d.left().times(2)), back.sub(d.left().times(2)))
+	p.draw.line(from, to.sub(d.times(arrowLong)), stroke{dark, 0.8})
+	p.arrowHead(to, d, dark)
+}
+
+// arrowLong is the length of an arrow's head.
+const arrowLong = 4.5
+
+// arrowHead draws the head of an arrow that comes along d.
+func (p *plan) arrowHead(to, d vec, colour string) {
+	back := to.sub(d.times(arrowLong))
+	p.draw.polygon(colour, stroke{}, to, back.add(d.left().times(2)), back.sub(d.left().times(2)))
 }
 
 // stairs are three steps along u that rise towards n.

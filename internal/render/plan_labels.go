@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"wattle/internal/layout"
+	"wattle/internal/measure"
 )
 
 // Text sizes, in points.
@@ -33,6 +34,10 @@ func (p *plan) labelGates() {
 			if f.opening == i {
 				open := p.at(f.open).sub(p.at(f.pivot))
 				swing, far = open.unit(), open.length()
+				if f.slides {
+					swing = p.at(f.off).sub(p.at(measure.Point{})).unit()
+					far = leastOff
+				}
 			}
 		}
 		placed := false

@@ -2,9 +2,11 @@ package render
 
 import (
 	"math"
+	"slices"
 	"strings"
 
 	"wattle/internal/layout"
+	"wattle/internal/spec"
 )
 
 // entry is a line of the legend: a sign, drawn around a place, and its words.
@@ -26,13 +28,20 @@ const (
 
 // entries are the signs in use.
 func (p *plan) entries() []entry {
-	all := []entry{postEntry(fixedSign), postEntry(lineSign), {"fence, with its board side", (*plan).fenceSign}}
+	all := []entry{p.postEntry(fixedSign), p.postEntry(lineSign), {p.fenceWords(), (*plan).fenceSign}}
 	add := func(used bool, words string, draw func(*plan, vec)) {
 		if used {
 			all = append(all, entry{words, draw})
 		}
 	}
-	add(len(p.leaves) > 0, "gate leaf and its swing", (*plan).leafSign)
+	slides := 0
+	for _, f := range p.leaves {
+		if f.slides {
+			slides++
+		}
+	}
+	add(len(p.leaves) > slides, "gate leaf and its swing", (*plan).leafSign)
+	add(slides > 0, "sliding leaf, open; roller post", (*plan).slideSign)
 	add(p.tiedIn(), "wall (drawn square to the fence)", (*plan).wallSign)
 	var used [len(signWords)]bool
 	for _, post := range p.layout.Posts {
@@ -40,7 +49,7 @@ func (p *plan) entries() []entry {
 	}
 	for s := pullSign; s <= keptSign; s++ {
 		if used[s] {
-			all = append(all, postEntry(s))
+			all = append(all, p.postEntry(s))
 		}
 	}
 	add(len(p.layout.Barred) > 0, "keep-out: no hole is dug", (*plan).barredSign)
@@ -61,8 +70,31 @@ func (p *plan) entries() []entry {
 	return all
 }
 
-func postEntry(s sign) entry {
-	return entry{signWords[s], func(p *plan, at vec) { p.drawSign(s, at, vec{1, 0}, 5) }}
+// postEntry explains a sign, round where the first post that has it is.
+func (p *plan) postEntry(s sign) entry {
+	i := slices.IndexFunc(p.layout.Posts, func(post layout.Post) bool { return signOf(post) == s })
+	round := i >= 0 && p.layout.Posts[i].Size.Round()
+	return entry{signWords[s], func(p *plan, at vec) { p.drawSign(s, round, at, vec{1, 0}, 5) }}
+}
+
+// sideOfFence is what hangs on one side of the posts: boards, or panels on their
+// faces; nothing of a fence that is the same from both.
+func sideOfFence(s spec.Spec) string {
+	switch {
+	case s.HasBoards():
+		return "board"
+	case s.Family == spec.Panels && s.Details["mount"] == "face":
+		return "panel"
+	default:
+		return ""
+	}
+}
+
+func (p *plan) fenceWords() string {
+	if p.side == "" {
+		return "fence"
+	}
+	return "fence, with its " + p.side + " side"
 }
 
 // footRoom is the room that the foot of a sheet takes: the legend, north and the
@@ -96,6 +128,10 @@ func (p *plan) drawLegend(top float64) {
 }
 
 func (p *plan) fenceSign(c vec) {
+	if p.side == "" {
+		p.draw.line(c.add(vec{-8, 0}), c.add(vec{8, 0}), stroke{dark, 1})
+		return
+	}
 	p.draw.line(c.add(vec{-8, -1}), c.add(vec{8, -1}), stroke{dark, 0.7})
 	p.draw.line(c.add(vec{-8, 2}), c.add(vec{8, 2}), stroke{wood, 1.6})
 }
@@ -104,6 +140,13 @@ func (p *plan) leafSign(c vec) {
 	pivot := c.add(vec{-5, 4})
 	p.draw.line(pivot, pivot.add(vec{0, -9}), stroke{blue, 1.6})
 	p.draw.arc(pivot, pivot.add(vec{9, 0}), pivot.add(vec{0, -9}), stroke{blue, 0.6})
+}
+
+func (p *plan) slideSign(c vec) {
+	p.draw.line(c.add(vec{-8, 2}), c.add(vec{3, 2}), stroke{blue, 1.6})
+	p.draw.line(c.add(vec{3, 2}), c.add(vec{6, 2}), stroke{blue, 0.4})
+	p.arrowHead(c.add(vec{10, 2}), vec{1, 0}, blue)
+	p.drawSign(fixedSign, false, c.add(vec{-4, -2}), vec{1, 0}, 3.4)
 }
 
 func (p *plan) wallSign(c vec) {

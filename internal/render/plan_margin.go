@@ -109,6 +109,9 @@ func (p *plan) notes() string {
 	if p.spread {
 		words += " Existing fences are drawn further off than they are."
 	}
+	if p.aside {
+		words += " Sliding leaves are drawn further off than they are."
+	}
 	var left []string
 	for _, n := range []struct {
 		count, of  int

@@ -84,11 +84,11 @@ func (p *plan) drawPosts() {
 		p.mask.fill(box{at, side + 2, side + 2, along[i].upright()}, ink|built)
 		switch {
 		case s == lineSign:
-			line.WriteString(outline(square(at, along[i], side)))
+			line.WriteString(standing(post.Size.Round(), at, along[i], side))
 		case s.tells():
-			last = append(last, func() { p.drawSign(s, at, along[i], side) })
+			last = append(last, func() { p.drawSign(s, post.Size.Round(), at, along[i], side) })
 		default:
-			p.drawSign(s, at, along[i], side)
+			p.drawSign(s, post.Size.Round(), at, along[i], side)
 		}
 	}
 	if line.Len() > 0 {
@@ -113,14 +113,22 @@ func outline(corners []vec) string {
 	return path.String() + "Z"
 }
 
+// standing is the outline of a post, round or square.
+func standing(round bool, at, d vec, side float64) string {
+	if round {
+		return circle(at, side/2)
+	}
+	return outline(square(at, d, side))
+}
+
 // drawSign draws the sign of one post.
-func (p *plan) drawSign(s sign, at, d vec, side float64) {
+func (p *plan) drawSign(s sign, round bool, at, d vec, side float64) {
 	c, thin := square(at, d, side), stroke{dark, 0.5}
 	switch s {
 	case lineSign:
-		p.draw.polygon(white, thin, c...)
+		p.draw.path(standing(round, at, d, side), white, thin)
 	case concreteSign:
-		p.draw.polygon(light, thin, c...)
+		p.draw.path(standing(round, at, d, side), light, thin)
 	case pullSign:
 		p.draw.polygon(dark, stroke{}, at.add(vec{0, -side * 0.6}), at.add(vec{side * 0.6, side * 0.5}), at.add(vec{-side * 0.6, side * 0.5}))
 	case anchorSign:
@@ -132,7 +140,7 @@ func (p *plan) drawSign(s sign, at, d vec, side float64) {
 		p.draw.polygon(white, thin, c...)
 		p.draw.path("M"+pair(c[0])+"L"+pair(c[2])+"M"+pair(c[1])+"L"+pair(c[3]), "none", thin)
 	default:
-		p.draw.polygon(dark, stroke{}, c...)
+		p.draw.path(standing(round, at, d, side), dark, stroke{})
 	}
 }
 

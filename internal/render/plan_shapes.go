@@ -1,54 +1,6 @@
 package render
 
-import (
-	"strings"
-
-	"wattle/internal/layout"
-	"wattle/internal/measure"
-	"wattle/internal/site"
-)
-
-// leaf is a gate leaf on the ground: hung at pivot, shut it reaches to shut,
-// opened a quarter turn to open.
-type leaf struct {
-	opening           int
-	pivot, shut, open measure.Point
-}
-
-func findLeaves(st site.Site, l *layout.Layout) []leaf {
-	gates := make(map[string]site.Gate)
-	for _, r := range st.Runs {
-		for _, g := range r.Gates {
-			gates[g.ID] = g
-		}
-	}
-	var all []leaf
-	for i, o := range l.Openings {
-		a, b := l.Posts[o.Start], l.Posts[o.End]
-		swing := gates[o.Gate].Swing
-		if o.Leaves == 2 || o.HingeAtStart {
-			all = append(all, hang(i, o, a, b, swing))
-		}
-		if o.Leaves == 2 || !o.HingeAtStart {
-			// Seen from the other post, left and right change places.
-			all = append(all, hang(i, o, b, a, site.Right-swing))
-		}
-	}
-	return all
-}
-
-// hang is a leaf hung on post at, its latch towards post to.
-func hang(opening int, o layout.Opening, at, to layout.Post, swing site.Side) leaf {
-	apart := at.At.DistanceTo(to.At)
-	pivot := measure.Lerp(at.At, to.At, at.Width/2, apart)
-	shut := measure.Lerp(at.At, to.At, at.Width/2+o.LeafWidth, apart)
-	step := shut.Sub(pivot)
-	turned := measure.Point{East: -step.North, North: step.East}
-	if swing == site.Right {
-		turned = measure.Point{East: step.North, North: -step.East}
-	}
-	return leaf{opening, pivot, shut, pivot.Add(turned)}
-}
+import "strings"
 
 // eachWall visits the walls that runs are tied in to: where, and a place of the
 // run on the way to it.
@@ -99,8 +51,8 @@ func (p *plan) labelWalls() {
 	})
 }
 
-// drawFence draws each stretch: its line of posts, and its boards on their
-// side.
+// drawFence draws each stretch: its line of posts, and what hangs on one side of
+// them.
 func (p *plan) drawFence() {
 	var lines, boards strings.Builder
 	for _, s := range p.layout.Stretches {
@@ -115,29 +67,12 @@ func (p *plan) drawFence() {
 		boards.WriteString("M" + pair(a.add(face)) + "L" + pair(b.add(face)))
 		p.mask.fill(lineBox(a, b, 2*half+4), ink|built)
 	}
-	if lines.Len() > 0 {
+	switch {
+	case lines.Len() == 0:
+	case p.side != "":
 		p.draw.path(boards.String(), "none", stroke{wood, 1.6})
 		p.draw.path(lines.String(), "none", stroke{dark, 0.7})
-	}
-}
-
-// drawGates draws the leaves, opened, with the way they swing.
-func (p *plan) drawGates() {
-	for _, f := range p.leaves {
-		pivot, shut, open := p.at(f.pivot), p.at(f.shut), p.at(f.open)
-		p.draw.line(pivot, open, stroke{blue, 1.6})
-		p.draw.path("M"+pair(pivot)+"L"+pair(shut), "none", stroke{blue, 0.4})
-		p.draw.arc(pivot, shut, open, stroke{blue, 0.6})
-		p.mask.fill(lineBox(pivot, open, 3), ink|built)
-		p.mask.fill(lineBox(pivot, shut, 2), ink|built)
-		const steps = 12
-		across, up := shut.sub(pivot), open.sub(pivot)
-		last := shut
-		for i := 1; i <= steps; i++ {
-			c, s := quarter[2*i], quarter[2*(steps-i)]
-			next := pivot.add(across.times(s)).add(up.times(c))
-			p.mask.fill(lineBox(last, next, 1.5), ink|built)
-			last = next
-		}
+	default:
+		p.draw.path(lines.String(), "none", stroke{dark, 1})
 	}
 }
