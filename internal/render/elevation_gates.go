@@ -30,11 +30,23 @@ func (e *elevationSheet) drawGate(s *strip, g placedGate) {
 	}
 }
 
-// leafPane is the pane of a leaf between two stations: a leaf is level, and
-// clear of the highest ground in its opening.
+// leafTop is the elevation of the tops of a gate's leaves: they are level, and
+// clear of the highest ground in their opening and along which they slide.
+func (e *elevationSheet) leafTop(g placedGate) measure.Length {
+	from, to := g.from, g.to
+	switch o := e.layout.Openings[g.index]; {
+	case o.Slides && o.HingeAtStart:
+		from += e.layout.Posts[o.Start].Width/2 - o.LeafWidth
+	case o.Slides:
+		to += o.LeafWidth - e.layout.Posts[o.End].Width/2
+	}
+	_, grade := e.ground.Range(from, to)
+	return grade + e.height
+}
+
+// leafPane is the pane of a leaf between two stations.
 func (e *elevationSheet) leafPane(s *strip, g placedGate, from, to measure.Length) pane {
-	_, grade := e.ground.Range(g.from, g.to)
-	top := grade + e.height
+	top := e.leafTop(g)
 	return pane{e.at(s, from, top), e.at(s, to, top), e.height, e.up}
 }
 

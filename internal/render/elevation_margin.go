@@ -175,7 +175,7 @@ func (e *elevationSheet) drawFoot(last bool) {
 		notes[0] += " Posts are drawn wider than they are."
 	}
 	if e.hungWords() != "" {
-		notes[0] += " What hangs between them is drawn as a sign, not to scale."
+		notes[0] += " What hangs is drawn as a sign."
 	}
 	var left []string
 	for _, n := range []struct {

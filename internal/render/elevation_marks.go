@@ -154,8 +154,7 @@ func (e *elevationSheet) markGates(s *strip) {
 			l = newLabel(l.text+", slides", labelSize)
 		}
 		l.colour = blue
-		_, grade := e.ground.Range(g.from, g.to)
-		e.above(l, s, e.at(s, g.from+(g.to-g.from)/2, grade+e.height), 0)
+		e.above(l, s, e.at(s, g.from+(g.to-g.from)/2, e.leafTop(g)), 0)
 	}
 }
 

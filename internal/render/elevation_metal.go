@@ -125,10 +125,10 @@ func (e *elevationSheet) hangPanel(p pane) {
 			e.stick(p, h, 2*rail, "none", stroke{mid, 0.5})
 		}
 	default:
-		uprights(9*measure.Inch/2, mid, 0.6)
+		uprights(9*measure.Inch/2, mid, 0.5)
 		for _, h := range []measure.Length{low + rail*3/2, top - 4*rail, top - rail/2} {
-			e.stick(p, h, rail, white, stroke{dark, 0.5})
+			e.stick(p, h, rail, white, stroke{mid, 0.5})
 		}
-		e.polygon("none", stroke{dark, 0.6}, p.band(0, p.wide(), low, top)...)
+		e.polygon("none", stroke{mid, 0.6}, p.band(0, p.wide(), low, top)...)
 	}
 }

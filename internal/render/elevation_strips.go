@@ -86,6 +86,11 @@ func (e *elevationSheet) measureStrip(s *strip, strips int) {
 		start, end := e.tops(b)
 		reach(min(start, end)-e.height, max(start, end))
 	}
+	for _, g := range e.gates {
+		if g.from < s.to && g.to > s.from {
+			reach(e.leafTop(g), e.leafTop(g))
+		}
+	}
 	if e.barbStrands() > 0 {
 		high += barbedHigh
 	}

@@ -20,6 +20,7 @@ const (
 	swinging = "yard: wall 0,0 0,45 70,45 70,10 gate=walk@60x4 gate=drive@90x10x2"
 	slidingY = "yard: 0,0 0,45 70,45 70,10 gate=walk@60x4 gate=drive@88x10~"
 	hilly    = " ground=0:12,45:9.5,58:8,66:8,88:4.25,102:4,115:3,130:5.5,150:7"
+	gentle   = " ground=0:4,60:6,102:6,150:9"
 	stepping = " stepped=0-45"
 )
 
@@ -36,7 +37,7 @@ var fences = map[string]fence{
 	"panels":       {slidingY + hilly + stepping, spec.Spec{Family: spec.Panels, Height: 5 * measure.Foot}},
 	"vinyl-panels": {swinging, spec.Spec{Family: spec.Panels, Height: 6 * measure.Foot, Details: spec.Details{"material": "vinyl"}}},
 	"wood-panels":  {swinging, spec.Spec{Family: spec.Panels, Height: 6 * measure.Foot, Details: spec.Details{"material": "wood"}}},
-	"split-rail":   {slidingY + hilly, spec.Spec{Family: spec.SplitRail, Height: 4 * measure.Foot}},
+	"split-rail":   {slidingY + gentle, spec.Spec{Family: spec.SplitRail, Height: 4 * measure.Foot}},
 	"barbed-wire":  {swinging + hilly, spec.Spec{Family: spec.Wire, Height: 4 * measure.Foot}},
 	"woven-wire":   {swinging, spec.Spec{Family: spec.Wire, Height: 5 * measure.Foot, Details: spec.Details{"kind": "woven"}}},
 	"tensile-wire": {"field: 0,0 0,200 900,200 gate=lane@420x14", spec.Spec{Family: spec.Wire, Height: 4 * measure.Foot, Details: spec.Details{"kind": "high-tensile", "stays": "true"}}},
