@@ -25,7 +25,8 @@ type PricedAt struct {
 // Figures are what several ways to build one site are compared by.
 type Figures struct {
 	Posts int // to set or keep
-	// CrewHours is the sum of the take-off's labour lines that are in hours.
+	// CrewHours are the hours of the whole crew: by tasks those of one person
+	// shared by the crew, by fence the labour line's.
 	CrewHours decimal.Decimal
 	Totals    Totals
 }
@@ -34,6 +35,10 @@ type Figures struct {
 func FiguresOf(q *Quote) (Figures, error) {
 	var c money.Calc
 	f := Figures{Posts: len(q.Layout.Posts), Totals: q.Totals}
+	if w := q.Takeoff.Work; w != nil {
+		f.CrewHours = w.CrewHours()
+		return f, nil
+	}
 	for _, l := range q.Takeoff.Lines {
 		if l.Category == takeoff.Labour && l.Unit == takeoff.Hour {
 			f.CrewHours = c.Add(f.CrewHours, l.Order)

@@ -15,7 +15,7 @@ func writeWork(p page, w *takeoff.Work) {
 	}
 	p.line("")
 	p.heading("Labour")
-	t := newTable("lrlrlr", "task", "quantity", "unit", "rate", "factors", "crew-hours")
+	t := newTable("lrlrlr", "task", "quantity", "unit", "rate", "factors", "hours")
 	for _, task := range w.Tasks {
 		var factors []string
 		for _, f := range task.Factors {
@@ -25,7 +25,7 @@ func writeWork(p page, w *takeoff.Work) {
 	}
 	t.row("together", "", "", "", "", w.Hours.String())
 	t.write(p)
-	p.line("A crew of %d at %s hours a day: %s days.", w.Crew, w.HoursPerDay.Trim(0), w.Days.Trim(0))
+	p.line("Hours are those of one person. A crew of %d takes %s crew-hours, at %s hours a day %s days.", w.Crew, w.CrewHours(), w.HoursPerDay.Trim(0), w.Days.Trim(0))
 }
 
 // writeDelivery is the weight on the truck.

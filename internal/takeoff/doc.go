@@ -25,7 +25,8 @@
 //	crew-hour         hour       an hour of the crew
 //	rate-fence        hour/ft    crew-hours per foot of net fence; its "price" is the rate
 //	rate-gate         hour/leaf  crew-hours per gate leaf; its "price" is the rate
-//	rate-holes        hour/each  and so on for every task: mobilisation (hour/job), tear-out and
+//	labour-hour       hour       an hour of one of the crew, of labour by tasks
+//	rate-holes        hour/each  hours of one person, and so on for every task: mobilisation (hour/job), tear-out and
 //	                             layout (hour/ft), footings, driving, setting, rails and boards
 //	                             (hour/each), hanging-FAMILY (hour/ft), haul-away (hour/ft3), stain (hour/ft2)
 //	factor-digging-rocky  ratio  what makes tasks longer: digging, grade, access, season, by the job's own names

@@ -131,7 +131,7 @@ func TestTasks(t *testing.T) {
 		hours[task.Name] = task
 		all, _ = all.Add(task.Hours)
 	}
-	if got := lineOf(t, k, "crew-hour"); got.Order.Cmp(all) != 0 || k.Work.Hours.Cmp(all) != 0 {
+	if got := lineOf(t, k, "labour-hour"); got.Order.Cmp(all) != 0 || k.Work.Hours.Cmp(all) != 0 {
 		t.Errorf("the tasks take %s hours, the crew's line has %s and the work %s", all, got.Order, k.Work.Hours)
 	}
 	for name, want := range map[string]string{

@@ -115,11 +115,11 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 
 func (h hole) concreteStep(c spec.Concrete, times int, exact, each *big.Rat) Step {
 	high, post := h.fill(c)
-	rule, across := "concrete.hole", []Input{length("thickness", h.size.Width()), length("width", h.size.Width())}
+	rule, wide, across := "concrete.hole", length("diameter", h.diameter), []Input{length("thickness", h.size.Width()), length("width", h.size.Width())}
 	if h.size.Round() {
-		rule, across = "concrete.round-hole", []Input{length("post", h.size.Width())}
+		rule, wide, across = "concrete.round-hole", lengthExact("diameter", h.diameter), []Input{lengthExact("post", h.size.Width())}
 	}
-	inputs := append([]Input{length("diameter", h.diameter), length("fill", high)}, append(across, length("in concrete", post))...)
+	inputs := append([]Input{wide, length("fill", high)}, append(across, length("in concrete", post))...)
 	return step(rule, h.name(times), optional(inputs, "crown", c.Crown)...).
 		rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each")
 }

@@ -118,7 +118,7 @@ var itemName = regexp.MustCompile(`^(` +
 	`post-[0-9a-z./]+-(line|end|corner|tee)-[0-9.]+(ft|in|mm)|cap-[0-9.]+(od|rd|sq|vinyl)|split-rail-[a-z]+-[0-9.]+(ft|in|mm)|` + // mortised and routed posts
 	`panel-(ornamental-metal|vinyl|wood)-[0-9.]+(ft|in|mm)-[0-9.]+(ft|in|mm)|bracket-panel|screw-(panel|board)|` +
 	`gate-(hinge-box|roller|catch|end-stop|(corner|tee)-[0-9.]+(od|sq)|leaf-tube-[0-9.]+(ft|in|mm))|tube-[0-9.]+(od|sq)-[0-9.]+(ft|in|mm)|` + // gates
-	`gate-(hinge|latch|drop-rod)|crew-hour)$`)
+	`gate-(hinge|latch|drop-rod)|(crew|labour)-hour)$`)
 
 // checkItems lists what makes the candidates and their offers unusable: two
 // items under one name, an offer in another unit, a pack or a price below

@@ -53,6 +53,6 @@ func (g *gathered) byFence(offers map[string]Offer) error {
 		inputs = append(inputs, count("leaves", hung, "leaf"), Input{"gate rate", gate.Price.Trim(0).String(), string(HourPerLeaf)})
 	}
 	rounded := new(big.Rat).SetFrac(halfUp(hours, 2), big.NewInt(100))
-	return g.crewLine(hours, []Step{step("labour.hours", "", inputs...).
+	return g.hoursLine(crewItem(), hours, []Step{step("labour.hours", "", inputs...).
 		rounded(amount(hours, "hour"), "rounded half up to 0.01 hour", amount(rounded, "hour"))})
 }

@@ -4,6 +4,7 @@ import (
 	"github.com/govalues/decimal"
 
 	"wattle/internal/measure"
+	"wattle/internal/money"
 	"wattle/internal/timber"
 )
 
@@ -30,11 +31,21 @@ type Movement struct {
 // Work is the labour by tasks (trade 9).
 type Work struct {
 	Tasks []Task
-	// Hours are the crew-hours of all tasks: hours of one person times people.
-	// Days are calendar days of the crew, rounded up to a tenth.
+	// Hours are those of one person, over all tasks; a crew shares them (see
+	// CrewHours). Days are the crew's, rounded up to a tenth.
 	Hours, Days decimal.Decimal
 	Crew        int
 	HoursPerDay decimal.Decimal
+}
+
+// CrewHours is how long the whole crew is there, in hundredths, half up.
+func (w *Work) CrewHours() decimal.Decimal {
+	hours := money.Rat(w.Hours)
+	d, err := newDecimal(halfUp(hours.Quo(hours, whole(w.Crew)), 2), 2)
+	if err != nil {
+		return w.Hours // more digits than a decimal holds
+	}
+	return d
 }
 
 // Task is one kind of work: Quantity x Rate x every factor = Hours, in

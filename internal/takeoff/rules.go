@@ -163,6 +163,15 @@ func length(name string, l measure.Length) Input {
 	return Input{name, value, unit}
 }
 
+// lengthExact is like length, but in decimal inches wherever those end, as the
+// diameters of pipe do.
+func lengthExact(name string, l measure.Length) Input {
+	if l*1_000_000%measure.Inch != 0 { // no post or hole is so wide that this overflows
+		return length(name, l)
+	}
+	return Input{name, l.Inches(6)[:len(l.Inches(6))-len(" in")], "in"}
+}
+
 // optional is the inputs of the lengths that are not zero.
 func optional(inputs []Input, name string, l measure.Length) []Input {
 	if l == 0 {

@@ -42,12 +42,12 @@ var tasks = []task{
 // rateItem is the rate of a task: rate-holes in hour/each. That of gates is the
 // one that labour by fence has too; hanging differs from family to family.
 func (t task) rateItem(g *gathered) item {
-	name, words := "rate-"+t.name, "Crew-hours of "+t.name
+	name, words := "rate-"+t.name, "Hours of one person, "+t.name
 	switch t.name {
 	case "gates":
 		return gateRateItem()
 	case "hanging":
-		name, words = "rate-hanging-"+string(g.s.Family), "Crew-hours of hanging "+strings.ToLower(g.s.Family.Title())
+		name, words = "rate-hanging-"+string(g.s.Family), "Hours of one person, hanging "+strings.ToLower(g.s.Family.Title())
 	}
 	return item{name, words + ", " + string(t.per), Labour, t.per, ""}
 }
@@ -65,13 +65,17 @@ func (t task) factorItems(g *gathered) []item {
 	return all
 }
 
+// labourItem is an hour of one person. Labour by fence is bought by the hour of
+// the whole crew instead (see crewItem).
+func labourItem() item { return item{"labour-hour", "Labour hour, one person", Labour, Hour, "hour"} }
+
 func equipmentItem(name string) item {
 	return item{"equipment-" + name, "Equipment by the day, " + strings.ReplaceAll(name, "-", " "), Equipment, Day, "day"}
 }
 
 // taskItems are what labour by tasks may ask a price for.
 func (g *gathered) taskItems() []item {
-	all := []item{crewItem()}
+	all := []item{labourItem()}
 	for _, t := range tasks {
 		if t.quantity(g).Sign() > 0 {
 			all = append(append(all, t.rateItem(g)), t.factorItems(g)...)
@@ -119,7 +123,7 @@ func (g *gathered) byTasks(offers map[string]Offer) error {
 		w.Tasks = append(w.Tasks, done)
 	}
 	steps = append(steps, all.step("labour.sum"))
-	if err := g.crewLine(all.total, steps); err != nil {
+	if err := g.hoursLine(labourItem(), all.total, steps); err != nil {
 		return err
 	}
 	g.out.Work = w
@@ -157,7 +161,7 @@ func (g *gathered) days(w *Work, hours *big.Rat, offers map[string]Offer) (err e
 func (g *gathered) unrated(offers map[string]Offer) []string {
 	var missing []string
 	for _, it := range g.labourItems() {
-		if it.category == Equipment || it.name == crewItem().name {
+		if it.category == Equipment || it.name == crewItem().name || it.name == labourItem().name {
 			continue
 		}
 		if _, rated := offers[it.bookName(g.s)]; !rated && !slices.Contains(missing, it.bookName(g.s)) {
@@ -167,13 +171,12 @@ func (g *gathered) unrated(offers map[string]Offer) []string {
 	return missing
 }
 
-// crewLine is the line of the crew's hours, in hundredths.
-func (g *gathered) crewLine(hours *big.Rat, steps []Step) error {
+// hoursLine is the line of the hours, in hundredths.
+func (g *gathered) hoursLine(it item, hours *big.Rat, steps []Step) error {
 	quantity, err := newDecimal(halfUp(hours, 2), 2)
 	if err != nil {
 		return err
 	}
-	it := crewItem()
 	g.out.Lines = append(g.out.Lines, Line{
 		Item: it.bookName(g.s), Default: it.name, Description: it.description, Category: it.category, Unit: it.unit,
 		Net: quantity, Pack: decimal.MustNew(1, 2), Order: quantity, Derivation: Derivation{steps},

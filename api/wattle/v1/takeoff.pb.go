@@ -289,7 +289,7 @@ type Work struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// In the order in which a job goes.
 	Tasks []*Work_Task `protobuf:"bytes,1,rep,name=tasks,proto3" json:"tasks,omitempty"`
-	// The crew-hours of all tasks: hours of one person.
+	// Hours of one person, over all tasks. Divided by crew they are crew-hours.
 	Hours string `protobuf:"bytes,2,opt,name=hours,proto3" json:"hours,omitempty"`
 	// Days of the crew, rounded up to a tenth.
 	Days string `protobuf:"bytes,3,opt,name=days,proto3" json:"days,omitempty"`
@@ -1125,7 +1125,7 @@ type Work_Task struct {
 	Quantity string `protobuf:"bytes,3,opt,name=quantity,proto3" json:"quantity,omitempty"`
 	// Of the quantity, such as `hole`.
 	Unit string `protobuf:"bytes,4,opt,name=unit,proto3" json:"unit,omitempty"`
-	// Hours for each unit.
+	// Hours of one person for each unit.
 	Rate string `protobuf:"bytes,5,opt,name=rate,proto3" json:"rate,omitempty"`
 	// What makes it longer, or shorter.
 	Factors []*Work_Factor `protobuf:"bytes,6,rep,name=factors,proto3" json:"factors,omitempty"`
