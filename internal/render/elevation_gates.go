@@ -11,13 +11,16 @@ import (
 // drawGate draws a gate's leaves as they are framed, shut.
 func (e *elevationSheet) drawGate(s *strip, g placedGate) {
 	o := e.layout.Openings[g.index]
-	if g.from < s.from || g.to > s.to {
-		return // cut by the strip's end: only where no post lets it be cut elsewhere
-	}
 	inner := g.from + e.layout.Posts[o.Start].Width/2
 	outer := g.to - e.layout.Posts[o.End].Width/2
 	if o.Slides {
-		e.drawSlider(s, g, o, inner, outer)
+		e.drawTail(s, g, o, inner, outer)
+	}
+	switch {
+	case g.from < s.from || g.to > s.to:
+		return // of another strip, or cut where no post lets a strip end elsewhere
+	case o.Slides:
+		e.drawLeaf(s, g, inner, outer, false)
 		return
 	}
 	gap := *e.spec.Gates.HingeGap
@@ -108,23 +111,21 @@ func (e *elevationSheet) middles(p pane, hinged bool) {
 	}
 }
 
-// drawSlider draws a leaf that slides: shut across its opening, its open tail
-// beside the fence, and the roller post that carries it there.
-func (e *elevationSheet) drawSlider(s *strip, g placedGate, o layout.Opening, inner, outer measure.Length) {
-	from, to := inner-(o.LeafWidth-(outer-inner)), inner
-	roller := inner - o.Clear/2
+// drawTail draws what balances a leaf that slides, beside the fence, and the
+// roller post that carries it there; both may lie on another strip than the
+// opening.
+func (e *elevationSheet) drawTail(s *strip, g placedGate, o layout.Opening, inner, outer measure.Length) {
+	tail := o.LeafWidth - (outer - inner)
+	from, to, roller := inner-tail, inner, inner-o.Clear/2
 	if !o.HingeAtStart {
-		from, to = outer, outer+(o.LeafWidth-(outer-inner))
-		roller = outer + o.Clear/2
+		from, to, roller = outer, outer+tail, outer+o.Clear/2
 	}
-	if o.Roller != nil && s.from <= roller && roller <= s.to {
+	if _, end := e.ends(); o.Roller != nil && s.from <= roller && (roller < s.to || roller == end) {
 		post := *o.Roller
 		e.drawHole(s, roller, post)
 		e.drawPost(s, roller, post)
-		foot := e.at(s, roller, post.Ground-post.Hole.Depth)
-		e.rollers = append(e.rollers, rollerMark{foot, o.Gate})
+		e.rollers = append(e.rollers, rollerMark{e.at(s, roller, post.Ground-post.Hole.Depth), o.Gate})
 	}
-	e.drawLeaf(s, g, inner, outer, false)
 	if from, to = max(from, s.from), min(to, s.to); from < to {
 		p := e.leafPane(s, g, from, to)
 		e.dashed(outline(p.band(0, p.wide(), e.clearance(), e.height)), stroke{blue, 1})

@@ -26,9 +26,7 @@ func (e *elevationSheet) drawStrip(s *strip) {
 		e.drawBay(s, b)
 	}
 	for _, g := range e.gates {
-		if g.from < s.to && g.to > s.from {
-			e.drawGate(s, g)
-		}
+		e.drawGate(s, g)
 	}
 	e.path(grade, "none", stroke{dark, 1.2})
 	for _, v := range e.walk[s.first:s.past] {

@@ -171,8 +171,8 @@ func (e *elevationSheet) markRollers(s *strip) {
 		l := newLabel("roller post, gate "+shortened(r.gate, baySize, 80), baySize)
 		l.colour = blue
 		var places []vec
-		for _, down := range []float64{5, 9, 13} {
-			for _, dx := range []float64{0, 0.3, -0.3, 0.5, -0.5} {
+		for _, down := range []float64{5.5, 7, 9, 13, -2, -6} {
+			for _, dx := range []float64{0, 0.3, -0.3, 0.5, -0.5, 0.7, -0.7} {
 				places = append(places, r.foot.add(vec{dx * l.box.width, down}))
 			}
 		}

@@ -1,6 +1,7 @@
 package render
 
 import (
+	"strings"
 	"testing"
 
 	"wattle/internal/layout"
@@ -66,5 +67,30 @@ func TestFenceDrawings(t *testing.T) {
 				checkPlan(t, st, l, PlanOptions{Title: name, Paper: paper, Spec: s})
 			}
 		})
+	}
+}
+
+// Every roller post is drawn and named once, on whichever strip it stands.
+func TestRollersDrawn(t *testing.T) {
+	for name, f := range fences {
+		st, s, l := f.plan(t)
+		e, err := drawElevation(st, l, 0, ElevationOptions{Spec: s})
+		if err != nil {
+			t.Fatal(err)
+		}
+		want, found := 0, 0
+		for _, o := range l.Openings {
+			if o.Roller != nil {
+				want++
+			}
+		}
+		for _, label := range e.labels {
+			if strings.HasPrefix(label.text, "roller post") {
+				found++
+			}
+		}
+		if found != want {
+			t.Errorf("%s: %d roller posts are named, want %d", name, found, want)
+		}
 	}
 }
