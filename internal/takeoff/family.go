@@ -15,10 +15,10 @@ type family struct {
 	count func(*gathered)
 	// rules of its own derivations; their ids begin with the family's word.
 	rules []rule
-	// postAs tells posts of one size apart that are different items, mortised at
-	// one side, at two or through: it is part of the item's name. Nil: they are
-	// one item.
-	postAs func(*layout.Layout, layout.Post) string
+	// postAs tells posts of one size apart, by their index in standing, that are
+	// different items, mortised at one side, at two or through: it is part of the
+	// item's name. Nil: they are one item.
+	postAs func(*layout.Layout) func(i int, p *layout.Post) string
 	// ownCaps: the family counts its caps itself.
 	ownCaps bool
 }

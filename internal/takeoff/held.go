@@ -14,11 +14,33 @@ type held struct {
 	ends, passes int // on wood
 	metal        tally[section.Section]
 	past         tally[section.Section] // of the places on metal, those that a piece goes past
+	known        sectionKinds
+}
+
+// sectionKinds keeps the kind of the section that was asked for last: the next
+// post is mostly of the same, and a name takes longer to read than to compare.
+type sectionKinds struct {
+	last section.Section
+	kind section.Kind
+}
+
+func (k *sectionKinds) of(s section.Section) section.Kind {
+	if s != k.last {
+		k.last, k.kind = s, s.Kind()
+	}
+	return k.kind
 }
 
 // nailed reports whether nails hold what hangs on posts of a section. Of one that
 // is not known, which no valid spec has, they do.
-func nailed(s section.Section) bool { return s.Wood() || !s.Known() }
+func (k *sectionKinds) nailed(s section.Section) bool {
+	switch k.of(s) {
+	case section.Sawn, section.RoundWood, section.None:
+		return true
+	default:
+		return false
+	}
+}
 
 // rail adds n equal pieces over the bays of p.
 func (h *held) rail(l *layout.Layout, p piece, n int) {
@@ -26,7 +48,7 @@ func (h *held) rail(l *layout.Layout, p piece, n int) {
 	h.end(l.Posts[l.Bays[p.first].Start].Size, n)
 	h.end(l.Posts[l.Bays[p.first+p.bays-1].End].Size, n)
 	for i := p.first; i < p.first+p.bays-1; i++ {
-		if size := l.Posts[l.Bays[i].End].Size; nailed(size) {
+		if size := l.Posts[l.Bays[i].End].Size; h.known.nailed(size) {
 			h.passes += n
 		} else {
 			h.past.add(size, i, n)
@@ -35,7 +57,7 @@ func (h *held) rail(l *layout.Layout, p piece, n int) {
 }
 
 func (h *held) end(size section.Section, n int) {
-	if nailed(size) {
+	if h.known.nailed(size) {
 		h.ends += n
 	} else {
 		h.metal.add(size, 0, n)
@@ -78,6 +100,9 @@ func (t *tally[K]) of(k K) int {
 // kicksHeld are where the kick boards of all bays are held.
 func kicksHeld(l *layout.Layout, s spec.Spec) held {
 	var h held
+	if s.Slope.Fill != spec.KickBoard {
+		return h
+	}
 	for i, b := range l.Bays {
 		if n := courses(b, s); n > 0 {
 			h.rail(l, piece{i, 1}, n)

@@ -43,17 +43,18 @@ func countHorizontal(g *gathered) {
 		return
 	}
 	c := coursesOf(s)
-	f := sticks{use: "boards " + string(s.Boards.Size), longer: "board", stock: boardStocks(s), field: "spec.details.stock_1", waste: s.Waste.Boards,
+	stocks := boardStocks(s)
+	f := sticks{use: "boards " + string(s.Boards.Size), longer: "board", stock: stocks, field: "spec.details.stock_1", waste: s.Waste.Boards,
 		item: func(stock measure.Length) item { return boardItem(s.Boards.Size, stock) }}
-	one := lying{gathered: g, coursing: c}
+	one := lying{gathered: g, coursing: c, stocks: stocks}
 	f.way = one.way("over one bay each")
 	f.steps = slices.Concat(g.movement("the courses of a bay", c.all(), s.Boards.Gap), f.steps)
 	if s.Details.Count("span") > 1 {
 		f.others = func(longest measure.Length) []way {
-			first := lying{gathered: g, coursing: c, longest: longest}
+			first := lying{gathered: g, coursing: c, stocks: stocks, longest: longest}
 			ways := []way{first.way("over two bays, the lowest from the first of them")}
 			if c.all() > 1 {
-				second := lying{gathered: g, coursing: c, longest: longest, late: 1}
+				second := lying{gathered: g, coursing: c, stocks: stocks, longest: longest, late: 1}
 				ways = append(ways, second.way("over two bays, the lowest after one bay"))
 			}
 			if first.two == 0 {

@@ -11,6 +11,7 @@ import (
 type lying struct {
 	*gathered
 	coursing
+	stocks []measure.Length
 	// longest a board may be that spans two bays; 0: none does.
 	longest measure.Length
 	// late is 1 where the lowest course takes one bay before the first pair, 0
@@ -20,6 +21,7 @@ type lying struct {
 	boards   tally[lyingBoard]
 	one, two int // boards over one bay, and over two
 	metal    int // crossings with posts that no nail goes into
+	known    sectionKinds
 }
 
 // way lays all courses. Where a straight board can lie over several bays, every
@@ -121,7 +123,7 @@ func (b *lying) tell(first, bays, times int) {
 		b.one += times
 	}
 	cross := func(post int) {
-		if !nailed(b.l.Posts[post].Size) {
+		if !b.known.nailed(b.l.Posts[post].Size) {
 			b.metal += times
 		}
 	}

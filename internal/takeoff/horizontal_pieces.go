@@ -50,7 +50,7 @@ func (b *lying) board(i, bays int) lyingBoard {
 		k.finish = end(st.FinishEnd)
 	}
 	if k.rise == 0 {
-		k.onCentre += markedLength(k.width(), boardStocks(b.s)) - k.width()
+		k.onCentre += markedLength(k.width(), b.stocks) - k.width()
 	}
 	return k
 }
@@ -62,7 +62,7 @@ func (b *lying) pieces() ([]cutting.Piece, []Step) {
 	unlisted := 0
 	for i, k := range b.boards.kinds {
 		n := b.boards.times[i]
-		long, exact := markedLength(k.long(), boardStocks(b.s)), k.long()
+		long, exact := markedLength(k.long(), b.stocks), k.long()
 		pieces = append(pieces, cutting.Piece{Length: long, Count: n})
 		if i >= maxKinds {
 			unlisted += n

@@ -9,8 +9,11 @@ import (
 
 // courses is how many kick boards, one on the other, fill the gap under a bay.
 func courses(b layout.Bay, s spec.Spec) int {
+	if s.Slope.Fill != spec.KickBoard || b.Fill <= 0 {
+		return 0
+	}
 	_, wide := s.Slope.KickSize.Dressed()
-	if s.Slope.Fill != spec.KickBoard || b.Fill <= 0 || wide <= 0 {
+	if wide <= 0 {
 		return 0
 	}
 	return int((b.Fill + wide - 1) / wide)
@@ -22,6 +25,9 @@ func kickBoards(l *layout.Layout, s spec.Spec) sticks {
 	size := s.Slope.KickSize
 	f := sticks{use: "kick boards " + string(size), longer: "kick board", stock: s.Rails.Stock, field: "spec.rails.stock", waste: s.Waste.Rails,
 		item: func(stock measure.Length) item { return kickItem(size, stock) }}
+	if s.Slope.Fill != spec.KickBoard {
+		return f
+	}
 	type kind struct {
 		length  measure.Length
 		courses int

@@ -31,6 +31,9 @@ func boardStock(b layout.Bay, s spec.Spec) measure.Length {
 
 // longerStocks are the stocks of boards over the spec's, shortest first.
 func longerStocks(l *layout.Layout, s spec.Spec) []measure.Length {
+	if s.Slope.Fill != spec.LongerBoards {
+		return nil
+	}
 	var stocks tally[measure.Length]
 	for i, b := range l.Bays {
 		if stock := boardStock(b, s); stock > s.Boards.Stock {
@@ -43,6 +46,9 @@ func longerStocks(l *layout.Layout, s spec.Spec) []measure.Length {
 
 // lengthen says which boards of the face are bought longer.
 func (f *Face) lengthen(l *layout.Layout, s spec.Spec) {
+	if s.Slope.Fill != spec.LongerBoards {
+		return
+	}
 	first, after := f.bays(l)
 	for i := first; i < after; i++ {
 		if stock := boardStock(l.Bays[i], s); stock > s.Boards.Stock {

@@ -180,11 +180,15 @@ func checkNoFill(s spec.Spec, v *fault.List, why string) {
 
 // panelPostAs: a vinyl post is routed for the rails of the panels that go into
 // it, so that posts at ends, at corners and in line are different items.
-func panelPostAs(l *layout.Layout, p layout.Post) string {
-	if p.Size.Kind() != section.Vinyl {
-		return ""
+func panelPostAs(l *layout.Layout) func(int, *layout.Post) string {
+	routed := mortised(l)
+	var kinds sectionKinds
+	return func(i int, p *layout.Post) string {
+		if kinds.of(p.Size) != section.Vinyl {
+			return ""
+		}
+		return routed(i, p)
 	}
-	return mortised(l, p)
 }
 
 func panelItem(s spec.Spec) item {

@@ -1,7 +1,7 @@
 package takeoff
 
 import (
-	"slices"
+	"iter"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -16,25 +16,34 @@ type postKind struct {
 	stock measure.Length
 }
 
-// kindOf is the kind of a post of the family.
-func (f *family) kindOf(l *layout.Layout, p layout.Post) postKind {
-	k := postKind{size: p.Size, stock: p.Stock}
+// kindsOf is the kind of each post of the family, by its index in standing.
+func (f *family) kindsOf(l *layout.Layout) func(i int, p *layout.Post) postKind {
+	as := func(int, *layout.Post) string { return "" }
 	if f.postAs != nil {
-		k.as = f.postAs(l, p)
+		as = f.postAs(l)
 	}
-	return k
+	return func(i int, p *layout.Post) postKind { return postKind{p.Size, as(i, p), p.Stock} }
 }
 
-// standing are all posts: those of the fence, and those that carry rollers beside
-// it.
-func standing(l *layout.Layout) []layout.Post {
-	var rollers []layout.Post
-	for _, o := range l.Openings {
-		if o.Roller != nil {
-			rollers = append(rollers, *o.Roller)
+// standing are all posts: those of the fence, by their index in it, and after
+// them those that carry rollers beside it.
+func standing(l *layout.Layout) iter.Seq2[int, *layout.Post] {
+	return func(yield func(int, *layout.Post) bool) {
+		n := len(l.Posts)
+		for i := range l.Posts {
+			if !yield(i, &l.Posts[i]) {
+				return
+			}
+		}
+		for _, o := range l.Openings {
+			if o.Roller != nil {
+				if !yield(n, o.Roller) {
+					return
+				}
+				n++
+			}
 		}
 	}
-	return slices.Concat(l.Posts, rollers)
 }
 
 // postSizes are the sizes of all posts, kept ones too.
@@ -69,15 +78,15 @@ func (g *gathered) posts(f *family) {
 	}
 	var kinds tally[postKind]
 	var duties tally[duty]
-	kept := keptPosts(l)
+	kept, kindOf := keptPosts(l), f.kindsOf(l)
 	for i, p := range standing(l) {
 		if !p.Existing {
-			k := f.kindOf(l, p)
+			k := kindOf(i, p)
 			kinds.add(k, i, 1)
 			duties.add(duty{k, p.Role}, i, 1)
 		}
 	}
-	lengths := settings(l, f)
+	lengths := settings(l, kindOf)
 	for i, k := range kinds.kinds {
 		n := need{item: postItem(k.size, k.as, k.stock), net: whole(kinds.times[i]), steps: lengths.steps(k)}
 		if old := kept[k.size]; old > 0 {

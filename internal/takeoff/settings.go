@@ -20,14 +20,14 @@ type postSettings struct {
 	most []measure.Length
 }
 
-func settings(l *layout.Layout, f *family) postSettings {
+func settings(l *layout.Layout, kindOf func(int, *layout.Post) postKind) postSettings {
 	var all postSettings
 	for i, p := range standing(l) {
 		if p.Existing {
 			continue
 		}
 		above := (p.AboveGrade + measure.Sixteenth - 1) / measure.Sixteenth * measure.Sixteenth
-		at := all.add(setting{f.kindOf(l, p), above, p.Hole.Embedment}, i, 1)
+		at := all.add(setting{kindOf(i, p), above, p.Hole.Embedment}, i, 1)
 		if at == len(all.most) {
 			all.most = append(all.most, 0)
 		}

@@ -175,41 +175,35 @@ func (k splitBay) steps(g *gathered, first, bays int, lap measure.Length, rails 
 // at one side, "corner" at two that make an angle, "tee" at three. A gate post
 // takes them from the fence's side alone, and where two legs meet in it from
 // both.
-func mortised(l *layout.Layout, p layout.Post) string {
-	legs := 1
-	switch p.Role {
-	case layout.TieIn, layout.End:
-		return "end"
-	case layout.Junction:
-		return "tee"
-	case layout.Corner:
-		legs = 2
-	case layout.GateLatch, layout.GateHinge:
-	default:
-		return "line"
-	}
-	if len(p.Visits) > 1 { // other runs meet in it, or come to it
-		legs = legsAt(l, p)
-	}
-	switch {
-	case legs > 2:
-		return "tee"
-	case legs == 2:
-		return "corner"
-	default:
-		return "end"
-	}
-}
-
-// legsAt is how many stretches end at a post.
-func legsAt(l *layout.Layout, p layout.Post) int {
-	n := 0
+func mortised(l *layout.Layout) func(int, *layout.Post) string {
+	ending := make([]int, len(l.Posts)) // stretches, by the post that they end at
 	for _, st := range l.Stretches {
-		for _, e := range []layout.StretchEnd{st.StartEnd, st.FinishEnd} {
-			if l.Posts[e.Post].ID == p.ID {
-				n++
-			}
+		ending[st.StartEnd.Post]++
+		ending[st.FinishEnd.Post]++
+	}
+	return func(i int, p *layout.Post) string {
+		legs := 1
+		switch p.Role {
+		case layout.TieIn, layout.End:
+			return "end"
+		case layout.Junction:
+			return "tee"
+		case layout.Corner:
+			legs = 2
+		case layout.GateLatch, layout.GateHinge:
+		default:
+			return "line"
+		}
+		if len(p.Visits) > 1 { // other runs meet in it, or come to it
+			legs = ending[i]
+		}
+		switch {
+		case legs > 2:
+			return "tee"
+		case legs == 2:
+			return "corner"
+		default:
+			return "end"
 		}
 	}
-	return n
 }
