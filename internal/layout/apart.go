@@ -11,9 +11,11 @@ func (p *planner) apart(v *fault.List) {
 	}
 	grid := newGrid(len(p.out.Posts), gridCell)
 	told := make(map[[2]int]bool)
+	var near []int32
 	for i := range p.out.Posts {
 		post, clash := &p.out.Posts[i], int32(-1)
-		for j := range grid.near(post.At) {
+		near = grid.near(post.At, near[:0])
+		for _, j := range near {
 			o := &p.out.Posts[j]
 			if (post.Role == Line || o.Role == Line) && (clash < 0 || j < clash) && closer(post.At, o.At, (post.Width+o.Width)/2) {
 				clash = j

@@ -28,9 +28,11 @@ func (p *planner) meet(v *fault.List) {
 	}
 	grid := newGrid(len(p.marks), gridCell)
 	var clashes [][2]int32
+	var near []int32
 	for i := range p.marks {
 		m, twin, overlaps := &p.marks[i], false, int32(-1)
-		for j := range grid.near(m.at) {
+		near = grid.near(m.at, near[:0])
+		for _, j := range near {
 			other := &p.marks[j]
 			if other.at == m.at {
 				join(parent, int32(i), j)

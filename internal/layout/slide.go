@@ -128,7 +128,7 @@ func (p *planner) nearRollers() iter.Seq2[slider, *Post] {
 		}
 		for i, s := range p.sliders { // of two rollers, the later finds the earlier
 			at := p.out.Openings[s.opening].Roller.At
-			for j := range grid.near(at) {
+			for _, j := range grid.near(at, nil) {
 				if !yield(s, posts[j]) {
 					return
 				}
