@@ -8,6 +8,7 @@ import (
 	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
+	"wattle/internal/takeoff"
 )
 
 // CrewOptions say how a crew sheet is drawn.
@@ -17,6 +18,9 @@ type CrewOptions struct {
 	Paper string
 	// Spec is what is built; it is told in a line at the head.
 	Spec spec.Spec
+	// Cuts, of the take-off, tell where rails or boards over two bays are joined;
+	// without them the sheet refers to the cut list.
+	Cuts []takeoff.CutPlan
 }
 
 // kindOfRow says what a line of the crew sheet is about.
@@ -26,6 +30,7 @@ const (
 	postRow    kindOfRow = iota
 	barredRow            // an interval without holes
 	gateRow              // the opening before the next post
+	rollerRow            // the post beside the fence that carries a leaf that slides
 	closingRow           // the bay that leads back to a closed run's first post
 )
 
@@ -76,7 +81,24 @@ const (
 var crewHeads = [crewColumns][2]string{
 	{"post", ""}, {"station", "along run"}, {"bay from", "post before"}, {"back to", "fixed post"}, {"on to", "fixed post"},
 	{"role", ""}, {"size", ""}, {"stock", ""}, {"hole", "dia. x depth"}, {"gravel", "in hole"},
-	{"ground", "elevation"}, {"top", "elevation"}, {"rails of", "bay cut to"}, {"note", ""},
+	{"ground", "elevation"}, {"top", "elevation"}, {}, {"note", ""},
+}
+
+// head is the head of a column of the run: what is cut for a bay depends on the
+// fence.
+func (r crewRun) head(column int) [2]string {
+	if column == crewRail {
+		return r.cuts.head()
+	}
+	return crewHeads[column]
+}
+
+// holeText is how a post is set, in short.
+func holeText(h layout.Hole) string {
+	if h.Driven() {
+		return "drive to " + tape(h.Depth)
+	}
+	return tape(h.Diameter) + " x " + tape(h.Depth)
 }
 
 // crewStacked are the heads of cells that stand one above the other.
@@ -87,16 +109,18 @@ type crewRun struct {
 	id    string
 	words string // length and posts
 	rows  []crewRow
+	cuts  bayCuts
 }
 
 // crewRuns is the whole sheet, run by run, each in the order it is walked.
-func crewRuns(st site.Site, l *layout.Layout) []crewRun {
+func crewRuns(st site.Site, l *layout.Layout, o CrewOptions) []crewRun {
+	cuts := cutsOf(o.Spec.WithDefaults(), l, o.Cuts)
 	walks := walk(st, l)
 	runs := make([]crewRun, len(walks))
 	first := make([]int, len(l.Posts)) // the run that sets the post, counted from 1
 	level := isLevel(l)
 	for i, w := range walks {
-		r := crewRun{id: plain(runID(st, i)), words: st.Runs[i].Length().Imperial() + ", " + counted(len(w), "post")}
+		r := crewRun{id: plain(runID(st, i)), words: st.Runs[i].Length().Imperial() + ", " + counted(len(w), "post"), cuts: cuts}
 		fixed := fixedBeside(w, l, closes(st, i))
 		bays := baysBefore(i, w, l)
 		for j, v := range w {
@@ -107,15 +131,16 @@ func crewRuns(st site.Site, l *layout.Layout) []crewRun {
 			row.cells[crewBack], row.cells[crewOn] = fixed[j].back, fixed[j].on
 			if b := bays[j]; b >= 0 {
 				row.cells[crewBay] = tape(l.Bays[b].Printed)
-				row.cells[crewRail] = tape(measure.RoundTo(l.Bays[b].Rail, measure.Sixteenth))
+				row.cells[crewRail] = cuts.of(l.Bays[b])
 			}
+			row.cells[crewNote] = joined(cuts.joint(v.post), row.cells[crewNote])
 			if first[v.post] != 0 {
 				row.cells[crewNote] = joined("set with run "+plain(runID(st, first[v.post]-1)), row.cells[crewNote])
 			}
 			first[v.post] = cmp.Or(first[v.post], i+1)
 			r.rows = append(r.rows, row)
 		}
-		r.rows = append(r.rows, closing(i, w, st, l)...)
+		r.rows = append(r.rows, closing(i, w, st, l, cuts)...)
 		r.rows = append(r.rows, between(i, w, l)...)
 		slices.SortStableFunc(r.rows, func(a, b crewRow) int { return cmp.Compare(a.station, b.station) })
 		runs[i] = r
@@ -132,7 +157,7 @@ func postCells(p layout.Post, level bool) (c [crewColumns]string) {
 		c[crewNote] = joined("existing post stays: no hole", c[crewNote])
 	} else {
 		c[crewStock] = tape(p.Stock)
-		c[crewHole] = tape(p.Hole.Diameter) + " x " + tape(p.Hole.Depth)
+		c[crewHole] = holeText(p.Hole)
 		if p.Hole.Gravel > 0 {
 			c[crewGravel] = tape(p.Hole.Gravel)
 		}

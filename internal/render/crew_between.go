@@ -21,6 +21,10 @@ func between(run int, w []visited, l *layout.Layout) []crewRow {
 		at := stationOf(run, w, l, o.Start, 0)
 		rows = append(rows, crewRow{kind: gateRow, station: at, words: rowWords{"GATE ", plain(o.Gate), ": " + tape(o.Clear) +
 			" clear between faces, posts " + tape(o.Span) + " on centre, " + leafWords(o)}})
+		if o.Roller != nil {
+			at := rollerStation(run, w, l, o)
+			rows = append(rows, crewRow{kind: rollerRow, station: at, words: rowWords{"ROLLER POST of gate ", plain(o.Gate), ": at " + tape(at) + ", " + rollerWords(l, o)}})
+		}
 	}
 	return rows
 }
@@ -43,6 +47,10 @@ func joinedBy(a, by, b string) string {
 // leafWords says how a gate hangs, shorter than leaves does.
 func leafWords(o layout.Opening) string {
 	switch {
+	case o.Slides && o.HingeAtStart:
+		return "leaf " + tape(o.LeafWidth) + " slides to the lower station"
+	case o.Slides:
+		return "leaf " + tape(o.LeafWidth) + " slides to the higher station"
 	case o.Leaves == 2:
 		return "2 leaves of " + tape(o.LeafWidth)
 	case o.HingeAtStart:
@@ -61,7 +69,7 @@ func closes(st site.Site, run int) measure.Length {
 }
 
 // closing is the last bay of a closed run, whose end is listed first.
-func closing(run int, w []visited, st site.Site, l *layout.Layout) []crewRow {
+func closing(run int, w []visited, st site.Site, l *layout.Layout, cuts bayCuts) []crewRow {
 	all := baysOf(run, l)
 	if !st.Runs[run].Closed || len(all) == 0 {
 		return nil
@@ -71,6 +79,5 @@ func closing(run int, w []visited, st site.Site, l *layout.Layout) []crewRow {
 	if i := nearest(run, w, l, b.End, last.to); i < 0 || w[i].station > last.from {
 		return nil
 	}
-	return []crewRow{{kind: closingRow, station: last.to, words: rowWords{"back to ", plain(l.Posts[b.End].ID), ": bay " + tape(b.Printed) +
-		", rails cut to " + tape(measure.RoundTo(b.Rail, measure.Sixteenth))}}}
+	return []crewRow{{kind: closingRow, station: last.to, words: rowWords{"back to ", plain(l.Posts[b.End].ID), ": bay " + tape(b.Printed) + cuts.words(b)}}}
 }

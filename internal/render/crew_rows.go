@@ -12,7 +12,7 @@ func (c *crewSheet) opening(st site.Site, l *layout.Layout, o CrewOptions) []blo
 	blocks := c.paragraph(crewSpec(o.Spec), 8, false)
 	blocks = append(blocks, c.paragraph(crewTotals(st, l), 8, false)...)
 	blocks = append(blocks, c.paragraph(crewCaution, 8, true)...)
-	return append(blocks, c.paragraph(crewReading, 6.5, false)...)
+	return append(blocks, c.paragraph(crewReading+cutsOf(o.Spec.WithDefaults(), l, o.Cuts).reading(), 6.5, false)...)
 }
 
 // paragraph is running text over the width of the page.
@@ -41,7 +41,7 @@ func (c *crewSheet) heading(run int, again bool) block {
 	return block{run: run, height: 40, heads: true, draw: func(top float64) {
 		c.write(vec{crewMargin, top + 12}, name+": "+r.words, 10, c.size.x-2*crewMargin, true)
 		for _, column := range c.columns {
-			for i, head := range columnHead(column) {
+			for i, head := range r.columnHead(column) {
 				c.write(vec{column.at, top + 25 + float64(i)*7.5}, head, crewHeadSize, column.wide, false)
 			}
 		}
@@ -51,9 +51,10 @@ func (c *crewSheet) heading(run int, again bool) block {
 
 // columnHead is the two lines at the head of a column: of stacked cells the
 // first line of each.
-func columnHead(column crewColumn) []string {
+func (r crewRun) columnHead(column crewColumn) []string {
 	if len(column.cells) == 1 {
-		return crewHeads[column.cells[0]][:]
+		head := r.head(column.cells[0])
+		return head[:]
 	}
 	var lines []string
 	for _, cell := range column.cells {
@@ -127,13 +128,9 @@ func (c *crewSheet) rule(y float64) {
 // closing is the foot of the last page: what to bring and dig, and who marked
 // it.
 func (c *crewSheet) closing(l *layout.Layout) []block {
-	posts, holes := crewTallies(l)
 	blocks := []block{{run: -1, height: 12, draw: func(float64) {}}}
-	if len(posts) > 0 {
-		blocks = append(blocks, c.paragraph("Posts: "+strings.Join(posts, "; ")+".", 8, true)...)
-	}
-	if len(holes) > 0 {
-		blocks = append(blocks, c.paragraph("Holes: "+strings.Join(holes, "; ")+".", 8, true)...)
+	for _, tallied := range crewTallies(l) {
+		blocks = append(blocks, c.paragraph(tallied, 8, true)...)
 	}
 	blocks = append(blocks, block{run: -1, height: 40, draw: func(top float64) {
 		y := top + 30

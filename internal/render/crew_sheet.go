@@ -60,7 +60,7 @@ func drawCrewSheet(st site.Site, l *layout.Layout, o CrewOptions) (*crewSheet, e
 	if err != nil {
 		return nil, err
 	}
-	c := &crewSheet{pages: pages{size: size}, title: crewTitle(o), runs: crewRuns(st, l)}
+	c := &crewSheet{pages: pages{size: size}, title: crewTitle(o), runs: crewRuns(st, l, o)}
 	c.fitColumns()
 	blocks := c.opening(st, l, o)
 	for i := range c.runs {
@@ -146,8 +146,10 @@ func (c *crewSheet) setColumns(size float64, stacked bool) (total float64) {
 		if cell == crewNote {
 			continue
 		}
-		wide := max(textWidth(crewHeads[cell][0], crewHeadSize), textWidth(crewHeads[cell][1], crewHeadSize))
+		wide := 0.0
 		for _, r := range c.runs {
+			head := r.head(cell)
+			wide = max(wide, textWidth(head[0], crewHeadSize), textWidth(head[1], crewHeadSize))
 			for _, row := range r.rows {
 				wide = max(wide, textWidth(row.cells[cell], size)*1.1)
 			}

@@ -16,16 +16,17 @@ func CrewSheetText(w io.Writer, st site.Site, l *layout.Layout, o CrewOptions) e
 	p.paragraph("", crewSpec(o.Spec))
 	p.paragraph("", crewTotals(st, l))
 	p.paragraph("! ", crewCaution)
-	p.paragraph("", crewReading)
-	for _, r := range crewRuns(st, l) {
+	p.paragraph("", crewReading+cutsOf(o.Spec.WithDefaults(), l, o.Cuts).reading())
+	for _, r := range crewRuns(st, l, o) {
 		p.line("")
 		p.heading("Run " + r.id + ": " + r.words)
 		crewTable(p, r)
 	}
 	p.line("")
-	posts, holes := crewTallies(l)
-	p.paragraph("Posts: ", strings.Join(posts, "; "))
-	p.paragraph("Holes: ", strings.Join(holes, "; "))
+	for _, tallied := range crewTallies(l) {
+		name, words, _ := strings.Cut(tallied, ": ")
+		p.paragraph(name+": ", words)
+	}
 	p.line("")
 	p.line("Marked by ______________________________  Date ____________________")
 	return p.Flush()
@@ -43,8 +44,8 @@ func crewTable(p page, r crewRun) {
 		}
 		t.row(cells...)
 	}
-	line("", func(c int) string { return crewHeads[c][0] })
-	line("", func(c int) string { return crewHeads[c][1] })
+	line("", func(c int) string { return r.head(c)[0] })
+	line("", func(c int) string { return r.head(c)[1] })
 	for _, row := range r.rows {
 		if row.kind == postRow {
 			line("[ ]", func(c int) string { return row.cells[c] })
@@ -92,13 +93,18 @@ func fills(runs []crewRun, column int) bool {
 }
 
 // CrewSheetCSV is a row for each line of the crew sheet. Kind is post, keep-out,
-// gate or closing; a line that is no post's has its words under note. Lengths
-// are in feet and inches to 1/16 in.
-func CrewSheetCSV(w io.Writer, st site.Site, l *layout.Layout) error {
+// gate, roller or closing; a line that is no post's has its words under note.
+// Lengths are in feet and inches to 1/16 in. The options say what is cut for a
+// bay; without any, rails are.
+func CrewSheetCSV(w io.Writer, st site.Site, l *layout.Layout, options ...CrewOptions) error {
+	var o CrewOptions
+	if len(options) > 0 {
+		o = options[0]
+	}
 	rows := [][]string{append([]string{"run", "kind"}, "post", "station", "bay from post before", "back to fixed post", "on to fixed post",
-		"role", "size", "stock", "hole", "gravel", "ground elevation", "top elevation", "rails cut to", "note")}
-	kinds := map[kindOfRow]string{postRow: "post", barredRow: "keep-out", gateRow: "gate", closingRow: "closing"}
-	for _, r := range crewRuns(st, l) {
+		"role", "size", "stock", "hole", "gravel", "ground elevation", "top elevation", joinedBy(cutsOf(o.Spec.WithDefaults(), l, o.Cuts).name, " ", "cut to"), "note")}
+	kinds := map[kindOfRow]string{postRow: "post", barredRow: "keep-out", gateRow: "gate", rollerRow: "roller", closingRow: "closing"}
+	for _, r := range crewRuns(st, l, o) {
 		for _, row := range r.rows {
 			if row.kind != postRow {
 				row.cells[crewStation] = tape(row.station)

@@ -2,6 +2,7 @@ package render
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"wattle/internal/layout"
@@ -25,15 +26,25 @@ func crewSpec(s spec.Spec) string {
 	if s.Height > 0 {
 		add("%s high", tape(s.Height))
 	}
-	add("%s posts", s.Posts.Size)
-	if n := s.RailCount(); n > 0 {
-		add("%s of %s", counted(n, "rail"), s.Rails.Size)
+	add("%s posts", s.Posts.Size.Describe())
+	if t := s.Posts.TerminalSize; t != s.Posts.Size && t != "" {
+		add("terminal ones %s", t.Describe())
 	}
-	add("%s boards %s off the ground", s.Boards.Size, tape(*s.GroundClearance))
-	add("bays of at most %s, %s", tape(s.Layout.MaxBay), s.Layout.Method)
-	if s.Concrete.Set == spec.NoSet {
-		add("tamped soil, no concrete")
+	if s.Family == spec.VerticalBoards {
+		if n := s.RailCount(); n > 0 {
+			add("%s of %s", counted(n, "rail"), s.Rails.Size)
+		}
+		add("%s boards%s %s off the ground", s.Boards.Size, boardPattern(s.Boards, tape), tape(*s.GroundClearance))
 	} else {
+		add("%s", strings.TrimPrefix(infill(s, tape), "of "))
+	}
+	add("bays of at most %s, %s", tape(s.Layout.MaxBay), s.Layout.Method)
+	switch s.Concrete.Set {
+	case spec.NoSet:
+		add("tamped soil, no concrete")
+	case spec.Driven:
+		add("posts driven, no holes")
+	default:
 		add("concrete %s", s.Concrete.Set)
 	}
 	return plain(joinedBy(s.Name, ": ", strings.Join(parts, ", ")) + ".")
@@ -42,6 +53,9 @@ func crewSpec(s spec.Spec) string {
 // crewTotals counts what the sheet lists.
 func crewTotals(st site.Site, l *layout.Layout) string {
 	words := counted(len(st.Runs), "run") + ", " + counted(len(l.Posts), "post")
+	if n := len(rollers(l)); n > 0 {
+		words += ", " + counted(n, "roller post")
+	}
 	if n := len(l.Openings); n > 0 {
 		words += ", " + counted(n, "gate")
 	}
@@ -51,34 +65,48 @@ func crewTotals(st site.Site, l *layout.Layout) string {
 	return words + ". A post that several runs share is listed at each, and set once."
 }
 
-// crewTallies are the posts to bring and the holes to dig, each as "3 of ...",
-// in the order in which they come first.
-func crewTallies(l *layout.Layout) (posts, holes []string) {
-	var set layout.Layout
-	for _, p := range l.Posts {
-		if !p.Existing {
-			set.Posts = append(set.Posts, p)
+// crewTallies are the posts to bring and the holes to dig, those of roller posts
+// too, each as "3 of ...", in the order in which they come first.
+func crewTallies(l *layout.Layout) []string {
+	var set, dug, driven []layout.Post
+	for _, p := range slices.Concat(l.Posts, rollers(l)) {
+		switch {
+		case p.Existing:
+			continue
+		case p.Hole.Driven():
+			driven = append(driven, p)
+		default:
+			dug = append(dug, p)
+		}
+		set = append(set, p)
+	}
+	var lines []string
+	add := func(name string, tallied []string) {
+		if len(tallied) > 0 {
+			lines = append(lines, name+": "+strings.Join(tallied, "; ")+".")
 		}
 	}
-	posts = tally(&set, func(p layout.Post) string { return plain(p.Size.Describe()) + ", " + tape(p.Stock) })
-	holes = tally(&set, func(p layout.Post) string {
+	posts := tally(set, func(p layout.Post) string { return plain(p.Size.Describe()) + ", " + tape(p.Stock) })
+	if n := kept(l); n > 0 {
+		posts = append(posts, fmt.Sprintf("%d existing, kept", n))
+	}
+	add("Posts", posts)
+	add("Holes", tally(dug, func(p layout.Post) string {
 		words := tape(p.Hole.Diameter) + " x " + tape(p.Hole.Depth)
 		if p.Hole.Gravel > 0 {
 			words += " with " + tape(p.Hole.Gravel) + " gravel"
 		}
 		return words
-	})
-	if n := len(l.Posts) - len(set.Posts); n > 0 {
-		posts = append(posts, fmt.Sprintf("%d existing, kept", n))
-	}
-	return posts, holes
+	}))
+	add("Driven", tally(driven, func(p layout.Post) string { return plain(p.Size.Describe()) + " to " + tape(p.Hole.Depth) }))
+	return lines
 }
 
 // tally counts the posts by what name calls them, in order of first appearance.
-func tally(l *layout.Layout, name func(layout.Post) string) []string {
+func tally(posts []layout.Post, name func(layout.Post) string) []string {
 	var order []string
 	count := map[string]int{}
-	for _, p := range l.Posts {
+	for _, p := range posts {
 		n := name(p)
 		if count[n]++; count[n] == 1 {
 			order = append(order, n)

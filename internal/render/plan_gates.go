@@ -57,11 +57,7 @@ func slide(opening int, o layout.Opening, at, to layout.Post, swing site.Side) l
 	apart := at.At.DistanceTo(to.At)
 	off := at.Width
 	if o.Roller != nil {
-		along := to.At.Sub(at.At)
-		away := o.Roller.At.Sub(at.At)
-		cross, _ := measure.MulDivRound(int64(along.East), int64(away.North), int64(max(apart, 1)))
-		back, _ := measure.MulDivRound(int64(along.North), int64(away.East), int64(max(apart, 1)))
-		off = (at.Width/2 + measure.Length(cross-back).Abs() - o.Roller.Width/2) / 2
+		off = (at.Width/2 + offLine(at.At, to.At, o.Roller.At.Sub(at.At)) - o.Roller.Width/2) / 2
 	}
 	step := measure.Lerp(measure.Point{}, aside(to.At.Sub(at.At), swing), off, apart)
 	along := func(from measure.Length) measure.Point { return measure.Lerp(at.At, to.At, from, apart).Add(step) }

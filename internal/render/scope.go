@@ -2,9 +2,11 @@ package render
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"wattle/internal/layout"
+	"wattle/internal/measure"
 	"wattle/internal/quote"
 	"wattle/internal/spec"
 )
@@ -17,54 +19,45 @@ func scope(r quote.Request, q *quote.Quote) string {
 		b.WriteString(s.Name + ": ")
 	}
 	fmt.Fprintf(&b, "%s of fence in %s, %s high, %s. ", q.Takeoff.NetLength.Imperial(),
-		counted(len(r.Site.Runs), "run"), s.Height.Imperial(), infill(s))
+		counted(len(r.Site.Runs), "run"), s.Height.Imperial(), infill(s, measure.Length.Imperial))
+	b.WriteString(options(s))
 	fmt.Fprintf(&b, "%s (%s) in bays of at most %s, laid out by the %s method. ", counted(len(q.Layout.Posts), "post"),
 		postSizes(q.Layout), s.Layout.MaxBay.Imperial(), s.Layout.Method)
-	fmt.Fprintf(&b, "Holes %s%s. ", holes(q.Layout), setting(s))
-	b.WriteString(gates(q.Layout))
-	return b.String()
-}
-
-// infill is what hangs between the posts: of upright boards in words, of other
-// families their name and particulars.
-func infill(s spec.Spec) string {
-	var b strings.Builder
-	if s.Family == spec.VerticalBoards {
-		fmt.Fprintf(&b, "of %s boards fastened upright", s.Boards.Size)
-		switch s.Boards.Pattern {
-		case spec.BoardOnBoard:
-			fmt.Fprintf(&b, ", board on board with an overlap of %s", s.Boards.Overlap.Imperial())
-		case spec.ShadowBox:
-			fmt.Fprintf(&b, " on alternate sides of the rails, %s between those of one side", s.Boards.Gap.Imperial())
-		default:
-			if s.Boards.Gap > 0 {
-				fmt.Fprintf(&b, " with %s between them", s.Boards.Gap.Imperial())
-			}
-		}
-		fmt.Fprintf(&b, ", %s off the ground, on %s of %s in each bay", s.GroundClearance.Imperial(), counted(s.RailCount(), "rail"), s.Rails.Size)
-		return b.String()
-	}
-	fmt.Fprintf(&b, "%s", strings.ToLower(s.Family.Title()))
-	if s.HasBoards() {
-		fmt.Fprintf(&b, " of %s", s.Boards.Size)
-	}
-	if d := s.Family.Definition(); d != nil {
-		var all []string
-		for _, x := range d.Details {
-			if value := s.Details[x.Name]; value != "" && value != "false" {
-				all = append(all, strings.ReplaceAll(x.Name, "_", " ")+" "+value)
-			}
-		}
-		if len(all) > 0 {
-			fmt.Fprintf(&b, " (%s)", strings.Join(all, ", "))
-		}
-	}
+	b.WriteString(inGround(q.Layout, s))
+	b.WriteString(gates(q.Layout, s))
 	return b.String()
 }
 
 // postSizes counts the posts of each size: "20 of 4x4 and 4 of 6x6".
 func postSizes(l *layout.Layout) string {
 	return tallied(l, func(p layout.Post) string { return p.Size.Describe() })
+}
+
+// inGround says how posts are set: in holes, driven, or left where they are.
+func inGround(l *layout.Layout, s spec.Spec) string {
+	var dug, driven layout.Layout
+	for _, p := range slices.Concat(l.Posts, rollers(l)) {
+		switch {
+		case p.Existing:
+		case p.Hole.Driven():
+			driven.Posts = append(driven.Posts, p)
+		default:
+			dug.Posts = append(dug.Posts, p)
+		}
+	}
+	words := ""
+	if len(dug.Posts) > 0 {
+		words = fmt.Sprintf("Holes %s%s. ", holes(&dug), setting(s))
+	}
+	if len(driven.Posts) > 0 {
+		words += "Driven without holes: " + tallied(&driven, func(p layout.Post) string {
+			return p.Size.Describe() + " posts " + p.Hole.Depth.Imperial() + " deep"
+		}) + ". "
+	}
+	if n := kept(l); n > 0 {
+		words += counted(n, "old post") + " kept. "
+	}
+	return words
 }
 
 // holes counts the holes alike: "20 of 1 ft across and 2 ft 6 in deep".
@@ -92,21 +85,21 @@ func tallied(l *layout.Layout, name func(layout.Post) string) string {
 	return list(order)
 }
 
+// setting is what fills the holes.
 func setting(s spec.Spec) string {
 	gravel := ""
 	if s.Holes.Gravel != nil && *s.Holes.Gravel > 0 {
 		gravel = " over " + s.Holes.Gravel.Imperial() + " of gravel"
 	}
-	if s.Concrete.Set == spec.Driven {
-		return ", driven"
-	}
-	if s.Concrete.Set == spec.NoSet {
+	if !s.Concrete.Set.Poured() {
 		return ", filled with tamped soil" + gravel
 	}
 	return fmt.Sprintf(", filled with concrete (%s, bags of %d lb)%s", s.Concrete.Set, s.Concrete.BagPounds, gravel)
 }
 
-func gates(l *layout.Layout) string {
+// gates are the gates in words, and what their leaves are built of where that is
+// not what everybody takes.
+func gates(l *layout.Layout, s spec.Spec) string {
 	if len(l.Openings) == 0 {
 		return "No gates."
 	}
@@ -121,10 +114,33 @@ func gates(l *layout.Layout) string {
 		}
 		each[i] = fmt.Sprintf("%s (%s, %s clear)", o.Gate, kind, o.Clear.Imperial())
 	}
+	words := fmt.Sprintf("%d gates: %s.", len(each), list(each))
 	if len(each) == 1 {
-		return "Gate " + each[0] + "."
+		words = "Gate " + each[0] + "."
 	}
-	return fmt.Sprintf("%d gates: %s.", len(each), list(each))
+	switch all := rollers(l); len(all) {
+	case 0:
+	case 1:
+		words += " A roller post (" + all[0].Size.Describe() + ") beside the fence carries the leaf that slides."
+	default:
+		words += fmt.Sprintf(" %d roller posts (%s) beside the fence carry the leaves that slide.", len(all), postSizes(&layout.Layout{Posts: all}))
+	}
+	return words + framed(s)
+}
+
+// framed says what gate leaves are framed in, where that is not the wood of the
+// fence's own rails.
+func framed(s spec.Spec) string {
+	switch {
+	case s.Gates.Frame == spec.WoodFrame:
+		return ""
+	case s.Family == spec.Wire:
+		return " The leaves are tube gates, bought whole."
+	case s.Gates.Frame == spec.MeshFrame:
+		return " The leaves are frames of " + s.Gates.FrameSize.Describe() + " with chain link fabric."
+	default:
+		return " The leaves are welded steel frames of " + s.Gates.FrameSize.Describe() + ", filled like the fence."
+	}
 }
 
 // list is "a", "a and b", "a, b and c".
