@@ -2,6 +2,9 @@ package takeoff
 
 import (
 	"math/big"
+	"slices"
+
+	"github.com/govalues/decimal"
 
 	"wattle/internal/measure"
 	"wattle/internal/money"
@@ -71,27 +74,52 @@ func (g *gathered) weighsEach(it item, pounds *big.Rat) {
 	g.weights[it.name] = pounds
 }
 
-// weighLeaves weighs each leaf as far as what is in it has a known weight.
+// weighLeaves weighs each leaf as far as what is in it has a known weight, equal
+// ones once.
 func (g *gathered) weighLeaves() {
+	type kind struct {
+		stile, rail, brace, upright, width, bought measure.Length
+		rails, uprights, boards                    int
+	}
+	var kinds tally[kind]
+	var weighings []weighing
 	for i := range g.out.Leaves {
 		leaf := &g.out.Leaves[i]
-		w := weighing{total: new(big.Rat), without: "without hardware"}
+		k := kind{leaf.Stile, leaf.Rail, leaf.Brace, leaf.Upright, leaf.Width, 0, leaf.Rails, leaf.Uprights, leaf.Boards}
 		if boughtWhole(g.s) {
-			w.whole(wholeWidth(g.l.Openings[leaf.Opening]))
-		} else {
-			w.frame(*leaf, g.s)
-			w.infill(*leaf, g.s)
+			k.bought = wholeWidth(g.l.Openings[leaf.Opening])
 		}
+		at := kinds.add(k, i, 1)
+		if at == len(weighings) {
+			w, err := weigh(*leaf, k.bought, g.s)
+			g.fail(err)
+			weighings = append(weighings, w)
+		}
+		w := weighings[at]
 		if len(w.parts) == 0 {
 			continue
 		}
-		tenths := halfUp(w.total, 1)
-		var err error
-		leaf.Weight, err = newDecimal(tenths, 1)
-		g.fail(err)
-		leaf.Weighing = Derivation{append(w.steps, step("gate.weight", leaf.name(g.l, 1)+", "+w.without, w.parts...).
-			rounded(amount(w.total, string(Pound)), "rounded half up to 0.1 lb", amount(new(big.Rat).SetFrac(tenths, big.NewInt(10)), string(Pound))))}
+		told := w.told
+		told.Subject = leaf.name(g.l, 1) + ", " + w.without
+		leaf.Weight, leaf.Weighing = w.pounds, Derivation{append(slices.Clip(w.steps), told)}
 	}
+}
+
+// weigh weighs a leaf, one that is bought whole by its width.
+func weigh(leaf Leaf, bought measure.Length, s spec.Spec) (weighing, error) {
+	w := weighing{total: new(big.Rat), without: "without hardware"}
+	if bought > 0 {
+		w.whole(bought)
+	} else {
+		w.frame(leaf, s)
+		w.infill(leaf, s)
+	}
+	tenths := halfUp(w.total, 1)
+	w.told = step("gate.weight", "", w.parts...).
+		rounded(amount(w.total, string(Pound)), "rounded half up to 0.1 lb", amount(new(big.Rat).SetFrac(tenths, big.NewInt(10)), string(Pound)))
+	var err error
+	w.pounds, err = newDecimal(tenths, 1)
+	return w, err
 }
 
 // weighing is the weight of a leaf as it is added up.
@@ -100,6 +128,8 @@ type weighing struct {
 	steps   []Step
 	total   *big.Rat
 	without string // what is not in it
+	pounds  decimal.Decimal
+	told    Step // of the total
 }
 
 func (w *weighing) add(part string, pounds *big.Rat, told Step) {

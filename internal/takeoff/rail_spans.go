@@ -21,27 +21,31 @@ import (
 
 // spans is what decides which bays one piece spans.
 type spans struct {
-	l       *layout.Layout
-	s       spec.Spec
-	longest measure.Length // that a piece may be
+	l     *layout.Layout
+	s     spec.Spec
+	pairs []measure.Length // by bay: of a rail over it and the next; 0: none goes over both
+}
+
+// spansUpTo are those of pieces that may be so long.
+func spansUpTo(longest measure.Length, l *layout.Layout, s spec.Spec) spans {
+	x := spans{l, s, make([]measure.Length, len(l.Bays))}
+	if s.Layout.Hang != spec.Lapped {
+		return x
+	}
+	for i := range len(l.Bays) - 1 {
+		a, b := l.Bays[i], l.Bays[i+1]
+		if a.Stretch != b.Stretch || l.Stretches[a.Stretch].Stepped || !oneGrade(a, b) {
+			continue
+		}
+		if long := cutLength(a.Rail+b.Rail-plumbCut(b, s), s); long <= longest {
+			x.pairs[i] = long
+		}
+	}
+	return x
 }
 
 // piece is a rail over one bay or two, from the bay of the given index on.
 type piece struct{ first, bays int }
-
-// pair is the length of a rail over a bay and the next, as it is marked; not ok
-// where none goes over both.
-func (x spans) pair(i int) (long measure.Length, ok bool) {
-	if i < 0 || i+1 >= len(x.l.Bays) || x.s.Layout.Hang != spec.Lapped {
-		return 0, false
-	}
-	a, b := x.l.Bays[i], x.l.Bays[i+1]
-	if a.Stretch != b.Stretch || x.l.Stretches[a.Stretch].Stepped || !oneGrade(a, b) {
-		return 0, false
-	}
-	long = cutLength(a.Rail+b.Rail-plumbCut(b, x.s), x.s)
-	return long, long <= x.longest
-}
 
 // oneGrade reports whether the ground of two bays rises alike, but for what
 // rounding elevations to nanometres may make of it.
@@ -52,22 +56,21 @@ func oneGrade(a, b layout.Bay) bool {
 }
 
 // length is that of a piece, as it is marked.
-func (x spans) length(p piece) measure.Length {
+func (x *spans) length(p piece) measure.Length {
 	if p.bays == 2 {
-		long, _ := x.pair(p.first)
-		return long
+		return x.pairs[p.first]
 	}
 	return cutLength(x.l.Bays[p.first].Rail, x.s)
 }
 
 // course is the pieces of one course of a stretch. Late: where pairs begin it
 // takes one bay first.
-func (x spans) course(st layout.Stretch, late bool) []piece {
-	var all []piece
+func (x *spans) course(st layout.Stretch, late bool) []piece {
+	all := make([]piece, 0, st.Bays)
 	for i, end := st.FirstBay, st.FirstBay+st.Bays; i < end; {
 		n := 1
-		_, goesOn := x.pair(i)
-		_, cameOn := x.pair(i - 1)
+		goesOn := x.pairs[i] > 0
+		cameOn := i > st.FirstBay && x.pairs[i-1] > 0
 		if goesOn && (cameOn || !late) {
 			n = 2
 		}
@@ -90,17 +93,17 @@ func singles(l *layout.Layout, s spec.Spec) held {
 // stretch takes the first pair, or one bay first. None where no stick reaches
 // over any pair.
 func (g *gathered) twoBays(longest measure.Length) []way {
-	x := spans{g.l, g.s, longest}
-	first := g.twoBay(x, 0)
+	x := spansUpTo(longest, g.l, g.s)
+	first := g.twoBay(&x, 0)
 	if !slices.ContainsFunc(first.steps, func(s Step) bool { return s.Rule == "rail.pair" }) {
 		return nil
 	}
-	return []way{first, g.twoBay(x, 1)}
+	return []way{first, g.twoBay(&x, 1)}
 }
 
 // twoBay is the way in which the courses of the given parity, counted from the
 // lowest, take the first pair.
-func (g *gathered) twoBay(x spans, parity int) way {
+func (g *gathered) twoBay(x *spans, parity int) way {
 	w := way{name: "over two bays, the lowest from the first of them"}
 	if parity == 1 {
 		w.name = "over two bays, the lowest after one bay"
@@ -121,7 +124,7 @@ func (g *gathered) twoBay(x spans, parity int) way {
 				continue
 			}
 			pieces := x.course(st, late == 1)
-			var posts []int
+			posts := slices.Grow([]int(nil), len(pieces)-1)
 			for k, p := range pieces {
 				h.rail(g.l, p, len(courses))
 				lengths[late].add(railKind{x.length(p), p.bays, len(courses)}, p.first, 1)

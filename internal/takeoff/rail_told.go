@@ -17,7 +17,7 @@ type railKind struct {
 }
 
 // addSpans adds the pieces of all courses.
-func (w *way) addSpans(x spans, lengths []tally[railKind]) {
+func (w *way) addSpans(x *spans, lengths []tally[railKind]) {
 	listed, other := 0, 0
 	told := make(map[measure.Length]bool)
 	for _, all := range lengths {
@@ -42,7 +42,7 @@ func (w *way) addSpans(x spans, lengths []tally[railKind]) {
 }
 
 // lengthSteps are how the length of a piece came about.
-func (x spans) lengthSteps(p piece, marked measure.Length) []Step {
+func (x *spans) lengthSteps(p piece, marked measure.Length) []Step {
 	a := x.l.Bays[p.first]
 	if p.bays == 1 {
 		if a.Rise == 0 || x.l.Stretches[a.Stretch].Stepped {
