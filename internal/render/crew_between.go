@@ -22,7 +22,7 @@ func between(run int, w []visited, l *layout.Layout) []crewRow {
 		rows = append(rows, crewRow{kind: gateRow, station: at, words: rowWords{"GATE ", plain(o.Gate), ": " + tape(o.Clear) +
 			" clear between faces, posts " + tape(o.Span) + " on centre, " + leafWords(o)}})
 		if o.Roller != nil {
-			at := rollerStation(run, w, l, o)
+			at := rollerStation(run, l, o)
 			rows = append(rows, crewRow{kind: rollerRow, station: at, words: rowWords{"ROLLER POST of gate ", plain(o.Gate), ": at " + tape(at) + ", " + rollerWords(l, o)}})
 		}
 	}

@@ -25,7 +25,7 @@ type bayCuts struct {
 
 func cutsOf(s spec.Spec, l *layout.Layout, cuts []takeoff.CutPlan) bayCuts {
 	c := bayCuts{spec: s, name: "rails"}
-	two := s.Rails.MaxSpan > 1
+	two := s.Rails.MaxSpan > 1 && s.Layout.Hang == spec.Lapped
 	switch s.Family {
 	case spec.ChainLink, spec.Wire:
 		c.name, two = "", false

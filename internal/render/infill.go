@@ -25,8 +25,12 @@ func infill(s spec.Spec, say func(measure.Length) string) string {
 	case spec.Wire:
 		return wires(s.Details, say)
 	default:
-		return fmt.Sprintf("of %s boards fastened upright%s, %s off the ground, on %s of %s in each bay%s", s.Boards.Size, boardPattern(s.Boards, say),
-			say(*s.GroundClearance), counted(s.RailCount(), "rail"), s.Rails.Size, overTwo(s.Rails.MaxSpan > 1, "rails"))
+		between := ""
+		if s.Layout.Hang == spec.Between {
+			between = " hung between the posts"
+		}
+		return fmt.Sprintf("of %s boards fastened upright%s, %s off the ground, on %s of %s%s in each bay%s", s.Boards.Size, boardPattern(s.Boards, say),
+			say(*s.GroundClearance), counted(s.RailCount(), "rail"), s.Rails.Size, between, overTwo(s.Rails.MaxSpan > 1 && between == "", "rails"))
 	}
 }
 

@@ -34,7 +34,7 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 		if post.Existing {
 			cells = append(cells, "-", "-")
 		} else {
-			cells = append(cells, post.Stock.Imperial(), post.Hole.Diameter.Imperial()+" x "+post.Hole.Depth.Imperial()+" deep")
+			cells = append(cells, post.Stock.Imperial(), setWords(post.Hole))
 		}
 		if has.ground {
 			cells = append(cells, post.Ground.Imperial(), post.Top().Imperial())
@@ -49,15 +49,7 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 	}
 	t.write(p)
 
-	p.line("")
-	p.heading("Bays")
-	t = newTable("lllrll", "stretch", "run", "stations", "length", "bays on centre", "rails cut to")
-	for _, s := range l.Stretches {
-		t.row(span(l, s.StartEnd.Post, s.FinishEnd.Post), runID(st, s.Run), s.Start.Imperial()+" to "+s.End.Imperial(),
-			s.Length().Imperial(), alike(l, s, func(b layout.Bay) measure.Length { return b.Printed }),
-			alike(l, s, func(b layout.Bay) measure.Length { return measure.RoundTo(b.Rail, measure.Sixteenth) }))
-	}
-	t.write(p)
+	writeBays(p, st, l)
 	writeSlopes(p, st, l)
 
 	if len(l.Openings) > 0 {
@@ -69,6 +61,7 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 		}
 		t.write(p)
 	}
+	writeRollers(p, st, l)
 	writeBarred(p, st, l)
 	writeCautions(p, l.Cautions)
 	return p.Flush()
@@ -78,7 +71,9 @@ func LayoutText(w io.Writer, st site.Site, l *layout.Layout) error {
 // Lengths are in feet and inches to 1/16 in, coordinates and elevations in
 // decimal feet. Columns that only some sites need come last: ground and top
 // where the ground is not level, "keeps" (yes) where existing posts are kept,
-// and what an alignment rule found.
+// and what an alignment rule found. After the posts stand the roller posts of
+// gates that slide, beside the station that is given, named after their gates. A
+// driven post has the width that it is driven with for its hole.
 func LayoutCSV(w io.Writer, st site.Site, l *layout.Layout) error {
 	heads := []string{"post", "run", "station", "east ft", "north ft", "role", "size", "above grade", "stock",
 		"hole diameter", "hole depth", "gravel", "embedment", "depth governed by"}
@@ -93,9 +88,9 @@ func LayoutCSV(w io.Writer, st site.Site, l *layout.Layout) error {
 		heads = append(heads, "because")
 	}
 	rows := [][]string{heads}
-	for _, p := range l.Posts {
+	for _, p := range withRollers(l) {
 		for _, v := range p.Visits {
-			row := []string{p.ID, runID(st, v.Run), v.Station.Imperial(), feet(p.At.East), feet(p.At.North), p.Role.String(), p.Size.Describe(), p.AboveGrade.Imperial()}
+			row := []string{p.ID, runID(st, v.Run), v.Station.Imperial(), feet(p.At.East), feet(p.At.North), p.role, p.Size.Describe(), p.AboveGrade.Imperial()}
 			if p.Existing {
 				row = append(row, "", "", "", "", "", "")
 			} else {
@@ -105,7 +100,7 @@ func LayoutCSV(w io.Writer, st site.Site, l *layout.Layout) error {
 				row = append(row, feet(p.Ground), feet(p.Top()))
 			}
 			if has.kept {
-				row = append(row, keeps(p))
+				row = append(row, keeps(p.Post))
 			}
 			if has.because {
 				row = append(row, string(p.Because))
@@ -161,6 +156,10 @@ func span(l *layout.Layout, from, to int) string { return l.Posts[from].ID + " t
 
 func leaves(o layout.Opening) string {
 	switch {
+	case o.Slides && o.HingeAtStart:
+		return "1 of " + o.LeafWidth.Imperial() + ", slides past the start"
+	case o.Slides:
+		return "1 of " + o.LeafWidth.Imperial() + ", slides past the finish"
 	case o.Leaves == 2:
 		return "2 of " + o.LeafWidth.Imperial()
 	case o.HingeAtStart:

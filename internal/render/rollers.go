@@ -19,11 +19,19 @@ func rollers(l *layout.Layout) []layout.Post {
 
 // rollerStation is where the roller post of an opening stands along its run: half
 // the opening on from it.
-func rollerStation(run int, w []visited, l *layout.Layout, o layout.Opening) measure.Length {
-	if o.HingeAtStart {
-		return stationOf(run, w, l, o.Start, 0) + l.Posts[o.Start].Width/2 - o.Clear/2
+func rollerStation(run int, l *layout.Layout, o layout.Opening) measure.Length {
+	at := func(post int) measure.Length {
+		for _, v := range l.Posts[post].Visits {
+			if v.Run == run {
+				return v.Station
+			}
+		}
+		return 0
 	}
-	return stationOf(run, w, l, o.End, 0) - l.Posts[o.End].Width/2 + o.Clear/2
+	if o.HingeAtStart {
+		return at(o.Start) + l.Posts[o.Start].Width/2 - o.Clear/2
+	}
+	return at(o.End) - l.Posts[o.End].Width/2 + o.Clear/2
 }
 
 // rollerWords are how far off the line of the fence a roller post stands, and

@@ -11,7 +11,7 @@ import (
 )
 
 // TakeoffText lists what the job takes, by category, with net, waste and order
-// quantity of every item.
+// quantity of every item, how gate leaves are built, and what the order weighs.
 func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 	p := newPage(w)
 	p.line("Net fence %s, gate openings %s (on post centres)", t.NetLength.Imperial(), t.GateLength.Imperial())
@@ -26,6 +26,7 @@ func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 		rows.row("  "+l.Item, l.Description, l.Net.String(), string(l.Unit), l.WastePercent.String(), l.Pack.String(), l.Order.String())
 	}
 	rows.write(p)
+	writeLeaves(p, t.Leaves)
 	writeDelivery(p, t.Delivery)
 	writeMovement(p, t.Movement)
 	writeWork(p, t.Work)
@@ -73,6 +74,7 @@ func CutListText(w io.Writer, t *takeoff.Takeoff) error {
 			rows.row(strconv.Itoa(pattern.Times), c.Stocks[pattern.Stock].Length.Imperial(), cuts(pattern))
 		}
 		rows.write(p)
+		writeJoints(p, c.Joints)
 		p.line("Bought %s, used %s, off-cuts and kerfs %s.", c.Plan.Bought.Imperial(), c.Plan.Used.Imperial(), c.Plan.Waste.Imperial())
 		if c.Plan.Proven {
 			p.line("No cheaper plan exists.")
