@@ -15,12 +15,14 @@ func newDemo() *cobra.Command {
 		Use:   "demo",
 		Short: "Price a back yard of an invented company, on this machine alone",
 		Long: `Price a back yard of an invented company: import its price list, make a quote,
-say why its largest lines are what they are, price the same job half a year
-later, and prove that the first quote still replays.
+say why its largest lines are what they are, price other fences for the same
+yard side by side, look for its cheapest bays, price the job half a year later,
+and prove that the first quote still replays.
 
 The demo needs no configuration and no network. It runs the real service on a
 temporary private Postgres, talks to it as any client would, and writes
-plan.svg, elevation.svg, crew-sheet.svg, takeoff.csv and quote.txt to a folder.`,
+plan.svg, elevation.svg, crew-sheet.svg, takeoff.csv, quote.txt and options.txt
+to a folder.`,
 		Example: `  wattle demo
   wattle demo --out /tmp/yard`,
 		Args: takes(cobra.NoArgs),

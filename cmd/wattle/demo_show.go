@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"fmt"
 	"io"
@@ -22,6 +23,18 @@ type demonstration struct {
 	w    io.Writer
 	conn *grpc.ClientConn
 	dir  string
+	// papers are written at the end, beside those of the quote.
+	papers []paper
+}
+
+// paper is a document that the demo made on its way.
+type paper struct {
+	file, about string
+	write       func(io.Writer) error
+}
+
+func (d *demonstration) kept(file, about string, write func(io.Writer) error) {
+	d.papers = append(d.papers, paper{file, about, write})
 }
 
 func (d *demonstration) show(ctx context.Context) error {
@@ -49,6 +62,10 @@ func (d *demonstration) show(ctx context.Context) error {
 
 	d.heading("Why its three largest lines are what they are")
 	if err := printLargest(d.w, first, 3); err != nil {
+		return err
+	}
+
+	if err := d.advise(ctx, job); err != nil {
 		return err
 	}
 
@@ -136,6 +153,17 @@ func (d *demonstration) writeDocuments(ctx context.Context, name string) error {
 			return err
 		}
 		d.printf("%s: %s\n", path, document.about)
+	}
+	for _, p := range d.papers {
+		var content bytes.Buffer
+		if err := p.write(&content); err != nil {
+			return err
+		}
+		path := filepath.Join(d.dir, p.file)
+		if err := os.WriteFile(path, content.Bytes(), 0o600); err != nil {
+			return err
+		}
+		d.printf("%s: %s\n", path, p.about)
 	}
 	return nil
 }

@@ -15,8 +15,23 @@ import (
 // table of candidates, and why others were left out.
 func AdviceText(w io.Writer, a quote.Advice) error {
 	p := newPage(w)
-	digits := a.PricedAt.Currency.Digits()
 	p.heading("Cheapest choice of bay width, method and rail stock")
+	writeAdviceSummary(p, a)
+	writeRefusals(p, a.Refusals)
+	writeChecks(p, a.Best.Checks)
+	writeCautions(p, a.Best.Cautions)
+	return p.Flush()
+}
+
+// AdviceSummary is the choice and the table alone.
+func AdviceSummary(w io.Writer, a quote.Advice) error {
+	p := newPage(w)
+	writeAdviceSummary(p, a)
+	return p.Flush()
+}
+
+func writeAdviceSummary(p page, a quote.Advice) {
+	digits := a.PricedAt.Currency.Digits()
 	writePricedAt(p, a.PricedAt)
 	p.line("")
 	p.paragraph("", fmt.Sprintf("Best: %s, at a cost of %s and a price before tax of %s.",
@@ -34,10 +49,6 @@ func AdviceText(w io.Writer, a quote.Advice) error {
 	writeCandidates(p, a, digits)
 	p.paragraph("", fmt.Sprintf("%s tried, %d refused. Cost is material, labour, equipment and others' work, before overhead.",
 		counted(a.Tried, "candidate"), a.Refused))
-	writeRefusals(p, a.Refusals)
-	writeChecks(p, a.Best.Checks)
-	writeCautions(p, a.Best.Cautions)
-	return p.Flush()
 }
 
 func writeCandidates(p page, a quote.Advice, digits int) {

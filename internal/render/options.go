@@ -19,17 +19,28 @@ import (
 func OptionsText(w io.Writer, o quote.Options) error {
 	p := newPage(w)
 	p.heading("Options side by side")
+	writeOptionSummary(p, o)
+	writeQuantities(p, o.All)
+	writeOptionErrors(p, o.All)
+	writeOptionChecks(p, o.All)
+	writeOptionCautions(p, o.All)
+	return p.Flush()
+}
+
+// OptionsSummary is the figures alone.
+func OptionsSummary(w io.Writer, o quote.Options) error {
+	p := newPage(w)
+	writeOptionSummary(p, o)
+	return p.Flush()
+}
+
+func writeOptionSummary(p page, o quote.Options) {
 	writePricedAt(p, o.PricedAt)
 	p.line("")
 	writeOptionFigures(p, o)
 	if o.Cheapest >= 0 && o.Cheapest < len(o.All) {
 		p.paragraph("", fmt.Sprintf("Cheapest: %d, %s.", o.Cheapest+1, o.All[o.Cheapest].Name))
 	}
-	writeQuantities(p, o.All)
-	writeOptionErrors(p, o.All)
-	writeOptionChecks(p, o.All)
-	writeOptionCautions(p, o.All)
-	return p.Flush()
 }
 
 func writePricedAt(p page, at quote.PricedAt) {

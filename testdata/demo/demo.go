@@ -1,4 +1,4 @@
-// Package demo is the job and the two price lists that `wattle demo` shows: an
+// Package demo is the job, the options and the two price lists that `wattle demo` shows: an
 // invented company, an invented yard, invented prices.
 package demo
 
@@ -8,6 +8,11 @@ import _ "embed"
 //
 //go:embed job.yaml
 var Job []byte
+
+// Options is the list of options of a CompareOptionsRequest as YAML.
+//
+//go:embed options.yaml
+var Options []byte
 
 // March and September are price lists, half a year apart.
 var (
