@@ -28,7 +28,12 @@ type bayRule struct {
 	end           measure.Length
 	pieces        []piece // of a stretch whose grade changes
 	at            int     // the piece that was asked for last
+	told          [2]told // the newest first
 }
+
+// told is an answer of Reach about an inner bay. Searches close in on a place
+// between two stations that they ask for again and again.
+type told struct{ x, reach measure.Length }
 
 // piece is a part of a stretch on one grade.
 type piece struct {

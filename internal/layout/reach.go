@@ -78,11 +78,19 @@ func (r bayRule) rail(width, rise, past measure.Length) measure.Length {
 // only gets longer as the next post moves on, but for what it laps and its
 // plumb cuts, which count for little. Past the stretch's end the ground counts
 // as going on at its last grade: what really lies there limits no bay.
-func (r *bayRule) Reach(x measure.Length, first, last bool) measure.Length {
+func (r *bayRule) Reach(x measure.Length, first, last bool) (reach measure.Length) {
 	if !first && !last {
 		if on := r.pieceAt(x); x+on.width <= on.to {
 			return x + on.width
 		}
+	}
+	if inner := !first && !last; inner {
+		for _, known := range r.told {
+			if known.x == x && known.reach > 0 {
+				return known.reach
+			}
+		}
+		defer func() { r.told = [2]told{{x, reach}, r.told[0]} }()
 	}
 	past := 2 * r.line
 	if first {

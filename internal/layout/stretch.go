@@ -118,7 +118,7 @@ func (p *planner) share(st Stretch, a, b *mark, v *fault.List) (share, error) {
 	l := p.spec.Layout
 	rule := p.bayRule(st, a, b)
 	// Posts never stand in one another, whatever the spec's least bay.
-	apart := (max(p.nodes[a.node].width, p.nodes[b.node].width) + p.spec.Posts.Size.Width()) / 2
+	apart := (max(p.nodes[a.node].width, p.nodes[b.node].width) + p.linePost().width) / 2
 	floor := max(*l.MinBay, apart)
 	lim, uniform := rule.limits(st.Start, st.End)
 	if uniform && min(lim.first, lim.last, lim.inner) < 1 {
