@@ -2,30 +2,41 @@ package render
 
 import (
 	"io"
+	"slices"
 	"strings"
+
+	"github.com/govalues/decimal"
 
 	"wattle/internal/money"
 	"wattle/internal/quote"
 )
 
 // ComparisonText shows how quote B differs from quote A: the lines that
-// changed, the largest first, with what is due to price, what to other stock for the same pieces and what to quantity.
+// changed, the largest first, with what is due to price and what to quantity, and
+// where pieces are cut from other sticks what is due to those.
 func ComparisonText(w io.Writer, c quote.Comparison, currency money.Currency, labelA, labelB string) error {
 	p := newPage(w)
 	p.heading(plain("From " + labelA + " to " + labelB))
 	if len(c.Lines) == 0 {
 		p.line("No line differs.")
 	} else {
-		t := newTable("lrrrrrrrr", currency.String(), "quantity", "then", "unit price", "then", "by price", "by stock", "by quantity", "change")
+		columns, heads := "lrrrrr", []string{currency.String(), "quantity", "then", "unit price", "then", "by price"}
+		other := slices.ContainsFunc(c.Lines, func(l quote.LineChange) bool { return !l.SubstitutionEffect.IsZero() })
+		if other {
+			columns, heads = columns+"r", append(heads, "by stock")
+		}
+		t := newTable(columns+"rr", append(heads, "by quantity", "change")...)
 		for _, l := range c.Lines {
 			name := l.Description
 			if name == "" {
 				name = l.Item
 			}
-			t.row(name, quantity(l.A), quantity(l.B), unitPrice(l.A, currency), unitPrice(l.B, currency),
-				change(money.Fixed(l.PriceEffect, currency.Digits())), change(money.Fixed(l.SubstitutionEffect, currency.Digits())),
-				change(money.Fixed(l.QuantityEffect, currency.Digits())),
-				change(money.Fixed(l.Cost, currency.Digits())))
+			effect := func(d decimal.Decimal) string { return change(money.Fixed(d, currency.Digits())) }
+			cells := []string{name, quantity(l.A), quantity(l.B), unitPrice(l.A, currency), unitPrice(l.B, currency), effect(l.PriceEffect)}
+			if other {
+				cells = append(cells, effect(l.SubstitutionEffect))
+			}
+			t.row(append(cells, effect(l.QuantityEffect), effect(l.Cost))...)
 		}
 		t.write(p)
 	}

@@ -106,7 +106,7 @@ func (c bayCuts) joint(post int) string {
 	case len(words) == 1:
 		return noun + " " + words[0] + " joined here"
 	case alternate:
-		return noun + "s " + words[0] + ", " + words[1] + ", ... " + words[len(words)-1] + " joined here"
+		return "every other " + noun + ", " + words[0] + " to " + words[len(words)-1] + ", joined here"
 	default:
 		return noun + "s " + list(words) + " joined here"
 	}

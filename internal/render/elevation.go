@@ -60,6 +60,7 @@ type elevationSheet struct {
 	elevationScale
 	strips  []strip
 	rollers []rollerMark // of the strip being drawn
+	foot    float64      // room for the legend and the notes
 	mask    *mask        // of the sheet being drawn
 	// drawn are the visits whose posts were drawn, for whoever counts them.
 	drawn []visited
@@ -95,6 +96,7 @@ func drawElevation(st site.Site, l *layout.Layout, run int, o ElevationOptions) 
 	if err := e.drawable(); err != nil {
 		return nil, err
 	}
+	e.foot = elevationFoot + float64(max(len(e.legendRows()), 1)-1)*legendPitch
 	e.chooseScale()
 	sheets := e.sheets()
 	for i := range e.strips {

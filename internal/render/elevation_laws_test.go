@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"math"
 	"slices"
 	"strconv"
@@ -51,7 +52,7 @@ func checkElevation(t failer, st site.Site, l *layout.Layout, run int, o Elevati
 		t.Errorf("%d posts are not named, but only %d are said to have had no room", missing, e.leftPosts)
 	}
 	for _, s := range e.strips {
-		if wide := float64(s.to-s.from) * e.across; wide > e.roomAcross()+0.01 || s.base > e.size.y-elevationMargin-elevationFoot {
+		if wide := float64(s.to-s.from) * e.across; wide > e.roomAcross()+0.01 || s.base > e.size.y-elevationMargin-e.foot {
 			t.Errorf("a strip of %g points, down to %g, is larger than its sheet", wide, s.base)
 		}
 	}
@@ -104,6 +105,7 @@ func checkPages(t failer, p *pages, border float64) {
 // Any site that can be laid out can be drawn, whatever ground it gets.
 func TestAnyElevation(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
+		s := fences[rapid.SampledFrom(slices.Sorted(maps.Keys(fences))).Draw(t, "fence")].spec
 		size := rapid.SampledFrom([]int64{10, 100, 900}).Draw(t, "size")
 		inches := func(name string, low, high int64) measure.Length {
 			return measure.Length(rapid.Int64Range(low, high).Draw(t, name)) * measure.Inch
@@ -115,9 +117,13 @@ func TestAnyElevation(t *testing.T) {
 		r.Start.TieIn = rapid.Bool().Draw(t, "wall")
 		if rapid.Bool().Draw(t, "gated") {
 			r.Gates = []site.Gate{{ID: "g", Station: measure.Foot, Width: 3 * measure.Foot, Leaves: rapid.IntRange(1, 2).Draw(t, "leaves")}}
+			r.Gates[0].Slides = r.Gates[0].Leaves == 1 && rapid.Bool().Draw(t, "slides")
+			if r.Gates[0].Slides {
+				r.Gates[0].Hinge = site.HingeFinish
+			}
 		}
 		st := site.Site{Runs: []site.Run{r}}
-		l, err := layout.Plan(st, sixFeet)
+		l, err := layout.Plan(st, s)
 		if err != nil {
 			t.Skip(err)
 		}
@@ -131,7 +137,7 @@ func TestAnyElevation(t *testing.T) {
 			from := inches("from", 0, size*24)
 			l.Barred = append(l.Barred, layout.Barred{ID: fmt.Sprint("k", i), From: from, To: from + inches("wide", 1, 120)})
 		}
-		checkElevation(t, st, l, 0, ElevationOptions{Paper: rapid.SampledFrom([]string{"letter", "a4"}).Draw(t, "paper"), Spec: sixFeet})
-		checkCrewSheet(t, st, l, CrewOptions{Spec: sixFeet})
+		checkElevation(t, st, l, 0, ElevationOptions{Paper: rapid.SampledFrom([]string{"letter", "a4"}).Draw(t, "paper"), Spec: s})
+		checkCrewSheet(t, st, l, CrewOptions{Spec: s})
 	})
 }

@@ -10,7 +10,7 @@ import (
 const (
 	elevationMargin = 30
 	elevationHead   = 38
-	elevationFoot   = 46
+	elevationFoot   = 46 // with one row of legend
 	gutter          = 54 // left of a strip: names of the table's rows, elevations
 	rightRoom       = 14
 	nameRow         = 11 // the strip's stations, where there are several
@@ -33,7 +33,7 @@ func (e *elevationSheet) roomAcross() float64 {
 }
 
 func (e *elevationSheet) roomDown() float64 {
-	return e.size.y - 2*elevationMargin - elevationHead - elevationFoot
+	return e.size.y - 2*elevationMargin - elevationHead - e.foot
 }
 
 // ends are the first and the last station to draw.

@@ -66,16 +66,19 @@ func leafWeight(f takeoff.Leaf) string {
 	return "about " + f.Weight.String() + " lb without" + without
 }
 
-// writeJoints says where rails over two bays are joined. Posts and stretches are
-// named by their place in the layout, as it names them.
+// writeJoints says where rails over two bays are joined, a line for each stretch.
+// Posts are named by their place in the layout, as it names them.
 func writeJoints(p page, joints []takeoff.Joint) {
+	if len(joints) > 0 {
+		p.line("Joined, courses counted from the ground:")
+	}
 	for len(joints) > 0 {
 		n := 1
 		for n < len(joints) && joints[n].Stretch == joints[0].Stretch {
 			n++
 		}
 		if words := joinedAt(joints[:n]); words != "" {
-			p.paragraph("", fmt.Sprintf("Stretch %d, courses from the ground: %s.", joints[0].Stretch+1, words))
+			p.paragraph("  ", words)
 		}
 		joints = joints[n:]
 	}
@@ -99,7 +102,7 @@ func joinedAt(joints []takeoff.Joint) string {
 		for _, post := range j.Posts {
 			posts = append(posts, "P"+strconv.Itoa(post+1))
 		}
-		parts = append(parts, list(courses)+" joined at "+list(posts))
+		parts = append(parts, list(courses)+" at "+list(posts))
 	}
 	return strings.Join(parts, "; ")
 }
