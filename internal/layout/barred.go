@@ -30,6 +30,9 @@ type holeOn struct {
 // noHoles are the intervals of a run in which no post with a hole of the given
 // radius may stand, by where they begin; worked out once.
 func (p *planner) noHoles(run int, radius measure.Length) []noHole {
+	if !p.bars(run) {
+		return nil
+	}
 	key := holeOn{run, radius}
 	if known, is := p.barred[key]; is {
 		return known
@@ -53,6 +56,11 @@ func (p *planner) noHoles(run int, radius measure.Length) []noHole {
 	return all
 }
 
+// bars reports whether anything may be in the way on a run.
+func (p *planner) bars(run int) bool {
+	return len(p.given.Runs[run].KeepOuts)+len(p.site.Obstacles) > 0
+}
+
 // lineHole is the radius of a line post's hole.
 func (p *planner) lineHole() measure.Length {
 	return p.linePost().pit.Radius()
@@ -63,6 +71,9 @@ func (p *planner) lineHole() measure.Length {
 // a line hole reaches it, where that bars posts.
 func (p *planner) tellBarred() {
 	for i := range p.given.Runs {
+		if !p.bars(i) {
+			continue
+		}
 		told := p.given.Barred(i)
 		for _, wide := range p.given.NoHole(i, p.lineHole()) {
 			within := func(k site.KeepOut) bool { return k.ID == wide.ID && k.From >= wide.From && k.To <= wide.To }

@@ -42,14 +42,14 @@ func barbArmItem(arm string, post section.Section) item {
 // (""), by what the posts are.
 func (c chain) sidesOf(size section.Section) (n int, told Step) {
 	total := newSum("side")
-	for _, role := range layout.Roles() {
-		of := 0
-		for i, p := range c.l.Posts {
-			if p.Role == role && (size == "" || p.Size == size) {
-				of += c.sides[i]
-			}
+	roles := byRole(c.l, func(post int) int {
+		if size != "" && c.l.Posts[post].Size != size {
+			return 0
 		}
-		if of > 0 {
+		return c.sides[post]
+	})
+	for _, role := range layout.Roles() {
+		if of := roles[role]; of > 0 {
 			total.add("at "+role.String()+" posts", whole(of), 1)
 			n += of
 		}

@@ -46,13 +46,24 @@ func (c chain) passedSizes() []sized {
 	return bySize(c.l, func(post int) int { return c.passes[post] })
 }
 
+// byRole adds up what each post has, by role.
+func byRole(l *layout.Layout, n func(post int) int) map[layout.Role]int {
+	roles := make(map[layout.Role]int)
+	for i := range l.Posts {
+		if each := n(i); each > 0 {
+			roles[l.Posts[i].Role] += each
+		}
+	}
+	return roles
+}
+
 // bySize adds up what each post has, by size, in the order of the posts; sizes
 // that have none are left out.
 func bySize(l *layout.Layout, n func(post int) int) []sized {
 	var sizes tally[section.Section]
-	for i, p := range l.Posts {
+	for i := range l.Posts {
 		if each := n(i); each > 0 {
-			sizes.add(p.Size, i, each)
+			sizes.add(l.Posts[i].Size, i, each)
 		}
 	}
 	all := make([]sized, len(sizes.kinds))

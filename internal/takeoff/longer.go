@@ -22,8 +22,11 @@ type Longer struct {
 // boardStock is the stock of the boards of a bay: the spec's where that reaches
 // over what they are lengthened by, else the shortest whole foot that does.
 func boardStock(b layout.Bay, s spec.Spec) measure.Length {
+	if b.Fill <= 0 || s.Slope.Fill != spec.LongerBoards {
+		return s.Boards.Stock
+	}
 	need := s.BoardLength() + b.Fill
-	if s.Slope.Fill != spec.LongerBoards || b.Fill <= 0 || need <= s.Boards.Stock {
+	if need <= s.Boards.Stock {
 		return s.Boards.Stock
 	}
 	return (need + measure.Foot - 1) / measure.Foot * measure.Foot
@@ -31,9 +34,6 @@ func boardStock(b layout.Bay, s spec.Spec) measure.Length {
 
 // longerStocks are the stocks of boards over the spec's, shortest first.
 func longerStocks(l *layout.Layout, s spec.Spec) []measure.Length {
-	if s.Slope.Fill != spec.LongerBoards {
-		return nil
-	}
 	var stocks tally[measure.Length]
 	for i, b := range l.Bays {
 		if stock := boardStock(b, s); stock > s.Boards.Stock {
@@ -46,9 +46,6 @@ func longerStocks(l *layout.Layout, s spec.Spec) []measure.Length {
 
 // lengthen says which boards of the face are bought longer.
 func (f *Face) lengthen(l *layout.Layout, s spec.Spec) {
-	if s.Slope.Fill != spec.LongerBoards {
-		return
-	}
 	first, after := f.bays(l)
 	for i := first; i < after; i++ {
 		if stock := boardStock(l.Bays[i], s); stock > s.Boards.Stock {

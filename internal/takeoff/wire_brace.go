@@ -51,14 +51,9 @@ func (w wiring) braces() []bracePost {
 	}
 	sides := meetingsOf(w.l, long).sides
 	total := newSum("brace")
+	roles := byRole(w.l, func(post int) int { return sides[post] })
 	for _, role := range layout.Roles() {
-		n := 0
-		for i, p := range w.l.Posts {
-			if p.Role == role {
-				n += sides[i]
-			}
-		}
-		if n > 0 {
+		if n := roles[role]; n > 0 {
 			total.add("at "+role.String()+" posts", whole(n), 1)
 		}
 	}
