@@ -25,7 +25,7 @@ func (e *elevationSheet) hangBoards(p pane) {
 		back = true
 	}
 	apart := float64(pitch) * e.across
-	if one := back || b.Pattern == spec.Spaced; !one || apart < 2*leastPitch {
+	if one := back || b.Pattern == spec.Spaced; !one || apart < leastPitch {
 		e.polygon(tintBoards, stroke{wood, 0.5}, p.band(0, p.wide(), low, e.boardTop())...)
 		if apart >= leastPitch {
 			e.path(p.uprights(apart, low, e.boardTop()), "none", stroke{wood, 0.25})

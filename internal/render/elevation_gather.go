@@ -109,6 +109,9 @@ func (e *elevationSheet) drawable() error {
 	}
 	for _, g := range e.gates {
 		reach(g.from, g.to)
+		if p := e.layout.Openings[g.index].Roller; p != nil {
+			reach(p.Ground, p.AboveGrade, p.Width, p.Hole.Diameter, p.Hole.Depth, p.Hole.Gravel, p.Hole.Embedment)
+		}
 	}
 	if far {
 		var v fault.List

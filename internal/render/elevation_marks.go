@@ -2,6 +2,7 @@ package render
 
 import (
 	"math"
+	"slices"
 	"strconv"
 
 	"wattle/internal/measure"
@@ -176,6 +177,8 @@ func (e *elevationSheet) markRollers(s *strip) {
 				places = append(places, r.foot.add(vec{dx * l.box.width, down}))
 			}
 		}
+		low := e.tableTop(s) - l.box.height/2
+		places = slices.DeleteFunc(places, func(at vec) bool { return at.y > low+1 })
 		if !e.place(l, s, places...) {
 			e.leftMarks++
 		}

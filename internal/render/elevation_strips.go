@@ -90,6 +90,11 @@ func (e *elevationSheet) measureStrip(s *strip, strips int) {
 		if g.from < s.to && g.to > s.from {
 			reach(e.leafTop(g), e.leafTop(g))
 		}
+		if o := e.layout.Openings[g.index]; o.Roller != nil {
+			if at := rollerStation(e.run, e.layout, o); s.from <= at && at <= s.to {
+				reach(o.Roller.Ground-max(o.Roller.Hole.Depth, measure.Foot), o.Roller.Top())
+			}
+		}
 	}
 	if e.barbStrands() > 0 {
 		high += barbedHigh
