@@ -6,11 +6,11 @@ import (
 	"wattle/internal/book"
 	"wattle/internal/civil"
 	"wattle/internal/fault"
-	"wattle/internal/layout"
 	"wattle/internal/money"
 	"wattle/internal/quote"
 	"wattle/internal/site"
 	"wattle/internal/spec"
+	"wattle/internal/takeoff"
 )
 
 // DefaultValidDays is how long a quote may be accepted where the caller names
@@ -50,11 +50,11 @@ func (s *Service) CreateQuote(ctx context.Context, in CreateQuote) (Stored, erro
 	if old, err := s.QuoteByRequest(ctx, in.Key); err == nil || fault.KindOf(err) != fault.NotFound {
 		return old, err
 	}
-	r, l, err := s.resolve(ctx, in)
+	r, job, err := s.resolve(ctx, in)
 	if err != nil {
 		return Stored{}, err
 	}
-	q, err := quote.Price(r, l)
+	q, err := quote.PriceJob(r, job)
 	if err != nil {
 		return Stored{}, err
 	}
@@ -111,7 +111,7 @@ func (s *Service) request(in CreateQuote) quote.Request {
 
 // resolve fills every default and fetches, with one query, the price of every
 // item the job may buy.
-func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *layout.Layout, error) {
+func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *takeoff.Gathered, error) {
 	r := s.request(in)
 	l, err := quote.Plan(r)
 	if err != nil {
@@ -122,11 +122,12 @@ func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *
 		return r, nil, err
 	}
 	r.Head = head
+	job := r.Job(l).Gather()
 	r.Prices, err = s.Prices.Resolve(ctx, book.Query{
-		Company: r.Company, Offices: r.Offices, Items: r.Job(l).Candidates(),
+		Company: r.Company, Offices: r.Offices, Items: job.Candidates(),
 		AsOf: r.AsOf, Revision: head.Revision, Currency: r.Currency,
 	})
-	return r, l, err
+	return r, job, err
 }
 
 // GetQuote answers with the quote as it was stored.

@@ -28,8 +28,11 @@ func Build(r Request) (*Quote, error) {
 // Price counts and prices a layout made by Plan. Sticks are cut by the prices
 // at the lowest quantity; every line is then priced at its own order quantity.
 // Missing prices are Refused (PRICES_MISSING), all listed at once.
-func Price(r Request, l *layout.Layout) (*Quote, error) {
-	job := r.Job(l)
+func Price(r Request, l *layout.Layout) (*Quote, error) { return PriceJob(r, r.Job(l).Gather()) }
+
+// PriceJob is Price of the request's own job, where that is gathered already.
+func PriceJob(r Request, job *takeoff.Gathered) (*Quote, error) {
+	l := job.Job.Layout
 	if err := unpriced(r, job.Candidates()); err != nil {
 		return nil, err
 	}
@@ -52,7 +55,7 @@ func Price(r Request, l *layout.Layout) (*Quote, error) {
 	q.Cautions = slices.Concat(l.Cautions, t.Cautions, check.Always(r.Spec))
 	if r.RulesVersion > landVersion {
 		q.Cautions = append(q.Cautions, t.LeafCautions(l)...)
-		q.Checks = check.Job(job, r.AsOf)
+		q.Checks = check.Job(job.Job, r.AsOf)
 	}
 	return q, nil
 }

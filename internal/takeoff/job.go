@@ -23,8 +23,22 @@ type Job struct {
 // ordered in packs; without (nil), for the least length, and labour is left out
 // with a caution. An offer in another unit than its item's is an Invalid error
 // that lists all.
-func (j Job) Count(offers map[string]Offer) (*Takeoff, error) {
-	g := gather(j)
+func (j Job) Count(offers map[string]Offer) (*Takeoff, error) { return j.Gather().Count(offers) }
+
+// Gathered is a job with what it takes, before anything is cut or priced. What
+// to ask prices for and then the count by them are had from one walk over its
+// layout.
+type Gathered struct {
+	Job Job
+	all *gathered
+}
+
+// Gather finds what the job takes.
+func (j Job) Gather() *Gathered { return &Gathered{j, gather(j)} }
+
+// Count is that of Job; it may be asked for again, with other offers.
+func (job *Gathered) Count(offers map[string]Offer) (*Takeoff, error) {
+	j, g := job.Job, job.all.clone()
 	if err := checkItems(g.items(), j.Spec, offers); err != nil {
 		return nil, err
 	}
@@ -71,9 +85,12 @@ func Candidates(l *layout.Layout, s spec.Spec) []string { return Job{Layout: l, 
 
 // Candidates is every item, after spec.Items, that the job may ask a price for,
 // sorted: what it takes, and of what is cut from sticks every stock.
-func (j Job) Candidates() []string {
+func (j Job) Candidates() []string { return j.Gather().Candidates() }
+
+// Candidates are those of Job.
+func (job *Gathered) Candidates() []string {
 	var names []string
-	for _, w := range j.Wanted() {
+	for _, w := range job.Wanted() {
 		names = append(names, w.Item)
 	}
 	return names
@@ -88,10 +105,13 @@ type Wanted struct {
 }
 
 // Wanted are the candidates with what they are, by name.
-func (j Job) Wanted() []Wanted {
+func (j Job) Wanted() []Wanted { return j.Gather().Wanted() }
+
+// Wanted are those of Job.
+func (job *Gathered) Wanted() []Wanted {
 	var all []Wanted
-	for _, it := range gather(j).items() {
-		all = append(all, Wanted{it.bookName(j.Spec), it.description, it.category, it.unit})
+	for _, it := range job.all.items() {
+		all = append(all, Wanted{it.bookName(job.Job.Spec), it.description, it.category, it.unit})
 	}
 	slices.SortStableFunc(all, func(a, b Wanted) int { return cmp.Compare(a.Item, b.Item) })
 	return slices.CompactFunc(all, func(a, b Wanted) bool { return a.Item == b.Item })
@@ -141,6 +161,14 @@ func gather(j Job) *gathered {
 	g.stain()
 	g.removal()
 	return g
+}
+
+// clone is g to go on from: what is added to it, g does not have.
+func (g *gathered) clone() *gathered {
+	own, out := *g, *g.out
+	out.Lines, out.Cuts = slices.Clip(out.Lines), slices.Clip(out.Cuts)
+	own.out, own.needs = &out, slices.Clip(own.needs)
+	return &own
 }
 
 // need adds what is counted.

@@ -76,7 +76,7 @@ func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
 	if unit == "" {
 		unit = string(n.unit)
 	}
-	l.Derivation.Steps = append(n.steps, orderSteps(n.net, withWaste, needed, order, l, unit)...)
+	l.Derivation.Steps = append(slices.Clip(n.steps), orderSteps(n.net, withWaste, needed, order, l, unit)...)
 
 	var err error
 	if l.Net, err = decimalOf(n.net); err != nil {
