@@ -34,6 +34,10 @@ func anySite(t *rapid.T) (site.Site, *layout.Layout) {
 		r.Start.TieIn = rapid.Bool().Draw(t, "wall")
 		if rapid.Bool().Draw(t, "gated") {
 			r.Gates = []site.Gate{{ID: fmt.Sprint("g", i), Station: measure.Foot, Width: 3 * measure.Foot, Leaves: rapid.IntRange(1, 2).Draw(t, "leaves"), Swing: site.Side(rapid.IntRange(0, 1).Draw(t, "swing"))}}
+			r.Gates[0].Slides = r.Gates[0].Leaves == 1 && rapid.Bool().Draw(t, "slides")
+			if r.Gates[0].Slides {
+				r.Gates[0].Hinge = site.HingeFinish
+			}
 		}
 		st.Runs = append(st.Runs, r)
 	}
