@@ -133,6 +133,7 @@ func (d Detail) within(text string) bool {
 			most = decimal.MustParse(d.Most)
 		}
 		bad = n.Cmp(least) < 0 || n.Cmp(most) > 0
+	default: // the others have no bounds
 	}
 	return !bad
 }

@@ -102,10 +102,12 @@ func (f Family) Title() string {
 	return string(f)
 }
 
-// HasBoards and HasRails report whether the spec's family hangs boards, and
-// rails cut from sticks; a family that is not known counts as having both.
+// HasBoards reports whether the spec's family hangs boards; one that is not
+// known counts as doing so.
 func (s Spec) HasBoards() bool { d := s.Family.Definition(); return d == nil || d.Boards }
-func (s Spec) HasRails() bool  { d := s.Family.Definition(); return d == nil || d.Rails }
+
+// HasRails reports whether it hangs rails cut from sticks.
+func (s Spec) HasRails() bool { d := s.Family.Definition(); return d == nil || d.Rails }
 
 // detail is the detail of a name, false where the family has none.
 func (d *Definition) detail(name string) (Detail, bool) {

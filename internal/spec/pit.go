@@ -34,7 +34,7 @@ type Pit struct {
 // Radius of the hole, rounded up to a nanometre.
 func (p Pit) Radius() measure.Length { return (p.Diameter + 1) / 2 }
 
-// Driven: the post is driven, and no hole is dug.
+// Driven reports that the post is driven, and no hole is dug.
 func (p Pit) Driven() bool { return p.Rule == ByDriving }
 
 // Pit is how a post of the given size and duty is set. A hole is as deep as the
@@ -97,4 +97,18 @@ func (s Spec) validateOnePit(v *fault.List, size section.Section, p Pit, diamete
 	v.At("concrete").Require(s.Concrete.StopBelowGrade < p.Depth-p.Gravel || s.Concrete.Set == NoSet, "stop_below_grade",
 		"%s leaves no concrete in a hole of %s with %s of gravel", s.Concrete.StopBelowGrade.Imperial(), p.Depth.Imperial(), p.Gravel.Imperial())
 	return v.Len() == before
+}
+
+// validateDriven notes what is asked of holes where every post is driven and
+// none is dug.
+func (s Spec) validateDriven(v *fault.List) {
+	if s.Concrete.Set != Driven {
+		return
+	}
+	none := func(v *fault.List, field string, l measure.Length) {
+		v.Require(l <= 0, field, "driven posts have no hole; expected none, found %s", l.Imperial())
+	}
+	none(v.At("holes"), "gravel", given(s.Holes.Gravel))
+	none(v.At("holes"), "float", s.Holes.Float)
+	none(v.At("concrete"), "crown", s.Concrete.Crown)
 }

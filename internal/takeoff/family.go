@@ -25,8 +25,9 @@ type family struct {
 
 var families = map[spec.Family]*family{}
 
-// define adds a family, to package spec too where that does not know it.
-func define(f family) *family {
+// define adds a family, to package spec too where that does not know it. Its
+// result only lets a file call it at the level of the package.
+func define(f family) struct{} {
 	if f.Family.Definition() == nil {
 		spec.Define(f.Definition)
 	}
@@ -37,5 +38,5 @@ func define(f family) *family {
 		}
 		rulesByID[r.id] = r
 	}
-	return &f
+	return struct{}{}
 }
