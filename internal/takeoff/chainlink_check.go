@@ -37,9 +37,8 @@ func checkChainLink(s spec.Spec, v *fault.List) {
 func goesThrough(s spec.Spec, v *fault.List) {
 	title := s.Family.Title()
 	v.At("layout").Require(s.Layout.Hang == spec.Free, "hang", "%s runs on past its posts; expected %s, found %s", title, spec.Free, s.Layout.Hang)
-	extras := v.At("extras")
-	extras.Require(s.Extras.CapBoard == "", "cap_board", "%s carries no cap board; leave it out", title)
-	extras.Require(s.Extras.KickBoard == "", "kick_board", "%s carries no kick board; leave it out", title)
+	checkBare(s, v, "cap_board", "cap board")
+	checkBare(s, v, "kick_board", "kick board")
 	fill := s.Slope.Fill
 	v.At("slope").Require(fill != spec.LongerBoards && fill != spec.KickBoard, "fill", "%s has no boards to fill a gap with; expected %s or %s, found %s", title, spec.LeaveOpen, spec.Refuse, fill)
 }

@@ -30,7 +30,7 @@ func drawLine(t *rapid.T, s spec.Spec) (site.Site, spec.Spec) {
 	}
 	r.Start.TieIn = rapid.Bool().Draw(t, "wall")
 	s.Height = inches(36, 120, "height")
-	if rapid.Bool().Draw(t, "stepped") {
+	if s.Family == spec.ChainLink && rapid.Bool().Draw(t, "stepped") {
 		s.Slope.Mode = spec.Stepped
 	}
 	return site.Site{Runs: []site.Run{r}}, s.WithDefaults()

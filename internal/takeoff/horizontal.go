@@ -37,12 +37,14 @@ var horizontalDetails = []spec.Detail{
 	{Name: "stock_3", Kind: spec.LengthDetail, Default: "16 ft", Doc: "A third length; 0: none.", Source: practice},
 }
 
+var boardStockDetails = []string{"stock_1", "stock_2", "stock_3"}
+
 // boardStocks are the lengths that boards are cut from, ascending, of a family
 // whose details name them. Boards.Stock is for upright boards that are bought one
 // by one.
 func boardStocks(s spec.Spec) []measure.Length {
 	var all []measure.Length
-	for _, name := range []string{"stock_1", "stock_2", "stock_3"} {
+	for _, name := range boardStockDetails {
 		if l := s.Details.Length(name); l > 0 {
 			all = append(all, l)
 		}
@@ -78,6 +80,11 @@ func checkHorizontal(s spec.Spec, v *fault.List) {
 		v.At("details").Require(longest >= s.Layout.MaxBay, "stock_1", "no board reaches over a bay of %s; the longest is %s",
 			s.Layout.MaxBay.Imperial(), longest.Imperial())
 		hung.Require(s.Layout.RailStock <= longest, "rail_stock", "expected at most the longest board, %s, found %s", longest.Imperial(), s.Layout.RailStock.Imperial())
+	}
+	for _, name := range boardStockDetails {
+		stock := s.Details.Length(name)
+		v.At("details").Require(stock == 0 || stock >= value(s.Layout.MinBay), name, "no board is cut from %s: the narrowest bay is %s",
+			stock.Imperial(), value(s.Layout.MinBay).Imperial())
 	}
 	one := s.Boards.Pattern == spec.SideBySide || s.Boards.Pattern == spec.Spaced
 	boards.Require(one, "pattern", "boards that lie are in one row; expected %s or %s, found %s", spec.SideBySide, spec.Spaced, s.Boards.Pattern)

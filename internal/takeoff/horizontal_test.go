@@ -131,6 +131,8 @@ func TestBadHorizontalBoards(t *testing.T) {
 		{"short boards", "stock_1=5 ft, stock_2=0 ft, stock_3=0 in", func(*spec.Spec) {}, []string{
 			"spec.details.stock_1: no board reaches over a bay of 6 ft; the longest is 5 ft",
 			"spec.layout.rail_stock: expected at most the longest board, 5 ft, found 6 ft"}},
+		{"a stock too short", "stock_1=1 ft", func(*spec.Spec) {}, []string{
+			"spec.details.stock_1: no board is cut from 1 ft: the narrowest bay is 2 ft"}},
 		{"no boards", "stock_1=0 ft, stock_2=0 ft, stock_3=0 in", func(*spec.Spec) {}, []string{
 			"spec.details.stock_1: expected a length that boards are bought in, found none"}},
 		{"pattern", "span=3", func(s *spec.Spec) { s.Boards.Pattern = spec.ShadowBox }, []string{
@@ -142,4 +144,20 @@ func TestBadHorizontalBoards(t *testing.T) {
 		refuses(t, c.name, lying("6 ft", c.details, c.change), c.want...)
 	}
 	refuses(t, "low", lying("7 in", ""), "spec.boards.width: no course of 5-1/2 in fits into 5 in (height less ground clearance)")
+}
+
+// Boards that lie have no rails to push off.
+func TestHorizontalBoardsSwell(t *testing.T) {
+	s := lying("6 ft", "", func(s *spec.Spec) {
+		s.Moisture = spec.Moisture{Species: "western redcedar", Installed: "8 %", Service: "14 %"}
+	})
+	var all []string
+	for _, c := range count(t, straight("24 ft"), s, nil).Cautions {
+		if c.Code == "no-gap-for-swell" {
+			all = append(all, c.Text)
+		}
+	}
+	if text := strings.Join(all, "; "); !strings.Contains(text, "too wide together and push off their posts; leave") {
+		t.Errorf("cautions %q", text)
+	}
 }

@@ -128,11 +128,15 @@ func (g *gathered) movementCautions(subject string, n int, gap measure.Length, c
 	add := func(code, text string) {
 		all = append(all, layout.Caution{Code: code, Field: "spec.boards.gap", Text: text})
 	}
+	from := "their posts"
+	if g.s.HasRails() {
+		from = "the rails"
+	}
 	boards := "Boards of " + m.Species + " at " + m.Installed.String() + " moisture, " + hung + ", "
 	switch {
 	case m.Push > 0:
 		add("no-gap-for-swell", boards+"will swell "+c.Delta.Inches(3)+" each by the time they are at "+m.Service.String()+
-			": the "+amountOf(n, "board")+" of "+subject+" become "+m.Push.Inches(3)+" too wide together and push off the rails; leave at least "+
+			": the "+amountOf(n, "board")+" of "+subject+" become "+m.Push.Inches(3)+" too wide together and push off "+from+"; leave at least "+
 			m.AdvisedGap.Imperial()+" between them.")
 	case c.Delta < 0 && twoRows(g.s.Boards):
 		text := boards + "shrink " + c.Delta.Abs().Inches(3) + " each by the time they are at " + m.Service.String()

@@ -8,6 +8,7 @@ import (
 	"wattle/internal/measure"
 	"wattle/internal/section"
 	"wattle/internal/spec"
+	"wattle/internal/timber"
 )
 
 // panels are bought made up and set between posts, or mounted on their faces.
@@ -30,7 +31,11 @@ const (
 	onFaces      = "face"
 )
 
-const vinylPanels = "vinyl"
+// Materials that count otherwise than others.
+const (
+	vinylPanels = "vinyl"
+	woodPanels  = "wood"
+)
 
 // panelMaterial is what is usual of panels of one material, all of it common
 // practice. Steel posts of panels stand in holes wider than three times their
@@ -48,7 +53,7 @@ var panelMaterials = map[string]panelMaterial{
 		hole: 8 * measure.Inch, bracketGap: measure.Inch / 4, reuse: "true"},
 	vinylPanels: {title: "Vinyl", width: "93 in", mount: betweenPosts, post: "5vinyl", terminal: "5vinyl",
 		hole: 12 * measure.Inch, insertion: measure.Inch, reuse: "false"},
-	"wood": {title: "Wood", width: "96 in", mount: onFaces, post: "4x4", terminal: "4x4", reuse: "true"},
+	woodPanels: {title: "Wood", width: "96 in", mount: onFaces, post: "4x4", terminal: "4x4", reuse: "true"},
 }
 
 // byMaterial is a default that depends on the material.
@@ -83,7 +88,7 @@ func faceScrews(s spec.Spec) string {
 }
 
 var panelDetails = []spec.Detail{
-	{Name: "material", Kind: spec.ChoiceDetail, Default: "ornamental-metal", Choices: []string{"ornamental-metal", vinylPanels, "wood"},
+	{Name: "material", Kind: spec.ChoiceDetail, Default: "ornamental-metal", Choices: []string{"ornamental-metal", vinylPanels, woodPanels},
 		Doc: "What the panels are made of.", Source: practice},
 	{Name: "panel_width", Kind: spec.LengthDetail, By: byMaterial(func(m panelMaterial) string { return m.width }), Least: "24 in", Most: "20 ft",
 		Doc: "Width of a whole panel, with what goes into the posts.", Source: practice},
@@ -168,6 +173,22 @@ func checkPanels(s spec.Spec, v *fault.List) {
 	rack := s.Details.Length("rack")
 	details.Require(rack == 0 || rack == s.Slope.MaxRack, "rack", "%s here and %s in slope.max_rack are two limits; expected one", rack.Imperial(), s.Slope.MaxRack.Imperial())
 	checkNoFill(s, v, "panels are not lengthened")
+	checkBare(s, v, "cap_board", "cap board")
+	if s.Details["material"] != woodPanels {
+		checkBare(s, v, "kick_board", "kick board")
+	}
+}
+
+// checkBare notes a board along the fence that a family has nothing to nail to.
+func checkBare(s spec.Spec, v *fault.List, field, name string) {
+	size := map[string]timber.Size{"cap_board": s.Extras.CapBoard, "kick_board": s.Extras.KickBoard}[field]
+	v.At("extras").Require(size == "", field, "%s carries no %s; leave it out", s.Family.Title(), name)
+}
+
+// checkRacked notes a family on steps whose rails or wires pass its posts at
+// one height.
+func checkRacked(s spec.Spec, v *fault.List, why string) {
+	v.At("slope").Require(s.Slope.Mode != spec.Stepped, "mode", "%s; expected %s, found %s", why, spec.Racked, s.Slope.Mode)
 }
 
 // checkNoFill notes a gap over the ground that is to be filled by a family that

@@ -252,6 +252,12 @@ func TestBadPanels(t *testing.T) {
 		{"details", "material=glass, mount=between, panel_width=9 ft, cut=perhaps", func(*spec.Spec) {}, []string{
 			`spec.details.material: "glass" is not known here; expected ornamental-metal, vinyl, wood`,
 			`spec.details.cut: "perhaps" is neither true nor false`}},
+		{"extras", "", func(s *spec.Spec) { s.Extras = spec.Extras{CapBoard: "2x6", Trim: "1x4", KickBoard: "2x6"} }, []string{
+			"spec.extras.trim: trim stands along the top of boards; Panels has none",
+			"spec.extras.cap_board: Panels carries no cap board; leave it out",
+			"spec.extras.kick_board: Panels carries no kick board; leave it out"}},
+		{"wood at the foot", "material=wood", func(s *spec.Spec) { s.Extras = spec.Extras{CapBoard: "2x6", KickBoard: "2x6"} }, []string{
+			"spec.extras.cap_board: Panels carries no cap board; leave it out"}},
 		{"mount", "material=vinyl, mount=face", func(*spec.Spec) {}, []string{"spec.details.mount: vinyl panels go into their posts; expected between"}},
 		{"nothing holds them", "brackets_per_panel_end=0", func(*spec.Spec) {}, []string{
 			"spec.details.brackets_per_panel_end: a panel that does not go into its posts takes brackets"}},

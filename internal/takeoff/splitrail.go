@@ -89,6 +89,9 @@ func checkSplitRail(s spec.Spec, v *fault.List) {
 	}
 	v.At("slope").Require(value(s.Slope.AlongGrade), "along_grade", "rails lie along the grade, so bays are measured along it; expected true")
 	checkNoFill(s, v, "split rails leave the ground open")
+	checkRacked(s, v, "split rails go through their posts from bay to bay")
+	checkBare(s, v, "cap_board", "cap board")
+	checkBare(s, v, "kick_board", "kick board")
 }
 
 func splitRailItem(wood string, stock measure.Length) item {

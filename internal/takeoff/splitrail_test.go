@@ -75,6 +75,12 @@ func TestBadSplitRail(t *testing.T) {
 			"spec.slope.along_grade: rails lie along the grade, so bays are measured along it; expected true"}},
 		{"fill", "", func(s *spec.Spec) { s.Slope.Fill = spec.KickBoard }, []string{
 			"spec.slope.fill: split rails leave the ground open; expected leave or refuse, found kick-board"}},
+		{"steps", "", func(s *spec.Spec) { s.Slope.Mode = spec.Stepped }, []string{
+			"spec.slope.mode: split rails go through their posts from bay to bay; expected racked, found stepped"}},
+		{"extras", "", func(s *spec.Spec) { s.Extras = spec.Extras{CapBoard: "2x6", Trim: "1x4", KickBoard: "2x6"} }, []string{
+			"spec.extras.trim: trim stands along the top of boards; Split rail has none",
+			"spec.extras.cap_board: Split rail carries no cap board; leave it out",
+			"spec.extras.kick_board: Split rail carries no kick board; leave it out"}},
 		{"boards", "", func(s *spec.Spec) { s.Boards.Gap = measure.Inch }, []string{"spec.boards: Split rail has no boards; leave them out"}},
 	} {
 		refuses(t, c.name, fenceOf(spec.SplitRail, "4 ft", c.details, c.change), c.want...)
@@ -88,7 +94,6 @@ func TestSplitRailsCoverBays(t *testing.T) {
 		details := fmt.Sprintf("rail_length=%d in, lap=%d in", rapid.IntRange(72, 140).Draw(t, "rail"), rapid.IntRange(0, 24).Draw(t, "lap"))
 		s := fenceOf(spec.SplitRail, "4 ft", details, func(s *spec.Spec) {
 			s.Layout.Method = rapid.SampledFrom([]spec.Method{spec.Even, spec.Remainder, spec.Feathered}).Draw(t, "method")
-			s.Slope.Mode = rapid.SampledFrom([]spec.SlopeMode{spec.Racked, spec.Stepped}).Draw(t, "mode")
 			s.Posts.Stock = []measure.Length{20 * ft}
 		})
 		l, k := counted(t, drawComb(t), s, nil)

@@ -86,7 +86,8 @@ var wireDetails = []spec.Detail{
 		Doc: "Length of a roll of woven wire.", Source: practice},
 	{Name: "high_tensile_roll", Kind: spec.LengthDetail, Default: "4000 ft", Least: "50 ft", Most: "20000 ft",
 		Doc: "Length of a roll of high tensile wire.", Source: practice},
-	{Name: "wire_waste", Kind: spec.NumberDetail, Default: "0", Most: "100", Doc: "Waste of wire, in percent.", Source: practice},
+	{Name: "wire_waste", Kind: spec.NumberDetail, Default: "2", Most: "100",
+		Doc: "Waste of wire, in percent: what is wrapped around posts and spliced.", Source: practice},
 	{Name: "woven_height", Kind: spec.LengthDetail, Least: "1 ft", By: wovenHeight,
 		Doc: "Height of woven wire; by default the tallest usual one that the fence has room for.", Source: "common practice, from memory"},
 	{Name: "woven_wires", Kind: spec.CountDetail, By: byKind("", "8", ""), Least: "2", Most: "40",
@@ -160,5 +161,6 @@ func checkWire(s spec.Spec, v *fault.List) {
 	post("size", s.Posts.Size, section.TPost)
 	post("terminal_size", s.Posts.TerminalSize, section.Pipe, section.TPost)
 	v.At("posts").Require(s.Posts.TerminalSize.Kind() != section.TPost, "terminal_size", "a T post holds no pull; expected wood or pipe such as 5rd")
+	checkRacked(s, v, "wire follows the ground")
 	goesThrough(s, v)
 }

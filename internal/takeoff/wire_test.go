@@ -22,7 +22,8 @@ func TestWireCounts(t *testing.T) {
 	pipeEnds := spec.Spec{Family: spec.Wire, Height: 4 * ft, Posts: spec.Posts{TerminalSize: "2.375od"}}.WithDefaults()
 	kept := run("0,0 66,0 66,66")
 	kept.Pins = []site.Pin{{Station: 66 * ft, Existing: true}}
-	steps := spec.Spec{Family: spec.Wire, Height: 4 * ft, Slope: spec.Slope{Mode: spec.Stepped}}.WithDefaults()
+	stepped := run("0,0 66,0")
+	stepped.Slopes = []site.SlopePart{{From: 0, To: 66 * ft, Stepped: true}}
 	short := run("0,0 100,0 100,7")
 	for _, c := range []struct {
 		name, source string
@@ -52,7 +53,7 @@ func TestWireCounts(t *testing.T) {
 		{"ends of pipe", "common practice: wires are tied off around them", straight("99 ft"), pipeEnds, "fence-staple none, tee-clip 20, brace-post-2.375od-7ft 2"},
 		{"an old corner post kept", "common practice: 12 ft is the longest stock", site.Site{Runs: []site.Run{kept}}, wireSpec(),
 			"post-5rd-7ft 2, brace-post-5rd-7ft 2, brace-post-5rd-12ft 2"},
-		{"on steps", "common practice: wire follows the ground and passes the posts all the same", straight("66 ft"), steps,
+		{"on steps", "common practice: wire follows the ground and passes the posts all the same", site.Site{Runs: []site.Run{stepped}}, wireSpec(),
 			"brace-post-5rd-7ft 2, tee-clip 12"},
 		{"a leg shorter than a brace", "common practice: rail and loops, no brace post", site.Site{Runs: []site.Run{short}}, wireSpec(),
 			"brace-post-5rd-7ft 2, brace-rail-4rd-8ft 3"},
@@ -82,6 +83,7 @@ func TestBadWire(t *testing.T) {
 		{wireSpec("kind=woven", "woven_fixings=9"), "spec.details.woven_fixings: 9 is more than the wires there are, 8"},
 		{spec.Spec{Family: spec.Wire, Height: 4 * ft, Posts: spec.Posts{Size: "5vinyl"}}.WithDefaults(), `spec.posts.size: wire is stapled to wood, clipped to T posts or tied off around pipe; found "5vinyl"`},
 		{spec.Spec{Family: spec.Wire, Height: 4 * ft, Posts: spec.Posts{TerminalSize: "tee"}}.WithDefaults(), "spec.posts.terminal_size: a T post holds no pull; expected wood or pipe such as 5rd"},
+		{spec.Spec{Family: spec.Wire, Height: 4 * ft, Slope: spec.Slope{Mode: spec.Stepped}}.WithDefaults(), "spec.slope.mode: wire follows the ground; expected racked, found stepped"},
 	} {
 		v := &fault.List{}
 		c.spec.Validate(v.At("spec"))

@@ -20,11 +20,11 @@ brace-rail-4rd-8ft: 4 each
 barbed-wire-1320ft: 0.6 roll
   From post centre to post centre, 165 ft on P1 to P11 + 33 ft on P11 to P13 = 198 ft.
   198 ft x 4 strands / 1320 ft a roll = 0.6 rolls.
-  0.6 rolls, rounded up once for the job: 1 roll.
+  0.6 rolls + 2 % waste = 0.612 rolls, rounded up once for the job: 1 roll.
 brace-wire: 143.0833 ft
   One at each side that a post is pulled from, 2 at end posts + 2 at corner posts = 4 braces.
   4 braces x 2 loops x 2 x 8 ft 11-5/16 in, the diagonal of 8 ft and 4 ft, = 143.0833... ft.
-  143.0833... ft, rounded up once for the job: 144 ft.
+  143.0833... ft + 2 % waste = 145.945 ft, rounded up once for the job: 146 ft.
 fence-staple: 0.69 lb
   brace posts 5 in round: 4 posts x 4 wires fixed to each = 16 staples.
   ends at 5 in round posts: 4 sides x 4 wires x 2 staples = 32 staples.
