@@ -101,6 +101,13 @@ func TestParseRefuses(t *testing.T) {
 			"features[1].properties.leaves: expected 1 (single) or 2 (a pair), found 3",
 			`features[1].properties.hinge: expected start or finish, found "left"`,
 			"features[1].properties.swing: expected left or right, found true"}},
+		{"gates that slide", collection(eastward,
+			featureText("Point", on, `"kind": "gate", "width": "4 ft", "leaves": 2, "slides": true`), featureText("Point", on, `"kind": "gate", "width": "4 ft", "slides": "left"`),
+			featureText("Point", on, `"kind": "gate", "width": "4 ft", "Slides": true`), featureText("Point", on, `"kind": "pin", "slides": true`)), []string{
+			"features[1].properties.leaves: a gate that slides has one leaf, found 2",
+			`features[2].properties.slides: expected true or false, found "left"`,
+			"features[3].properties.Slides: expected it to be spelled slides",
+			"features[4].properties.slides: belongs to a gate; this is a pin"}},
 		{"lengths that are missing or not lengths", collection(eastward, featureText("Point", on, `"kind": "gate"`), featureText("Point", on, `"kind": "gate", "width": "4"`), featureText("Point", on, `"kind": "keep-out"`)), []string{
 			"features[1].properties.width: expected the clear opening",
 			`features[2].properties.width: "4" is not a length: it needs a unit`,

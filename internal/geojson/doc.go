@@ -19,6 +19,8 @@
 //	          leaves           1 (default) or 2
 //	          hinge            start (default) or finish
 //	          swing            left (default) or right
+//	          slides           true: one leaf slides past the fence, on the side of its
+//	                           swing, at the end where it would hang
 //	keep-out  clearance        no hole nearer than this; a Point or a LineString
 //	pin       existing         true: an old post that is kept
 //	          run              id of its run; else the nearest

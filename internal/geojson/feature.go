@@ -92,7 +92,9 @@ func (f *feature) describe(p properties) {
 			Leaves: p.leaves(),
 			Hinge:  site.Hinge(p.choice("hinge", "start", "finish")),
 			Swing:  p.side("swing"),
+			Slides: p.yes("slides"),
 		}
+		p.v.Require(!f.gate.Slides || f.gate.Leaves != 2, "leaves", "a gate that slides has one leaf, found 2")
 		p.v.Require(p.given("width"), "width", `expected the clear opening, such as "4 ft"`)
 	case "keep-out":
 		f.clearance = p.length("clearance")

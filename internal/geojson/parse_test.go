@@ -25,7 +25,11 @@ func show(s site.Site) string {
 			fmt.Fprintf(&b, "  ground %s at %s\n", g.Elevation.In(measure.Metre, 4), g.Station.In(measure.Metre, 4))
 		}
 		for _, g := range r.Gates {
-			fmt.Fprintf(&b, "  gate %s %s at %s leaves=%d hinge=%d swing=%d\n", g.ID, g.Width, g.Station, g.Leaves, g.Hinge, g.Swing)
+			fmt.Fprintf(&b, "  gate %s %s at %s leaves=%d hinge=%d swing=%d", g.ID, g.Width, g.Station, g.Leaves, g.Hinge, g.Swing)
+			if g.Slides {
+				b.WriteString(" slides")
+			}
+			b.WriteString("\n")
 		}
 		for _, p := range r.Pins {
 			fmt.Fprintf(&b, "  pin at %s existing=%t\n", p.Station, p.Existing)
@@ -107,6 +111,12 @@ run far closed=false face=0 start={false 0 in } end={false 0 in }
   at 0 m 1.1057 m
   at 111.3195 m 1.1057 m
   gate g 12 ft at 176 ft 7-5/16 in leaves=2 hinge=1 swing=1`},
+		{"a gate that slides", collection(eastward, featureText("Point", "[0.0005,0]", `"kind": "gate", "width": "4 ft", "slides": true`), featureText("Point", "[0.0002,0]", `"kind": "gate", "width": "4 ft", "leaves": 2, "slides": false`)), `
+run run-1 closed=false face=0 start={false 0 in } end={false 0 in }
+  at 0 m 0 m
+  at 111.3195 m 0 m
+  gate gate-1 4 ft at 180 ft 7-5/16 in leaves=1 hinge=0 swing=0 slides
+  gate gate-2 4 ft at 71 ft 0-9/16 in leaves=2 hinge=0 swing=0`},
 		{"a gate between two runs stands on the nearer", collection(eastward, featureText("LineString", "[[0,0.00002],[0.001,0.00002]]", ""),
 			featureText("Point", "[0.0005,0.000011]", `"kind": "gate", "width": "4 ft"`)), `
 run run-1 closed=false face=0 start={false 0 in } end={false 0 in }

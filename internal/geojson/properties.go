@@ -21,7 +21,7 @@ type kind struct {
 // kinds are all that are read, their properties besides kind and id.
 var kinds = []kind{
 	{"run", []string{"LineString", "MultiLineString", "Polygon"}, []string{"face", "start_tie_in", "end_tie_in", "start_wall_gap", "end_wall_gap"}},
-	{"gate", []string{"Point"}, []string{"run", "width", "leaves", "hinge", "swing"}},
+	{"gate", []string{"Point"}, []string{"run", "width", "leaves", "hinge", "swing", "slides"}},
 	{"keep-out", []string{"Point", "LineString"}, []string{"clearance"}},
 	{"pin", []string{"Point"}, []string{"run", "existing"}},
 }
