@@ -1,6 +1,8 @@
 package spec
 
 import (
+	"slices"
+
 	"wattle/internal/arc"
 	"wattle/internal/fault"
 	"wattle/internal/measure"
@@ -8,6 +10,23 @@ import (
 
 // mostCurves is the most rows of a table of curves.
 const mostCurves = 50
+
+// fillCurves gives arcs their chords: chain link's by the radius [LAY-6], none
+// of them wider than the widest bay, which is that of every other fence.
+func (s *Spec) fillCurves() {
+	if s.Curves = slices.Clone(s.Curves); len(s.Curves) > 0 {
+		return
+	}
+	widest := s.Layout.MaxBay
+	if s.Family != ChainLink || widest < narrowestBay { // so narrow a bay is Layout's to refuse
+		s.Curves = []arc.Limit{{Spacing: widest}}
+		return
+	}
+	s.Curves = slices.Clone(arc.ChainLink)
+	for i := range s.Curves {
+		s.Curves[i].Spacing = min(s.Curves[i].Spacing, widest)
+	}
+}
 
 // validateCurves says nothing of a default row: its chord is the widest bay,
 // which Layout answers for.

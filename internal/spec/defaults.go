@@ -6,7 +6,6 @@ import (
 
 	"github.com/govalues/decimal"
 
-	"wattle/internal/arc"
 	"wattle/internal/measure"
 )
 
@@ -44,9 +43,7 @@ func (s Spec) WithDefaults() Spec {
 	s.Waste.fillIn()
 	pointer(&s.Kerf, measure.Inch/8)
 	s.Items = maps.Clone(s.Items)
-	if s.Curves = slices.Clone(s.Curves); len(s.Curves) == 0 {
-		s.Curves = []arc.Limit{{Radius: 0, Spacing: s.Layout.MaxBay}}
-	}
+	s.fillCurves()
 	return s
 }
 
@@ -62,7 +59,11 @@ func (l *Layout) fillIn(rails Rails) {
 	if l.Method == Feathered {
 		fill(&l.Feather, 2)
 	}
-	pointer(&l.MinBay, l.MaxBay/3)
+	widest := l.MaxBay
+	if l.Hang == Between && l.RailStock > 0 { // a panel narrower than MaxBay is what limits a bay
+		widest = min(widest, l.RailStock)
+	}
+	pointer(&l.MinBay, widest/3)
 }
 
 func (p *Posts) fillIn() {

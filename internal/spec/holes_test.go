@@ -101,6 +101,9 @@ func TestBadHoles(t *testing.T) {
 	}{
 		{"no such set", func(s *Spec) { s.Holes.Rules = "odd" }, `holes.rules: "odd" is no set of holes; expected by-size, published-chain-link`},
 		{"a narrow terminal hole", func(s *Spec) { s.Posts.TerminalSize, s.Holes.TerminalDiameter = "6x6", 5*in }, "holes.terminal_diameter: a hole of 5 in takes no post of 5-1/2 in"},
+		{"gravel under driven posts", func(s *Spec) { s.Concrete.Set, s.Holes.Gravel = Driven, new(6*in) }, "holes.gravel: driven posts have no hole; expected none, found 6 in"},
+		{"a float under driven posts", func(s *Spec) { s.Concrete.Set, s.Holes.Float = Driven, 2*in }, "holes.float: driven posts have no hole; expected none, found 2 in"},
+		{"a crown on driven posts", func(s *Spec) { s.Concrete.Set, s.Concrete.Crown = Driven, in }, "concrete.crown: driven posts have no hole; expected none, found 1 in"},
 		{"no stock for terminals", func(s *Spec) { s.Holes.TerminalDepth = 90 * in }, "posts.stock: a post of 13 ft"},
 		{"rails that set posts into one another", func(s *Spec) { s.Layout.Hang, s.Layout.RailStock = Between, 20*in }, "layout.rail_stock: 1 ft 8 in between two posts sets them 1 ft 11-1/2 in apart on centre; expected at least 2 ft"},
 	} {
@@ -118,7 +121,7 @@ func TestBadHoles(t *testing.T) {
 // concrete.
 func TestDrivenPostsAreSound(t *testing.T) {
 	s := sixFoot()
-	s.Concrete.Set, s.Concrete.StopBelowGrade = Driven, 90*in
+	s.Concrete.Set, s.Concrete.StopBelowGrade, s.Holes.Gravel = Driven, 90*in, new(measure.Length)
 	v := new(fault.List)
 	if s.WithDefaults().Validate(v); v.Err() != nil {
 		t.Error(v.Err())

@@ -34,7 +34,8 @@ type Spec struct {
 	Alignment Alignment
 	Slope     Slope
 	// Curves are the longest chords of arcs by radius, radii descending: a row
-	// holds from its radius on. Default one row: Layout.MaxBay on any radius.
+	// holds from its radius on. Default one row: Layout.MaxBay on any radius; of
+	// chain link arc.ChainLink, no chord wider than MaxBay [LAY-6].
 	Curves    []arc.Limit
 	Layout    Layout
 	Posts     Posts
@@ -86,7 +87,8 @@ type Layout struct {
 	// Default 2; feathered only.
 	Feather int
 	// MinBay: a method that would leave a narrower bay widens its feather,
-	// then falls back to even, and says so. Default MaxBay / 3.
+	// then falls back to even, and says so. Default MaxBay / 3; of what hangs
+	// between posts RailStock / 3 where that is less.
 	MinBay *measure.Length
 }
 
@@ -155,7 +157,8 @@ type Holes struct {
 	// FrostDepth and FrostMargin: where FrostDepth is set the hole reaches
 	// FrostDepth + FrostMargin.
 	FrostDepth, FrostMargin measure.Length
-	// Gravel under the post. Default 6 in.
+	// Gravel under the post. Default 6 in; none where all posts are driven
+	// (Concrete.Set), which have no hole for it, for Float or for Crown.
 	Gravel *measure.Length
 	// Float leaves the post this far above the gravel. Default 0.
 	Float measure.Length

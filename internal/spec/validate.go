@@ -39,6 +39,7 @@ func (s Spec) Validate(v *fault.List) {
 		s.validatePit(v)
 	}
 	s.Concrete.validate(v.At("concrete"))
+	s.validateDriven(v)
 	if s.HasRails() {
 		s.validateRails(v)
 	}
