@@ -30,19 +30,7 @@ func BenchmarkLand(b *testing.B) {
 	} {
 		for _, bays := range []int{100, 1_000, 10_000, 100_000} {
 			s, f := shape.site(bays), sixFoot(spec.Layout{})
-			b.Run(fmt.Sprintf("%s/%d", shape.name, bays), func(b *testing.B) {
-				b.ReportAllocs()
-				placed := 0
-				for b.Loop() {
-					l, err := layout.Plan(s, f)
-					if err != nil {
-						b.Fatal(err)
-					}
-					placed = len(l.Bays)
-				}
-				b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(placed), "ns/bay")
-				b.ReportMetric(float64(placed), "bays")
-			})
+			b.Run(fmt.Sprintf("%s/%d", shape.name, bays), func(b *testing.B) { benchmark(b, s, f) })
 		}
 	}
 }

@@ -2,6 +2,7 @@ package layout_test
 
 import (
 	"fmt"
+	"runtime"
 	"testing"
 
 	"wattle/internal/layout"
@@ -21,21 +22,28 @@ func BenchmarkPlan(b *testing.B) {
 	}{{"line", lineOf}, {"yards", yardsOf}, {"grid", gridOf}} {
 		for _, bays := range []int{10, 100, 1_000, 10_000, 100_000} {
 			s, f := shape.site(bays), sixFoot(spec.Layout{})
-			b.Run(fmt.Sprintf("%s/%d", shape.name, bays), func(b *testing.B) {
-				b.ReportAllocs()
-				placed := 0
-				for b.Loop() {
-					l, err := layout.Plan(s, f)
-					if err != nil {
-						b.Fatal(err)
-					}
-					placed = len(l.Bays)
-				}
-				b.ReportMetric(float64(b.Elapsed().Nanoseconds())/float64(b.N)/float64(placed), "ns/bay")
-				b.ReportMetric(float64(placed), "bays")
-			})
+			b.Run(fmt.Sprintf("%s/%d", shape.name, bays), func(b *testing.B) { benchmark(b, s, f) })
 		}
 	}
+}
+
+func benchmark(b *testing.B, s site.Site, f spec.Spec) {
+	var before, after runtime.MemStats
+	placed := 0
+	b.ReportAllocs()
+	runtime.ReadMemStats(&before)
+	for b.Loop() {
+		l, err := layout.Plan(s, f)
+		if err != nil {
+			b.Fatal(err)
+		}
+		placed = len(l.Bays)
+	}
+	runtime.ReadMemStats(&after)
+	all := float64(b.N) * float64(placed)
+	b.ReportMetric(float64(placed), "bays")
+	b.ReportMetric(float64(b.Elapsed())/all, "ns/bay")
+	b.ReportMetric(float64(after.Mallocs-before.Mallocs)/all, "allocs/bay")
 }
 
 func lineOf(bays int) site.Site {
