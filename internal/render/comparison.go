@@ -5,8 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"github.com/govalues/decimal"
-
 	"wattle/internal/money"
 	"wattle/internal/quote"
 )
@@ -25,18 +23,18 @@ func ComparisonText(w io.Writer, c quote.Comparison, currency money.Currency, la
 		if other {
 			columns, heads = columns+"r", append(heads, "by stock")
 		}
+		digits := currency.Digits()
 		t := newTable(columns+"rr", append(heads, "by quantity", "change")...)
 		for _, l := range c.Lines {
 			name := l.Description
 			if name == "" {
 				name = l.Item
 			}
-			effect := func(d decimal.Decimal) string { return change(money.Fixed(d, currency.Digits())) }
-			cells := []string{name, quantity(l.A), quantity(l.B), unitPrice(l.A, currency), unitPrice(l.B, currency), effect(l.PriceEffect)}
+			cells := []string{name, quantity(l.A), quantity(l.B), unitPrice(l.A, currency), unitPrice(l.B, currency), change(money.Fixed(l.PriceEffect, digits))}
 			if other {
-				cells = append(cells, effect(l.SubstitutionEffect))
+				cells = append(cells, change(money.Fixed(l.SubstitutionEffect, digits)))
 			}
-			t.row(append(cells, effect(l.QuantityEffect), effect(l.Cost))...)
+			t.row(append(cells, change(money.Fixed(l.QuantityEffect, digits)), change(money.Fixed(l.Cost, digits)))...)
 		}
 		t.write(p)
 	}
