@@ -1,6 +1,7 @@
 package takeoff_test
 
 import (
+	"strings"
 	"testing"
 
 	"wattle/internal/measure"
@@ -149,6 +150,7 @@ func TestBadHorizontalBoards(t *testing.T) {
 // Boards that lie have no rails to push off.
 func TestHorizontalBoardsSwell(t *testing.T) {
 	s := lying("6 ft", "", func(s *spec.Spec) {
+		s.Boards.Gap = 0
 		s.Moisture = spec.Moisture{Species: "western redcedar", Installed: "8 %", Service: "14 %"}
 	})
 	var all []string
