@@ -62,7 +62,7 @@ func PriceJob(r Request, job *takeoff.Gathered) (*Quote, error) {
 
 // Job is what the take-off counts of the request, laid out.
 func (r Request) Job(l *layout.Layout) takeoff.Job {
-	return takeoff.Job{Layout: l, Spec: r.Spec, Conditions: r.Site.Conditions}
+	return takeoff.Job{Layout: l, Spec: r.Spec, Conditions: r.Site.Conditions, Rules: r.RulesVersion}
 }
 
 // kinds are what the lines of a category are for cost and tax; the others are

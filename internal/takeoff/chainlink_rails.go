@@ -33,6 +33,7 @@ type chain struct {
 	*gathered
 	d     spec.Details
 	kinds spanKinds
+	lines spanKinds // of rail
 	meetings
 	rails, tensionWires int
 	topRail             bool
@@ -40,7 +41,10 @@ type chain struct {
 
 func countChainLink(g *gathered) {
 	spans := spansOf(g.l, true)
+	crossings := endCrossings(g.l, spans)
 	c := chain{gathered: g, d: g.s.Details, kinds: kindsOf(g.l, spans), meetings: meetingsOf(g.l, spans)}
+	c.lines = kindsOf(g.l, linesOf(g.l, spans))
+	c.cautions = append(c.cautions, c.crossed(crossings)...)
 	for _, edge := range []string{c.d["top"], c.d["bottom"]} {
 		switch edge {
 		case edgeRail:
@@ -62,21 +66,24 @@ func countChainLink(g *gathered) {
 }
 
 // railPieces cuts the rails: whole lengths and a shorter last one on every
-// span, the pieces joined by sleeves. What is cut off one serves the next span.
+// line, past bends and pinned posts and other runs' ends to the post that it ends
+// at, the pieces joined by sleeves. What is cut off one serves the next line.
 func (c chain) railPieces() {
 	if c.rails == 0 {
 		return
 	}
 	size, stick := c.d.Section("rail_size"), c.d.Length("rail_length")
-	total, steps := c.kinds.spaced("chain.rail-pieces", "piece", stick, c.rails, "rail")
+	total, steps := c.lines.spaced("chain.rail-pieces", "piece", stick, c.rails, "rail")
 	steps = total.withSum(steps, "chain.rail-sum")
 	f := sticks{use: "chain link rails " + string(size), longer: "rail", stock: []measure.Length{stick}, field: "spec.details.rail_length",
 		waste: c.s.Waste.Rails, item: func(stock measure.Length) item { return chainRailItem(size, stock) }}
-	f.steps = append(c.kinds.grades(), steps...)
+	f.steps = append(c.lines.grades(), steps...)
 	lines := 0
-	for i, k := range c.kinds.kinds {
-		n := c.rails * c.kinds.times[i]
-		lines += n
+	for i, k := range c.lines.kinds {
+		n := c.rails * c.lines.times[i]
+		if !k.ring { // whose last piece is joined to its first
+			lines += n
+		}
 		if lengths := int(k.along / stick); lengths > 0 {
 			f.pieces = append(f.pieces, cutting.Piece{Length: stick, Count: lengths * n})
 		}

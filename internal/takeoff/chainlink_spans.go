@@ -19,6 +19,10 @@ type span struct {
 	ends          bool // a stepped bay: it ends at both posts whatever the stretch does
 	startEnds     bool // what runs through ends at the post, else it goes on
 	finishEnds    bool
+	// Of a line (see linesOf): its run and stations in words where it is of more
+	// than one span, and whether it comes back to where it began.
+	through string
+	ring    bool
 }
 
 // spansOf are the spans of a layout; what does not hang level follows the ground
@@ -35,13 +39,14 @@ func spansOf(l *layout.Layout, level bool) []span {
 	var all []span
 	for i, st := range l.Stretches {
 		if !st.Stepped || !level {
-			all = append(all, span{i, -1, st.Length(), l.Along(st), st.StartEnd.Post, st.FinishEnd.Post, false, ends(st.StartEnd), ends(st.FinishEnd)})
+			all = append(all, span{stretch: i, bay: -1, plan: st.Length(), along: l.Along(st), start: st.StartEnd.Post, finish: st.FinishEnd.Post,
+				startEnds: ends(st.StartEnd), finishEnds: ends(st.FinishEnd)})
 			continue
 		}
 		for j := range st.Bays {
 			bay := st.FirstBay + j
 			b := l.Bays[bay]
-			all = append(all, span{i, bay, b.Width, b.Width, b.Start, b.End, true, true, true})
+			all = append(all, span{stretch: i, bay: bay, plan: b.Width, along: b.Width, start: b.Start, finish: b.End, ends: true, startEnds: true, finishEnds: true})
 		}
 	}
 	return all
@@ -52,9 +57,13 @@ func spansOf(l *layout.Layout, level bool) []span {
 func (sp span) name(l *layout.Layout, times int) (name, short string) {
 	noun := "equal stretch"
 	posts, stations := stretchName(l, sp.stretch)
-	if sp.bay >= 0 {
+	switch {
+	case sp.bay >= 0:
 		noun = "equal bay"
 		posts, stations = bayName(l, sp.bay)
+	case sp.through != "":
+		noun = "equal line"
+		posts, stations = l.Posts[sp.start].ID+" to "+l.Posts[sp.finish].ID, sp.through
 	}
 	name, short = posts+" "+stations, "on "+posts
 	if times > 1 {
@@ -72,21 +81,25 @@ type spanKinds struct {
 }
 
 type spanKind struct {
-	plan, along measure.Length
-	stepped     bool
+	plan, along           measure.Length
+	stepped, joined, ring bool
 }
 
 func (k spanKind) noun() string {
-	if k.stepped {
+	switch {
+	case k.stepped:
 		return "bay"
+	case k.joined:
+		return "line"
+	default:
+		return "stretch"
 	}
-	return "stretch"
 }
 
 func kindsOf(l *layout.Layout, spans []span) spanKinds {
 	k := spanKinds{l: l, spans: spans}
 	for i, sp := range spans {
-		k.add(spanKind{sp.plan, sp.along, sp.ends}, i, 1)
+		k.add(spanKind{sp.plan, sp.along, sp.ends, sp.through != "", sp.ring}, i, 1)
 	}
 	return k
 }

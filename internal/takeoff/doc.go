@@ -126,5 +126,12 @@
 // rail longer than any stick is welded up. A leaf that slides is filled over the
 // opening, and its tail is open. Gates of wire fences are tube gates bought whole.
 //
+// Sticks are cut for the least cost, which is proven before waste and packs. Where
+// there is waste or a pack, the plan is compared by what would be ordered with
+// those of least cost from fewer of the stocks, and the cheapest order is bought;
+// that is no proof that no other plan orders for less. Waste is rounded up for
+// each stock length by itself, and sticks of another rule that are bought as the
+// same item are not looked at.
+//
 // Every percentage is exact, and what is bought is rounded up once per job.
 package takeoff

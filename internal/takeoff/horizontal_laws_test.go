@@ -117,6 +117,7 @@ func TestDearerLyingBoards(t *testing.T) {
 	items := strings.Fields("board-1x6-8ft board-1x6-12ft board-1x6-16ft")
 	rapid.Check(t, func(t *rapid.T) {
 		s, st := drawLying(t), drawComb(t)
+		s.Waste.Boards = new(decimal.Zero) // with it the order decides, not the plan
 		offers := make(map[string]takeoff.Offer)
 		for _, item := range items {
 			offers[item] = takeoff.Offer{Unit: takeoff.Each, Price: decimal.MustNew(rapid.Int64Range(100, 3000).Draw(t, item), 2)}

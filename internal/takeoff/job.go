@@ -17,7 +17,17 @@ type Job struct {
 	Layout     *layout.Layout
 	Spec       spec.Spec
 	Conditions site.Conditions
+	// Rules is the version of the rules it is counted by, which old quotes are
+	// replayed with. Zero: the newest.
+	Rules int
 }
+
+// plainRules is the last version of rules that cut for the least cost before
+// waste and packs.
+const plainRules = 2
+
+// plain reports whether the job is counted by plainRules or older ones.
+func (j Job) plain() bool { return j.Rules > 0 && j.Rules <= plainRules }
 
 // Count counts the job. With offers, sticks are cut for the least cost and
 // ordered in packs; without (nil), for the least length, and labour is left out
@@ -47,7 +57,7 @@ func (job *Gathered) Count(offers map[string]Offer) (*Takeoff, error) {
 	}
 	t := g.out
 	for _, f := range g.sticks {
-		cut, plan, err := f.cut(j.Spec, offers)
+		cut, plan, err := f.cut(j, offers)
 		if err != nil {
 			return nil, err
 		}
@@ -123,6 +133,8 @@ type gathered struct {
 	l *layout.Layout
 	s spec.Spec
 	c site.Conditions
+	// plain: by old rules (see Job.plain).
+	plain bool
 
 	needs    []need
 	sticks   []sticks
@@ -137,7 +149,7 @@ type gathered struct {
 // gather runs the counting rules: the family's, of what hangs between its
 // posts, then those of what every fence has.
 func gather(j Job) *gathered {
-	g := &gathered{l: j.Layout, s: j.Spec, c: j.Conditions, out: &Takeoff{}}
+	g := &gathered{l: j.Layout, s: j.Spec, c: j.Conditions, plain: j.plain(), out: &Takeoff{}}
 	for _, st := range g.l.Stretches {
 		g.out.NetLength += st.Length()
 	}

@@ -164,6 +164,7 @@ func TestDearerStock(t *testing.T) {
 		_, before := counted(t, st, s, offers)
 		dearer := rapid.SampledFrom([]string{"rail-2x4-8ft", "rail-2x4-12ft", "rail-2x4-16ft"}).Draw(t, "dearer")
 		o := offers[dearer]
+		old := o.Price
 		more, err := o.Price.Add(decimal.MustNew(rapid.Int64Range(1, 500).Draw(t, "by"), 2))
 		if err != nil {
 			t.Fatal(err)
@@ -175,5 +176,31 @@ func TestDearerStock(t *testing.T) {
 		if a.Proven && b.Proven && b.Cost.Less(a.Cost) {
 			t.Fatalf("%s at %s: %s; cheaper than %s before", dearer, more, b.Cost, a.Cost)
 		}
+		// Each sold alone and without waste, what is ordered is what is cut.
+		if was, is := ordered(t, before, offers, dearer, old), ordered(t, after, offers, "", decimal.Zero); a.Proven && b.Proven && is.Less(was) {
+			t.Fatalf("%s at %s: %s to order; cheaper than %s before", dearer, more, is, was)
+		}
 	})
+}
+
+// ordered is what the rails cost to order, one item at a price of its own.
+func ordered(t *rapid.T, k *takeoff.Takeoff, offers map[string]takeoff.Offer, item string, own decimal.Decimal) decimal.Decimal {
+	total := decimal.Zero
+	for _, l := range k.Lines {
+		if l.Category != takeoff.Rails {
+			continue
+		}
+		price := offers[l.Item].Price
+		if l.Item == item {
+			price = own
+		}
+		cost, err := l.Order.Mul(price)
+		if err == nil {
+			total, err = total.Add(cost)
+		}
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+	return total
 }

@@ -59,16 +59,9 @@ func merged(needs []need) []need {
 func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
 	l := Line{
 		Item: n.bookName(s), Default: n.name, Description: n.description,
-		Category: n.category, Unit: n.unit, WastePercent: value(n.waste), Pack: decimal.One,
+		Category: n.category, Unit: n.unit, WastePercent: value(n.waste), Pack: packOf(offers[n.bookName(s)]),
 	}
-	if offer := offers[l.Item]; offer.Pack.IsPos() {
-		l.Pack = offer.Pack
-	}
-	withWaste := n.net
-	if !l.WastePercent.IsZero() {
-		withWaste = money.Rat(l.WastePercent)
-		withWaste.Mul(withWaste, big.NewRat(1, 100)).Add(withWaste, one).Mul(withWaste, n.net)
-	}
+	withWaste := n.withWaste()
 	needed := ceiling(withWaste, one)
 	order := ceiling(needed, money.Rat(l.Pack))
 
@@ -84,6 +77,29 @@ func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
 	}
 	l.Order, err = decimalOf(order)
 	return l, err
+}
+
+// packOf is the pack of an offer: one where it names none.
+func packOf(o Offer) decimal.Decimal {
+	if o.Pack.IsPos() {
+		return o.Pack
+	}
+	return decimal.One
+}
+
+// withWaste is the net with its waste, exactly.
+func (n need) withWaste() *big.Rat {
+	percent := value(n.waste)
+	if percent.IsZero() {
+		return n.net
+	}
+	all := money.Rat(percent)
+	return all.Mul(all, big.NewRat(1, 100)).Add(all, one).Mul(all, n.net)
+}
+
+// order is what is bought of the need, in whole packs.
+func (n need) order(pack decimal.Decimal) *big.Rat {
+	return new(big.Rat).Set(ceiling(ceiling(n.withWaste(), one), money.Rat(pack)))
 }
 
 // orderSteps tell how the net became the order; none where it is the order.

@@ -31,7 +31,7 @@ var rules = []rule{
 	{"rail.other-spans", practice, "over the other bays, each length listed with the cut plan"},
 	{"rail.joints", practice, "{courses} joined at {posts}: {result} in each"},
 	{"rail.all-joints", practice, "all joints, staggered from course to course where the pairs of bays allow, rails going past line posts only, never past a gate, a corner, a bend or another fixed post"},
-	{"rail.choice", practice, "rails {choice} take {cost} with {result}, {others}: the cheapest are cut, of equal ones those with the fewest joints"},
+	{"rail.choice", practice, "{what} {choice} take {cost} with {result}, {others}[, {ordered}]: the cheapest are cut, of equal ones those with the fewest joints"},
 	{"rail.one-bay", practice, "a rail goes past a post that it laps where both bays are of one grade and a stick reaches over both; of sticks up to {longest} none does here, so each rail spans {result}"},
 	{"rail.other-pieces", practice, "{bays} x {rails}, each length listed with the cut plan"},
 	{"frame.pieces", practice, "{leaves} x ({stiles} of {stile} + {rails} of {rail} between them + {braces} of {brace})"},

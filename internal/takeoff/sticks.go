@@ -36,18 +36,20 @@ type way struct {
 	joined int // joints in all
 }
 
-// cut cuts the pieces from the stocks on offer for the least cost, or without
-// prices for the least length; of several ways the one that costs least.
-func (f sticks) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, error) {
-	plan, err := f.solve(s, offers)
+// cut cuts the pieces from the stocks on offer for what costs least to order, or
+// without prices for the least length; of several ways the one that costs least.
+func (f sticks) cut(j Job, offers map[string]Offer) ([]need, CutPlan, error) {
+	s := j.Spec
+	first, err := f.choose(j, offers)
 	if err != nil {
-		return nil, plan, err
+		return nil, first.CutPlan, err
 	}
 	if f.others != nil {
-		if f.way, plan, err = f.cheapest(plan, s, offers); err != nil {
-			return nil, plan, err
+		if f.way, first, err = f.cheapest(first, j, offers); err != nil {
+			return nil, first.CutPlan, err
 		}
 	}
+	plan := first.CutPlan
 	total := 0
 	for _, p := range f.pieces {
 		total += p.Count
@@ -59,20 +61,25 @@ func (f sticks) cut(s spec.Spec, offers map[string]Offer) ([]need, CutPlan, erro
 		}
 		needs = append(needs, need{
 			item: f.item(plan.Stocks[i].Length), net: whole(n), waste: f.waste,
-			steps: append(slices.Clone(f.steps), plan.step(i, total, value(s.Kerf))),
+			steps: append(slices.Clone(f.steps), first.step(i, total, value(s.Kerf))),
 		})
 	}
 	plan.Joints = f.joints
 	return needs, plan, nil
 }
 
-// solve is the cut plan of the pieces.
-func (f sticks) solve(s spec.Spec, offers map[string]Offer) (CutPlan, error) {
-	plan := CutPlan{Use: f.use}
+// longest is the longest piece.
+func (f sticks) longest() measure.Length {
 	var longest measure.Length
 	for _, p := range f.pieces {
 		longest = max(longest, p.Length)
 	}
+	return longest
+}
+
+// solve is the cut plan of the pieces.
+func (f sticks) solve(s spec.Spec, offers map[string]Offer) (CutPlan, error) {
+	plan, longest := CutPlan{Use: f.use}, f.longest()
 	plan.Stocks = f.stocks(s, longest, offers)
 	if len(plan.Stocks) == 0 {
 		var v fault.List
@@ -110,7 +117,7 @@ func (f sticks) stocks(s spec.Spec, longest measure.Length, offers map[string]Of
 }
 
 // step says how many sticks of one stock the plan buys, and how good it is.
-func (p CutPlan) step(stock, pieces int, kerf measure.Length) Step {
+func (p choice) step(stock, pieces int, kerf measure.Length) Step {
 	lengths := make([]string, len(p.Stocks))
 	for i, st := range p.Stocks {
 		lengths[i] = st.Length.Imperial()
@@ -121,6 +128,13 @@ func (p CutPlan) step(stock, pieces int, kerf measure.Length) Step {
 	}
 	if !p.Plan.Proven {
 		proof = "the best plan found takes " + p.figure(p.Plan.Cost) + ", and none less than " + p.figure(p.Plan.LowerBound)
+	}
+	switch {
+	case p.before.Plan != nil:
+		aim = "for the least that must be ordered"
+		proof = "with waste and packs " + number(p.order) + "; the plan of least cost before them comes to " + number(p.beforeOrder)
+	case p.order != nil:
+		proof += " before waste and packs, and no plan compared costs less to order"
 	}
 	return step("stick.plan", "", count("pieces", pieces, "piece"), length("kerf", kerf),
 		Input{Name: "stocks", Value: strings.Join(lengths, " or ")}, length("stick", p.Stocks[stock].Length),
