@@ -26,7 +26,9 @@ func writeConditions(c *canon, s site.Conditions) {
 				c.element(day.String())
 			}
 			c.end(']')
-			c.int("hour", int64(n.Hour))
+			if n.Hour != nil {
+				c.int("hour", int64(*n.Hour))
+			}
 			c.text("rule", n.Rule)
 			c.end('}')
 		}
@@ -155,7 +157,10 @@ func readConditions(t tree) site.Conditions {
 	}
 	if t.has("notice") {
 		n := t.at("notice")
-		s.Notice = &site.Notice{Rule: n.text("rule"), Given: n.date("given"), Hour: n.int("hour")}
+		s.Notice = &site.Notice{Rule: n.text("rule"), Given: n.date("given")}
+		if n.has("hour") {
+			s.Notice.Hour = new(n.int("hour"))
+		}
 		for _, day := range n.all("holidays") {
 			s.Notice.Holidays = append(s.Notice.Holidays, day.day())
 		}

@@ -25,7 +25,7 @@ func around() site.Conditions {
 		Pool:    &site.Pool{BottomGap: new(2 * measure.Inch), SelfClosing: new(true)},
 		Yard:    site.Yard{Name: "rear", MaxHeight: ft(6), PermitOver: ft(7)},
 		Sights:  []site.Sight{{Name: "corner", Corners: [3]measure.Point{at(90, 0), at(99, 0), at(90, 9)}, MaxHeight: ft(3)}},
-		Notice:  &site.Notice{Rule: "texas", Given: civil.Must("2026-03-02"), Hour: 9, Holidays: []civil.Date{civil.Must("2026-03-03")}},
+		Notice:  &site.Notice{Rule: "texas", Given: civil.Must("2026-03-02"), Hour: new(9), Holidays: []civil.Date{civil.Must("2026-03-03")}},
 	}
 }
 

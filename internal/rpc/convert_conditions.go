@@ -166,7 +166,10 @@ func noticeFromProto(v *fault.List, p *wattlev1.Conditions_Notice) *site.Notice 
 	if p == nil {
 		return nil
 	}
-	n := &site.Notice{Rule: p.GetRule(), Given: readDate(v, "given", p.GetGiven()), Hour: int(p.GetHour())}
+	n := &site.Notice{Rule: p.GetRule(), Given: readDate(v, "given", p.GetGiven())}
+	if p.Hour != nil {
+		n.Hour = new(int(p.GetHour()))
+	}
 	for i, day := range p.GetHolidays() {
 		n.Holidays = append(n.Holidays, read(v.At("holidays").Index(i), "", day, civil.Parse))
 	}
@@ -177,7 +180,10 @@ func noticeToProto(s *site.Notice) *wattlev1.Conditions_Notice {
 	if s == nil {
 		return nil
 	}
-	p := &wattlev1.Conditions_Notice{Rule: s.Rule, Given: s.Given.String(), Hour: int32(s.Hour)}
+	p := &wattlev1.Conditions_Notice{Rule: s.Rule, Given: s.Given.String()}
+	if s.Hour != nil {
+		p.Hour = new(int32(*s.Hour))
+	}
 	for _, day := range s.Holidays {
 		p.Holidays = append(p.Holidays, day.String())
 	}

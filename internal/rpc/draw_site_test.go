@@ -118,7 +118,7 @@ func drawConditions(t *rapid.T) site.Conditions {
 		}),
 		Yard: site.Yard{Name: drawText(t), MaxHeight: drawLength(t), PermitOver: drawLength(t)},
 		Notice: drawOptional(t, func(t *rapid.T) site.Notice {
-			return site.Notice{Rule: drawText(t), Given: drawDate(t), Hour: drawCount(t), Holidays: some(t, 0, func() civil.Date { return drawDate(t) })}
+			return site.Notice{Rule: drawText(t), Given: drawDate(t), Hour: new(drawCount(t)), Holidays: some(t, 0, func() civil.Date { return drawDate(t) })}
 		}),
 	}
 }

@@ -29,7 +29,7 @@ func TestEverythingWrongWithAJobIsOneAnswer(t *testing.T) {
 		TearOut: []*wattlev1.Conditions_OldFence{{Length: "40 ft", Height: "-1 ft", PoundsPerFoot: "-2"}},
 		Pool:    &wattlev1.Conditions_Pool{BottomGap: new("-2 in")},
 		Yard:    &wattlev1.Conditions_Yard{Name: "back", MaxHeight: "-6 ft"},
-		Notice:  &wattlev1.Conditions_Notice{Hour: 25},
+		Notice:  &wattlev1.Conditions_Notice{Hour: new(int32(25))},
 	}
 	wrongConditions := []string{
 		"site.conditions.soil_class", "site.conditions.digging", "site.conditions.wind.exposure", "site.conditions.wind.topography",

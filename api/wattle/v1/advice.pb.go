@@ -109,7 +109,7 @@ type Option struct {
 	PerFoot *PerFoot `protobuf:"bytes,5,opt,name=per_foot,json=perFoot,proto3" json:"per_foot,omitempty"`
 	// The hours of the take-off's labour lines together; a decimal.
 	CrewHours string `protobuf:"bytes,6,opt,name=crew_hours,json=crewHours,proto3" json:"crew_hours,omitempty"`
-	// Posts to set or keep.
+	// Posts to set or keep, the roller posts of sliding gates among them.
 	Posts int32 `protobuf:"varint,7,opt,name=posts,proto3" json:"posts,omitempty"`
 	// What to buy and do.
 	Lines []*TakeoffLine `protobuf:"bytes,8,rep,name=lines,proto3" json:"lines,omitempty"`
@@ -501,7 +501,7 @@ type Candidate struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// What it has of its own.
 	Choice *Choice `protobuf:"bytes,1,opt,name=choice,proto3" json:"choice,omitempty"`
-	// Posts to set or keep.
+	// Posts to set or keep, the roller posts of sliding gates among them.
 	Posts int32 `protobuf:"varint,2,opt,name=posts,proto3" json:"posts,omitempty"`
 	// The hours of the take-off's labour lines together; a decimal.
 	CrewHours string `protobuf:"bytes,3,opt,name=crew_hours,json=crewHours,proto3" json:"crew_hours,omitempty"`

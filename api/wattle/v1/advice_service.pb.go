@@ -217,7 +217,7 @@ type AdviseRequest struct {
 	Revision *int64 `protobuf:"varint,4,opt,name=revision,proto3,oneof" json:"revision,omitempty"`
 	// What was measured.
 	Site *Site `protobuf:"bytes,5,opt,name=site,proto3" json:"site,omitempty"`
-	// What to build. A candidate has its own layout.max_bay, layout.method and rails.stock in it, and takes its defaults
+	// What to build. Required, unless saved_spec names it. A candidate has its own layout.max_bay, layout.method and rails.stock in it, and takes its defaults
 	// after that: a layout.rail_stock or layout.min_bay that is given holds for every candidate. rails.stock says which
 	// lengths there are: each alone is tried, and all together. A layout.short_end of both is the feathered method's only;
 	// the others take their default.
@@ -226,16 +226,22 @@ type AdviseRequest struct {
 	CustomLines []*CustomLine `protobuf:"bytes,7,rep,name=custom_lines,json=customLines,proto3" json:"custom_lines,omitempty"`
 	// How cost becomes price and what is taxed. Absent: at cost, untaxed.
 	Pricing *Pricing `protobuf:"bytes,8,opt,name=pricing,proto3" json:"pricing,omitempty"`
-	// The narrowest max_bay to try. Default 6 ft.
+	// The narrowest max_bay to try. Default 6 ft; less where bay_to is less, and of chain link and wire 8 ft or, where that is
+	// narrower, the spec's own max_bay. The bays of panels and split rail follow the panel or the rail: without bay_from,
+	// bay_to and bay_step no other than the spec's own is tried.
 	BayFrom string `protobuf:"bytes,9,opt,name=bay_from,json=bayFrom,proto3" json:"bay_from,omitempty"`
-	// The widest max_bay to try, where steps from bay_from meet it. Default 8 ft.
+	// The widest max_bay to try, where steps from bay_from meet it. Default 8 ft; of chain link and wire the spec's own; of
+	// horizontal boards 6 ft, the widest that family has.
 	BayTo string `protobuf:"bytes,10,opt,name=bay_to,json=bayTo,proto3" json:"bay_to,omitempty"`
-	// From one max_bay to the next. Default 6 in.
+	// From one max_bay to the next. Default 6 in; of wire 2 ft.
 	BayStep string `protobuf:"bytes,11,opt,name=bay_step,json=bayStep,proto3" json:"bay_step,omitempty"`
 	// The methods to try. Default all three.
 	Methods []Spec_Layout_Method `protobuf:"varint,12,rep,packed,name=methods,proto3,enum=wattle.v1.Spec_Layout_Method" json:"methods,omitempty"`
 	// How many candidates the table has at most. Default 10.
-	TableSize     int32 `protobuf:"varint,13,opt,name=table_size,json=tableSize,proto3" json:"table_size,omitempty"`
+	TableSize int32 `protobuf:"varint,13,opt,name=table_size,json=tableSize,proto3" json:"table_size,omitempty"`
+	// A spec of the catalogue in place of spec, by its name, as of a layout. Without a version, the newest. Never a full
+	// resource name.
+	SavedSpec     string `protobuf:"bytes,14,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -361,6 +367,13 @@ func (x *AdviseRequest) GetTableSize() int32 {
 	return 0
 }
 
+func (x *AdviseRequest) GetSavedSpec() string {
+	if x != nil {
+		return x.SavedSpec
+	}
+	return ""
+}
+
 // AdviseResponse is the cheapest choice that passes every check, and what it stands against.
 type AdviseResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -387,7 +400,11 @@ type AdviseResponse struct {
 	// How each traverse that should close did.
 	Closures []*Closure `protobuf:"bytes,11,rep,name=closures,proto3" json:"closures,omitempty"`
 	// The advisory checks of the best; none of them fails.
-	Checks        []*Check `protobuf:"bytes,12,rep,name=checks,proto3" json:"checks,omitempty"`
+	Checks []*Check `protobuf:"bytes,12,rep,name=checks,proto3" json:"checks,omitempty"`
+	// The spec as it was given, which is always tried besides; absent where it does not pass.
+	Given *Candidate `protobuf:"bytes,13,opt,name=given,proto3" json:"given,omitempty"`
+	// The spec as given less the best, never below zero in cost: what the advice saves. Absent where given is.
+	ToGiven       *FigureDifference `protobuf:"bytes,14,opt,name=to_given,json=toGiven,proto3" json:"to_given,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -506,13 +523,30 @@ func (x *AdviseResponse) GetChecks() []*Check {
 	return nil
 }
 
+func (x *AdviseResponse) GetGiven() *Candidate {
+	if x != nil {
+		return x.Given
+	}
+	return nil
+}
+
+func (x *AdviseResponse) GetToGiven() *FigureDifference {
+	if x != nil {
+		return x.ToGiven
+	}
+	return nil
+}
+
 // NamedSpec is an option.
 type CompareOptionsRequest_NamedSpec struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Such as `6 ft cedar`; no two options have the same.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
-	// What to build.
-	Spec          *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// What to build. Required, unless saved_spec names it.
+	Spec *Spec `protobuf:"bytes,2,opt,name=spec,proto3" json:"spec,omitempty"`
+	// A spec of the catalogue in place of spec, by its name: `cedar-privacy`, a version of it, `cedar-privacy@3`, or a
+	// standard one, `standard/vertical-boards-6ft`. Without a version, the newest. Never a full resource name.
+	SavedSpec     string `protobuf:"bytes,3,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -561,11 +595,18 @@ func (x *CompareOptionsRequest_NamedSpec) GetSpec() *Spec {
 	return nil
 }
 
+func (x *CompareOptionsRequest_NamedSpec) GetSavedSpec() string {
+	if x != nil {
+		return x.SavedSpec
+	}
+	return ""
+}
+
 var File_wattle_v1_advice_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1ewattle/v1/advice_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16wattle/v1/advice.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xcd\x04\n" +
+	"\x1ewattle/v1/advice_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16wattle/v1/advice.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xef\x04\n" +
 	"\x15CompareOptionsRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12-\n" +
 	"\bcurrency\x18\x02 \x01(\tB\x11\xbaH\x0er\f2\n" +
@@ -577,16 +618,18 @@ const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\aoptions\x18\x06 \x03(\v2*.wattle.v1.CompareOptionsRequest.NamedSpecB\n" +
 	"\xbaH\a\x92\x01\x04\b\x02\x10\x14R\aoptions\x12C\n" +
 	"\fcustom_lines\x18\a \x03(\v2\x15.wattle.v1.CustomLineB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\vcustomLines\x12,\n" +
-	"\apricing\x18\b \x01(\v2\x12.wattle.v1.PricingR\apricing\x1am\n" +
+	"\apricing\x18\b \x01(\v2\x12.wattle.v1.PricingR\apricing\x1a\x8e\x01\n" +
 	"\tNamedSpec\x123\n" +
-	"\x04name\x18\x01 \x01(\tB\x1f\xbaH\x1cr\x1a\x10\x01\x18\xc8\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x04name\x12+\n" +
-	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04specB\v\n" +
+	"\x04name\x18\x01 \x01(\tB\x1f\xbaH\x1cr\x1a\x10\x01\x18\xc8\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x04name\x12#\n" +
+	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12'\n" +
+	"\n" +
+	"saved_spec\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpecB\v\n" +
 	"\t_revision\"\xc3\x01\n" +
 	"\x16CompareOptionsResponse\x120\n" +
 	"\tpriced_at\x18\x01 \x01(\v2\x13.wattle.v1.PricedAtR\bpricedAt\x12+\n" +
 	"\aoptions\x18\x02 \x03(\v2\x11.wattle.v1.OptionR\aoptions\x12\x1a\n" +
 	"\bcheapest\x18\x03 \x01(\tR\bcheapest\x12.\n" +
-	"\bclosures\x18\x04 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\"\x91\x05\n" +
+	"\bclosures\x18\x04 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\"\xb2\x05\n" +
 	"\rAdviseRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12-\n" +
 	"\bcurrency\x18\x02 \x01(\tB\x11\xbaH\x0er\f2\n" +
@@ -594,8 +637,8 @@ const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\x05as_of\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18\n" +
 	"R\x04asOf\x12(\n" +
 	"\brevision\x18\x04 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\brevision\x88\x01\x01\x12+\n" +
-	"\x04site\x18\x05 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12+\n" +
-	"\x04spec\x18\x06 \x01(\v2\x0f.wattle.v1.SpecB\x06\xbaH\x03\xc8\x01\x01R\x04spec\x12C\n" +
+	"\x04site\x18\x05 \x01(\v2\x0f.wattle.v1.SiteB\x06\xbaH\x03\xc8\x01\x01R\x04site\x12#\n" +
+	"\x04spec\x18\x06 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12C\n" +
 	"\fcustom_lines\x18\a \x03(\v2\x15.wattle.v1.CustomLineB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\vcustomLines\x12,\n" +
 	"\apricing\x18\b \x01(\v2\x12.wattle.v1.PricingR\apricing\x12\"\n" +
 	"\bbay_from\x18\t \x01(\tB\a\xbaH\x04r\x02\x18@R\abayFrom\x12\x1e\n" +
@@ -604,8 +647,10 @@ const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\bbay_step\x18\v \x01(\tB\a\xbaH\x04r\x02\x18@R\abayStep\x12L\n" +
 	"\amethods\x18\f \x03(\x0e2\x1d.wattle.v1.Spec.Layout.MethodB\x13\xbaH\x10\x92\x01\r\x10\x03\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\amethods\x12(\n" +
 	"\n" +
-	"table_size\x18\r \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\ttableSizeB\v\n" +
-	"\t_revision\"\x99\x04\n" +
+	"table_size\x18\r \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\ttableSize\x12'\n" +
+	"\n" +
+	"saved_spec\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpecB\v\n" +
+	"\t_revision\"\xfd\x04\n" +
 	"\x0eAdviseResponse\x120\n" +
 	"\tpriced_at\x18\x01 \x01(\v2\x13.wattle.v1.PricedAtR\bpricedAt\x12(\n" +
 	"\x04best\x18\x02 \x01(\v2\x14.wattle.v1.CandidateR\x04best\x12#\n" +
@@ -620,7 +665,9 @@ const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\x05table\x18\n" +
 	" \x03(\v2\x14.wattle.v1.CandidateR\x05table\x12.\n" +
 	"\bclosures\x18\v \x03(\v2\x12.wattle.v1.ClosureR\bclosures\x12(\n" +
-	"\x06checks\x18\f \x03(\v2\x10.wattle.v1.CheckR\x06checks2\xa5\x01\n" +
+	"\x06checks\x18\f \x03(\v2\x10.wattle.v1.CheckR\x06checks\x12*\n" +
+	"\x05given\x18\r \x01(\v2\x14.wattle.v1.CandidateR\x05given\x126\n" +
+	"\bto_given\x18\x0e \x01(\v2\x1b.wattle.v1.FigureDifferenceR\atoGiven2\xa5\x01\n" +
 	"\rAdviceService\x12U\n" +
 	"\x0eCompareOptions\x12 .wattle.v1.CompareOptionsRequest\x1a!.wattle.v1.CompareOptionsResponse\x12=\n" +
 	"\x06Advise\x12\x18.wattle.v1.AdviseRequest\x1a\x19.wattle.v1.AdviseResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
@@ -681,16 +728,18 @@ var file_wattle_v1_advice_service_proto_depIdxs = []int32{
 	13, // 19: wattle.v1.AdviseResponse.table:type_name -> wattle.v1.Candidate
 	10, // 20: wattle.v1.AdviseResponse.closures:type_name -> wattle.v1.Closure
 	17, // 21: wattle.v1.AdviseResponse.checks:type_name -> wattle.v1.Check
-	11, // 22: wattle.v1.CompareOptionsRequest.NamedSpec.spec:type_name -> wattle.v1.Spec
-	0,  // 23: wattle.v1.AdviceService.CompareOptions:input_type -> wattle.v1.CompareOptionsRequest
-	2,  // 24: wattle.v1.AdviceService.Advise:input_type -> wattle.v1.AdviseRequest
-	1,  // 25: wattle.v1.AdviceService.CompareOptions:output_type -> wattle.v1.CompareOptionsResponse
-	3,  // 26: wattle.v1.AdviceService.Advise:output_type -> wattle.v1.AdviseResponse
-	25, // [25:27] is the sub-list for method output_type
-	23, // [23:25] is the sub-list for method input_type
-	23, // [23:23] is the sub-list for extension type_name
-	23, // [23:23] is the sub-list for extension extendee
-	0,  // [0:23] is the sub-list for field type_name
+	13, // 22: wattle.v1.AdviseResponse.given:type_name -> wattle.v1.Candidate
+	15, // 23: wattle.v1.AdviseResponse.to_given:type_name -> wattle.v1.FigureDifference
+	11, // 24: wattle.v1.CompareOptionsRequest.NamedSpec.spec:type_name -> wattle.v1.Spec
+	0,  // 25: wattle.v1.AdviceService.CompareOptions:input_type -> wattle.v1.CompareOptionsRequest
+	2,  // 26: wattle.v1.AdviceService.Advise:input_type -> wattle.v1.AdviseRequest
+	1,  // 27: wattle.v1.AdviceService.CompareOptions:output_type -> wattle.v1.CompareOptionsResponse
+	3,  // 28: wattle.v1.AdviceService.Advise:output_type -> wattle.v1.AdviseResponse
+	27, // [27:29] is the sub-list for method output_type
+	25, // [25:27] is the sub-list for method input_type
+	25, // [25:25] is the sub-list for extension type_name
+	25, // [25:25] is the sub-list for extension extendee
+	0,  // [0:25] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_advice_service_proto_init() }

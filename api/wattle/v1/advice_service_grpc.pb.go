@@ -36,7 +36,9 @@ type AdviceServiceClient interface {
 	// be, the call fails with everything that is wrong with each. What cannot be read (a length, a date) fails the call.
 	CompareOptions(ctx context.Context, in *CompareOptionsRequest, opts ...grpc.CallOption) (*CompareOptionsResponse, error)
 	// Advise finds the bay width, method and rail stock that build a spec at the least cost at the prices of the day, of
-	// those that pass every check. Each candidate's figures are those of a quote with its spec.
+	// those that pass every check. Each candidate's figures are those of a quote with its spec. The spec as given is one of
+	// them, so that the best costs no more; candidates that come to the same fence at the same cost are told as one, the
+	// one of the widest bay.
 	//
 	// Of two at the same cost the one with fewer posts comes first, then the wider bay, then the method in the order even,
 	// remainder, feathered, then fewer lengths of stock. At most 500 candidates are tried in one call. Where none passes,
@@ -85,7 +87,9 @@ type AdviceServiceServer interface {
 	// be, the call fails with everything that is wrong with each. What cannot be read (a length, a date) fails the call.
 	CompareOptions(context.Context, *CompareOptionsRequest) (*CompareOptionsResponse, error)
 	// Advise finds the bay width, method and rail stock that build a spec at the least cost at the prices of the day, of
-	// those that pass every check. Each candidate's figures are those of a quote with its spec.
+	// those that pass every check. Each candidate's figures are those of a quote with its spec. The spec as given is one of
+	// them, so that the best costs no more; candidates that come to the same fence at the same cost are told as one, the
+	// one of the widest bay.
 	//
 	// Of two at the same cost the one with fewer posts comes first, then the wider bay, then the method in the order even,
 	// remainder, feathered, then fewer lengths of stock. At most 500 candidates are tried in one call. Where none passes,

@@ -32,7 +32,8 @@ const (
 // For semantics around ctx use and closing/ending streaming RPCs, please refer to https://pkg.go.dev/google.golang.org/grpc/?tab=doc#ClientConn.NewStream.
 //
 // CatalogService keeps a company's specs under names, in versions that are only ever added, beside the standard ones that
-// are built in: each family of fence at its usual heights. Calls that take a spec also take the name of one (saved_spec).
+// are built in: each family of fence at its usual heights. Calls that take a spec also take the name of one (saved_spec), in
+// its short form only: `cedar-privacy`, not `companies/harrow/specs/cedar-privacy`.
 type CatalogServiceClient interface {
 	// ListFamilies lists the kinds of fence that specs can be of, by name, and what each has of its own.
 	ListFamilies(ctx context.Context, in *ListFamiliesRequest, opts ...grpc.CallOption) (*ListFamiliesResponse, error)
@@ -130,7 +131,8 @@ func (c *catalogServiceClient) WithdrawSpec(ctx context.Context, in *WithdrawSpe
 // for forward compatibility.
 //
 // CatalogService keeps a company's specs under names, in versions that are only ever added, beside the standard ones that
-// are built in: each family of fence at its usual heights. Calls that take a spec also take the name of one (saved_spec).
+// are built in: each family of fence at its usual heights. Calls that take a spec also take the name of one (saved_spec), in
+// its short form only: `cedar-privacy`, not `companies/harrow/specs/cedar-privacy`.
 type CatalogServiceServer interface {
 	// ListFamilies lists the kinds of fence that specs can be of, by name, and what each has of its own.
 	ListFamilies(context.Context, *ListFamiliesRequest) (*ListFamiliesResponse, error)

@@ -894,7 +894,7 @@ func (x *Post_Visit) GetStation() *Length {
 // Hole is a post hole: depth = gravel + float + embedment.
 type Post_Hole struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Across the hole.
+	// Across the hole; of a driven post, which has none, the post's own width.
 	Diameter *Length `protobuf:"bytes,1,opt,name=diameter,proto3" json:"diameter,omitempty"`
 	// From grade to the bottom of the hole.
 	Depth *Length `protobuf:"bytes,2,opt,name=depth,proto3" json:"depth,omitempty"`
@@ -904,7 +904,8 @@ type Post_Hole struct {
 	Float *Length `protobuf:"bytes,4,opt,name=float,proto3" json:"float,omitempty"`
 	// How much of the post is below grade.
 	Embedment *Length `protobuf:"bytes,5,opt,name=embedment,proto3" json:"embedment,omitempty"`
-	// The rule that decided the depth: `minimum`, `height`, `frost`; gate posts add `+gate`.
+	// The rule that decided the depth: `minimum`, `height`, `frost` or `terminal`, the depth of terminal holes; gate posts
+	// add `+gate` to the first three. `driven`: there is no hole.
 	Governs       string `protobuf:"bytes,6,opt,name=governs,proto3" json:"governs,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache

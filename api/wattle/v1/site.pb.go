@@ -200,7 +200,7 @@ type Site struct {
 	//     `start_wall_gap` and `end_wall_gap` beside them;
 	//   - a gate, whose point is the middle of its opening: `width`, the clear opening; `run`, the id of its run in the map,
 	//     else the nearest; `leaves` is 1 (default) or 2; `hinge` is `start` (default) or `finish`; `swing` is `left`
-	//     (default) or `right`;
+	//     (default) or `right`; `slides`, true for one leaf that slides past the fence;
 	//   - a keep-out, a point or a line: `clearance`, nearer than which there is no hole;
 	//   - a pin: `existing`, true for an old post that is kept; `run` as of a gate.
 	//
@@ -1451,9 +1451,10 @@ type Conditions_Footing struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Doubles what soil bears sideways, only where half an inch of movement at grade does no harm.
 	PoleFactor bool `protobuf:"varint,1,opt,name=pole_factor,json=poleFactor,proto3" json:"pole_factor,omitempty"`
-	// A stated lateral bearing in pounds per square foot and foot of depth, in place of the class's; a decimal.
+	// A stated lateral bearing in pounds per square foot and foot of depth, in place of the class's; a decimal, 1
+	// to 100000.
 	Bearing string `protobuf:"bytes,2,opt,name=bearing,proto3" json:"bearing,omitempty"`
-	// A fixed lateral pressure in pounds per square foot, as many sheets use it; a decimal.
+	// A fixed lateral pressure in pounds per square foot, as many sheets use it; a decimal, 1 to 100000.
 	FixedS1       string `protobuf:"bytes,3,opt,name=fixed_s1,json=fixedS1,proto3" json:"fixed_s1,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1513,11 +1514,12 @@ func (x *Conditions_Footing) GetFixedS1() string {
 // PostStrength is a stated design value, or the species and the grade of a table's.
 type Conditions_PostStrength struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// Such as `southern pine`.
+	// The table has `southern pine` only.
 	Species string `protobuf:"bytes,1,opt,name=species,proto3" json:"species,omitempty"`
-	// Such as `No.2`. Needed beside a species.
+	// The table has `No.2` only. Needed beside a species.
 	Grade string `protobuf:"bytes,2,opt,name=grade,proto3" json:"grade,omitempty"`
-	// The design value for bending in pounds per square inch; a decimal.
+	// The design value for bending of the spec's own posts, in pounds per square inch; a decimal, 1 to 1000000. Steel
+	// posts need one.
 	Fb string `protobuf:"bytes,3,opt,name=fb,proto3" json:"fb,omitempty"`
 	// Who states it. Needed beside one.
 	Source        string `protobuf:"bytes,4,opt,name=source,proto3" json:"source,omitempty"`
@@ -1588,7 +1590,7 @@ type Conditions_Sight struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// For people.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
-	// Its three corners, in the site's coordinates.
+	// Its three corners, not on one line, in the site's coordinates.
 	Corners []*Vertex `protobuf:"bytes,2,rep,name=corners,proto3" json:"corners,omitempty"`
 	// The most height in it; text with a unit.
 	MaxHeight     string `protobuf:"bytes,3,opt,name=max_height,json=maxHeight,proto3" json:"max_height,omitempty"`
@@ -1654,9 +1656,9 @@ type Conditions_Wind struct {
 	Speed int32 `protobuf:"varint,1,opt,name=speed,proto3" json:"speed,omitempty"`
 	// `B`, `C` or `D`. Needed beside a speed.
 	Exposure string `protobuf:"bytes,2,opt,name=exposure,proto3" json:"exposure,omitempty"`
-	// The factor for hills, Kzt; a decimal. Default 1.
+	// The factor for hills, Kzt; a decimal, 0.01 to 3. Default 1.
 	Topography string `protobuf:"bytes,3,opt,name=topography,proto3" json:"topography,omitempty"`
-	// A town's flat pressure in pounds per square foot, in place of a speed; a decimal.
+	// A town's flat pressure in pounds per square foot, in place of a speed; a decimal, 1 to 1000.
 	Flat          string `protobuf:"bytes,4,opt,name=flat,proto3" json:"flat,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1833,9 +1835,9 @@ type Conditions_Pool struct {
 	RailsInside *bool `protobuf:"varint,4,opt,name=rails_inside,json=railsInside,proto3,oneof" json:"rails_inside,omitempty"`
 	// How far the tops of the two lowest of them stand apart; text with a unit.
 	RailsApart *string `protobuf:"bytes,5,opt,name=rails_apart,json=railsApart,proto3,oneof" json:"rails_apart,omitempty"`
-	// The mesh of chain link; text with a unit.
+	// The mesh of chain link as measured; text with a unit. Default the spec's; one that differs from it is used and told.
 	Mesh *string `protobuf:"bytes,6,opt,name=mesh,proto3,oneof" json:"mesh,omitempty"`
-	// The chain link has slats.
+	// The chain link has slats; so it has where the spec's detail says so.
 	Slatted bool `protobuf:"varint,7,opt,name=slatted,proto3" json:"slatted,omitempty"`
 	// The gate opens away from the pool.
 	OpensOutward *bool `protobuf:"varint,8,opt,name=opens_outward,json=opensOutward,proto3,oneof" json:"opens_outward,omitempty"`
@@ -2005,7 +2007,7 @@ func (x *Conditions_Pool) GetMaxMesh() string {
 // known.
 type Conditions_Yard struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// `front`, `side` or `rear`.
+	// `front`, `side` or `rear`; left out, the limits hold all the same.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
 	// The most height there.
 	MaxHeight string `protobuf:"bytes,2,opt,name=max_height,json=maxHeight,proto3" json:"max_height,omitempty"`
@@ -2069,12 +2071,12 @@ func (x *Conditions_Yard) GetPermitOver() string {
 // Notice is the notice given to have utilities located.
 type Conditions_Notice struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
-	// The rule of the locating service, such as `texas`.
+	// The rule of the locating service: `texas`, `nebraska` or `alabama`.
 	Rule string `protobuf:"bytes,1,opt,name=rule,proto3" json:"rule,omitempty"`
 	// The day on which it is given, as `2026-03-01`.
 	Given string `protobuf:"bytes,2,opt,name=given,proto3" json:"given,omitempty"`
-	// The hour of that day.
-	Hour int32 `protobuf:"varint,3,opt,name=hour,proto3" json:"hour,omitempty"`
+	// The hour of that day, 0 to 23. Absent: not known, read as the end of the day.
+	Hour *int32 `protobuf:"varint,3,opt,name=hour,proto3,oneof" json:"hour,omitempty"`
 	// Days that are no working days, as `2026-07-03`.
 	Holidays      []string `protobuf:"bytes,4,rep,name=holidays,proto3" json:"holidays,omitempty"`
 	unknownFields protoimpl.UnknownFields
@@ -2126,8 +2128,8 @@ func (x *Conditions_Notice) GetGiven() string {
 }
 
 func (x *Conditions_Notice) GetHour() int32 {
-	if x != nil {
-		return x.Hour
+	if x != nil && x.Hour != nil {
+		return *x.Hour
 	}
 	return 0
 }
@@ -2224,7 +2226,7 @@ const file_wattle_v1_site_proto_rawDesc = "" +
 	"\x0egeojson_origin\x18\x04 \x01(\v2\x14.wattle.v1.GeoOriginR\rgeojsonOrigin\x125\n" +
 	"\n" +
 	"conditions\x18\x05 \x01(\v2\x15.wattle.v1.ConditionsR\n" +
-	"conditions\"\xc8\x15\n" +
+	"conditions\"\xd6\x15\n" +
 	"\n" +
 	"Conditions\x12(\n" +
 	"\n" +
@@ -2317,15 +2319,16 @@ const file_wattle_v1_site_proto_rawDesc = "" +
 	"\n" +
 	"max_height\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18@R\tmaxHeight\x12(\n" +
 	"\vpermit_over\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\n" +
-	"permitOver\x1a\x93\x01\n" +
+	"permitOver\x1a\xa1\x01\n" +
 	"\x06Notice\x12\x1b\n" +
 	"\x04rule\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04rule\x12\x1d\n" +
 	"\x05given\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18\n" +
-	"R\x05given\x12\x1e\n" +
+	"R\x05given\x12#\n" +
 	"\x04hour\x18\x03 \x01(\x05B\n" +
-	"\xbaH\a\x1a\x05\x18\xe8\a(\x00R\x04hour\x12-\n" +
+	"\xbaH\a\x1a\x05\x18\xe8\a(\x00H\x00R\x04hour\x88\x01\x01\x12-\n" +
 	"\bholidays\x18\x04 \x03(\tB\x11\xbaH\x0e\x92\x01\v\x10\xe8\a\"\x06r\x04\x10\x01\x18\n" +
-	"R\bholidays\"\xa2\x01\n" +
+	"R\bholidaysB\a\n" +
+	"\x05_hour\"\xa2\x01\n" +
 	"\tGeoOrigin\x12=\n" +
 	"\tlongitude\x18\x01 \x01(\x01B\x1a\xbaH\x17\xc8\x01\x01\x12\x12\x19\x00\x00\x00\x00\x00\x80f@)\x00\x00\x00\x00\x00\x80f\xc0H\x00R\tlongitude\x88\x01\x01\x12;\n" +
 	"\blatitude\x18\x02 \x01(\x01B\x1a\xbaH\x17\xc8\x01\x01\x12\x12\x19\x00\x00\x00\x00\x00\x80V@)\x00\x00\x00\x00\x00\x80V\xc0H\x01R\blatitude\x88\x01\x01B\f\n" +
@@ -2512,6 +2515,7 @@ func file_wattle_v1_site_proto_init() {
 	}
 	file_wattle_v1_site_proto_msgTypes[2].OneofWrappers = []any{}
 	file_wattle_v1_site_proto_msgTypes[20].OneofWrappers = []any{}
+	file_wattle_v1_site_proto_msgTypes[22].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

@@ -1298,7 +1298,8 @@ type Spec_Posts struct {
 	// `2sq`, vinyl `5vinyl`, or `tee`. Default 4x4, or the family's.
 	Size string `protobuf:"bytes,1,opt,name=size,proto3" json:"size,omitempty"`
 	// The section of gate posts. Default by rule: a size up where opening / leaves is 4 ft or more, and no lighter than
-	// terminal_size.
+	// terminal_size. A size up is, of sawn 4x4, 6x6; of pipe 2.875od from 4 ft, 4od from 6 ft and 6.625od from 13 ft; of
+	// square tube 3sq from 4 ft and 4sq from 8 ft; of round wood 7rd from 8 ft.
 	GateSize string `protobuf:"bytes,2,opt,name=gate_size,json=gateSize,proto3" json:"gate_size,omitempty"`
 	// Lengths that can be bought, ascending. Default 8, 10 and 12 ft.
 	Stock []string `protobuf:"bytes,3,rep,name=stock,proto3" json:"stock,omitempty"`
@@ -1400,7 +1401,7 @@ type Spec_Holes struct {
 	// Leaves the post this far above the gravel. Default 0.
 	Float string `protobuf:"bytes,6,opt,name=float,proto3" json:"float,omitempty"`
 	// The diameter of a line hole. Default 3 x the post's nominal width; of steel pipe 4 x its outside diameter up to 4
-	// in, 3 x above.
+	// in, 3 x above; of panels of ornamental metal 8 in.
 	Diameter string `protobuf:"bytes,7,opt,name=diameter,proto3" json:"diameter,omitempty"`
 	// Deepens gate holes. Default 6 in.
 	GateExtraDepth *string `protobuf:"bytes,8,opt,name=gate_extra_depth,json=gateExtraDepth,proto3,oneof" json:"gate_extra_depth,omitempty"`
