@@ -110,7 +110,7 @@ func writeLayout(cmd *cobra.Command, job *wattlev1.CreateQuoteRequest, d drawing
 	out, crew := cmd.OutOrStdout(), d.kind == drawCrewSheet
 	switch {
 	case crew && d.format == asCSV:
-		return render.CrewSheetCSV(out, read.Site, l)
+		return render.CrewSheetCSV(out, read.Site, l, render.CrewOptions{Spec: used})
 	case crew:
 		return render.CrewSheetText(out, read.Site, l, render.CrewOptions{Title: used.Name, Spec: used})
 	case d.format == asCSV:

@@ -14,6 +14,7 @@ import (
 	"wattle/internal/render"
 	"wattle/internal/site"
 	"wattle/internal/spec"
+	"wattle/internal/takeoff"
 )
 
 // Media types of documents.
@@ -45,11 +46,12 @@ type sheet struct {
 	l     *layout.Layout
 	title string
 	paper wattlev1.Paper
+	cuts  []takeoff.CutPlan // nil where nothing was counted
 }
 
 func (s sheet) plan() (*wattlev1.Document, error) {
 	return document(svgImage, "plan.svg", func(w io.Writer) error {
-		return render.PlanSVG(w, s.site, s.l, render.PlanOptions{Title: s.title, Paper: papers.domain[s.paper]})
+		return render.PlanSVG(w, s.site, s.l, render.PlanOptions{Title: s.title, Paper: papers.domain[s.paper], Spec: s.spec})
 	})
 }
 
@@ -67,7 +69,7 @@ func (s sheet) elevation(run string) (*wattlev1.Document, error) {
 }
 
 func (s sheet) crew() render.CrewOptions {
-	return render.CrewOptions{Title: s.title, Paper: papers.domain[s.paper], Spec: s.spec}
+	return render.CrewOptions{Title: s.title, Paper: papers.domain[s.paper], Spec: s.spec, Cuts: s.cuts}
 }
 
 func (s sheet) crewSheet() (*wattlev1.Document, error) {
@@ -81,6 +83,7 @@ func quoteDocument(s estimating.Stored, req *wattlev1.RenderQuoteRequest) (*watt
 	drawn := sheet{
 		site: s.Request.Site, spec: s.Request.Spec, l: s.Quote.Layout,
 		title: cmp.Or(s.Request.ExternalRef, s.Request.Spec.Name), paper: req.GetPaper(),
+		cuts: s.Quote.Takeoff.Cuts,
 	}
 	switch req.GetFormat() {
 	case wattlev1.RenderQuoteRequest_FORMAT_TAKEOFF_CSV:
@@ -99,7 +102,7 @@ func quoteDocument(s estimating.Stored, req *wattlev1.RenderQuoteRequest) (*watt
 		})
 	case wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_CSV:
 		return document(csvText, "crew-sheet.csv", func(w io.Writer) error {
-			return render.CrewSheetCSV(w, drawn.site, drawn.l)
+			return render.CrewSheetCSV(w, drawn.site, drawn.l, drawn.crew())
 		})
 	case wattlev1.RenderQuoteRequest_FORMAT_CANONICAL_JSON:
 		return &wattlev1.Document{MediaType: jsonText, FileName: "quote.json", Content: s.Record.Document}, nil
