@@ -2,9 +2,11 @@ package layout
 
 import (
 	"fmt"
+	"slices"
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
+	"wattle/internal/site"
 	"wattle/internal/spec"
 )
 
@@ -56,6 +58,7 @@ func (p *planner) checkGround(v *fault.List) {
 				how = "a kick board fills them"
 			case spec.LeaveOpen:
 				how = "the gaps are left"
+			default: // longer boards, as said
 			}
 			p.tell("ground-gap", field, "Run %q: %s over %s above the ground, the widest %s in the bay from %s; %s.",
 				r.ID, bays(w.n)+" would stand", p.spec.Slope.MaxGroundGap.Imperial(), w.by.Imperial(), p.at(i, w.from), how)
@@ -79,7 +82,12 @@ func (p *planner) checkGround(v *fault.List) {
 			if o.Slides {
 				where = "along which its leaf slides; the leaf hangs level above the highest of it"
 			}
-			p.tell("gate-on-slope", fmt.Sprintf("site.runs[%d].gates", o.Run), "Gate %q: the ground changes by %s %s.",
+			field := fmt.Sprintf("site.runs[%d].gates", o.Run)
+			if p.rules >= 3 {
+				of := func(g site.Gate) bool { return g.ID == o.Gate }
+				field += fmt.Sprintf("[%d]", slices.IndexFunc(p.site.Runs[o.Run].Gates, of))
+			}
+			p.tell("gate-on-slope", field, "Gate %q: the ground changes by %s %s.",
 				o.Gate, rise.Imperial(), where)
 		}
 	}
@@ -99,10 +107,15 @@ func (p *planner) cautionTall() {
 			tall.note(post.AboveGrade, 0)
 		}
 	}
-	if tall.n > 0 {
-		p.tell("tall-posts", "site.runs", "Steps, or gates on a slope, leave %s up to %s above grade, where the fence is %s high; their holes are as deep as that height asks for. A taller post takes more wind: have its depth and section checked.",
-			many(tall.n, "post"), tall.by.Imperial(), p.spec.Height.Imperial())
+	if tall.n == 0 {
+		return
 	}
+	holes := "as deep as that height asks for" // which can be read as the post's height
+	if p.rules >= 3 {
+		holes = "still those of the fence's height, " + p.spec.Height.Imperial()
+	}
+	p.tell("tall-posts", "site.runs", "Steps, or gates on a slope, leave %s up to %s above grade, where the fence is %s high; their holes are %s. A taller post takes more wind: have its depth and section checked.",
+		many(tall.n, "post"), tall.by.Imperial(), p.spec.Height.Imperial(), holes)
 }
 
 func bays(n int) string { return many(n, "bay") }

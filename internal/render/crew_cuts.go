@@ -35,6 +35,7 @@ func cutsOf(s spec.Spec, l *layout.Layout, cuts []takeoff.CutPlan) bayCuts {
 		two = false
 	case spec.HorizontalBoards:
 		c.name, two = "boards", s.Details.Count("span") > 1
+	default: // upright boards, on rails
 	}
 	if !two {
 		return c
@@ -68,6 +69,7 @@ func (c bayCuts) of(b layout.Bay) string {
 		whole = c.spec.Details.Length("panel_width")
 	case spec.SplitRail:
 		cut, whole = b.Rail+c.spec.Details.Length("lap"), c.spec.Details.Length("rail_length")
+	default: // nothing is bought to a bay's measure
 	}
 	if whole > 0 && cut+measure.Sixteenth/2 >= whole {
 		return "whole"

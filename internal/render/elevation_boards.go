@@ -23,6 +23,7 @@ func (e *elevationSheet) hangBoards(p pane) {
 		pitch, back = 2*(b.Width-b.Overlap), true
 	case spec.ShadowBox:
 		back = true
+	default: // one row
 	}
 	apart := float64(pitch) * e.across
 	if one := back || b.Pattern == spec.Spaced; !one || apart < leastPitch {
