@@ -30,6 +30,7 @@ import (
 //	ground-gap              gaps under the fence are wide, and filled or left
 //	ground-touches-boards   the ground rises above the foot of the fence
 //	gate-on-slope           the ground changes under a gate's opening
+//	obstacle-under-leaf     an obstacle lies where an open leaf slides
 //	tall-posts              posts stand much taller than the fence is high
 //	holes-overlap           holes of neighbouring posts reach into one another
 //	runs-go-on              pull posts are not looked for across two runs that go on as one

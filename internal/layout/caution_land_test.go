@@ -42,10 +42,10 @@ func TestLandCautions(t *testing.T) {
 			"Steps, or gates on a slope, take 3 posts to a longer stock: up to 10 ft instead of 8 ft. Narrower bays step less, and racked ones not at all.", "site.runs"},
 		// 16 in to each bay: 7 ft 4 in at its low post.
 		{"tall steps", "a: 0,0 24,0 ground=0:0 ground=24:4", stepped, "tall-posts",
-			"Steps, or gates on a slope, leave 3 posts up to 7 ft 4 in above grade, where the fence is 6 ft high; their holes are as deep as that height asks for. A taller post takes more wind: have its depth and section checked.", "site.runs"},
+			"Steps, or gates on a slope, leave 3 posts up to 7 ft 4 in above grade, where the fence is 6 ft high; their holes are still those of the fence's height, 6 ft. A taller post takes more wind: have its depth and section checked.", "site.runs"},
 		// 4 ft wide, its posts 4 ft 5-1/2 in apart, on 1 in 10: 5.35 in.
 		{"a gate on a slope", "a: 0,0 40,0 gate=g@20x4 ground=0:0 ground=40:4", bare(), "gate-on-slope",
-			`Gate "g": the ground changes by 5-3/8 in under its opening; its leaves hang level above the highest of it and must clear the ground where they swing.`, "site.runs[0].gates"},
+			`Gate "g": the ground changes by 5-3/8 in under its opening; its leaves hang level above the highest of it and must clear the ground where they swing.`, "site.runs[0].gates[0]"},
 		{"a pin beside an end", "a: 0,0 24,0 pin=5in", bare(), "holes-overlap",
 			"The holes of 1 pair of neighbouring posts reach into one another, the most by 7 in at P1 and P2: no earth is left between them, and concrete is counted in both. Dig them as one, or move a post.", "site.runs"},
 		{"two runs as one", "a: 0,0 30,0\nb: 30,0 60,0", pulls, "runs-go-on",

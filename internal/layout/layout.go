@@ -257,6 +257,12 @@ type Opening struct {
 	// opening on and beside the line of the fence, on the side of the gate's
 	// Swing, so that it is none of Layout.Posts and has no Visits. Its ID is that
 	// of the first with an R: "P7R". Nil for leaves that swing.
+	//
+	// The leaf runs between the two, in the 6 in from face to face, and so clear
+	// of the posts of the fence: the carriages stand in one line under it, the
+	// first on that post's side toward the leaf, the second on Roller's side
+	// toward the fence (common practice is either that or both posts in the line
+	// of the fence, which here has posts of its own at its bays).
 	Slides bool
 	Roller *Post
 }

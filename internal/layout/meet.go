@@ -59,7 +59,11 @@ func (p *planner) meet(v *fault.List) {
 			continue // one post after all, through others between them
 		}
 		m, other := &p.marks[c[0]], &p.marks[c[1]]
-		v.Index(int(m.run)).Add("", "%s and %s of run %q would overlap: their centres are %s apart and need %s", p.name(m), p.name(other),
+		at, field := v.Index(int(m.run)), ""
+		if m.gate() {
+			at, field = at.At("gates").Index(int(max(m.gateOut, m.gateIn))), "station"
+		}
+		at.Add(field, "%s and %s of run %q would overlap: their centres are %s apart and need %s", p.name(m), p.name(other),
 			p.site.Runs[other.run].ID, m.at.DistanceTo(other.at).Imperial(), ((m.width + other.width) / 2).Imperial())
 	}
 

@@ -133,7 +133,7 @@ func (p *placer) opening(a, b *mark, start int) {
 		HingeAtStart: gate.Hinge == site.HingeStart,
 	}
 	if gate.Slides {
-		p.addRoller(&o, int(a.gateOut), p.legs[a.legOut].Leg, a.station, a.station+span)
+		p.addRoller(&o, int(a.gateOut), a.legOut, a.station, a.station+span)
 	}
 	p.out.Openings = append(p.out.Openings, o)
 	p.cautionClear(a, b, gate, span)

@@ -30,7 +30,9 @@ func Plan(s site.Site, f spec.Spec) (*Layout, error) { return PlanAs(Rules, s, f
 //	1  runs that cross without a vertex there stay apart, with a caution
 //	2  runs that cross share a post; a closed run that starts within a straight
 //	   side has no post there; holes that reach into one another are told
-const Rules = 2
+//	3  the same layout; cautions on tall posts and gates on a slope say more
+//	   exactly what they mean
+const Rules = 3
 
 // PlanAs is Plan by the rules of an earlier version, so that what was planned
 // then is planned alike now.

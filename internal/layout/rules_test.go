@@ -3,11 +3,14 @@ package layout_test
 import (
 	"errors"
 	"fmt"
+	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
 	"wattle/internal/fault"
 	"wattle/internal/layout"
+	"wattle/internal/measure"
 	"wattle/internal/spec"
 )
 
@@ -92,6 +95,47 @@ func TestFenceThroughAGate(t *testing.T) {
 	_, err := layout.Plan(mustSite("a: 0,0 40,0 gate=g@10x3\nb: 138in,-10 138in,20"), sixFoot(spec.Layout{}))
 	e, ok := errors.AsType[*fault.Error](err)
 	if !ok || len(e.Violations) != 1 || e.Violations[0].Field != "site.runs[0].gates[0].station" {
+		t.Errorf("got %v", err)
+	}
+}
+
+// What rules before the third said is said again word for word, and nothing
+// stands elsewhere.
+func TestFormerWords(t *testing.T) {
+	f := sixFoot(spec.Layout{})
+	f.Slope.Mode, f.Posts.Stock = spec.Stepped, []measure.Length{8 * ft, 10 * ft, 12 * ft}
+	s := mustSite("a: 0,0 60,0 gate=f@40x4 gate=g@20x4 ground=0:0 ground=60:10")
+	now, err := layout.Plan(s, f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, rules := range []int{1, 2, 3} {
+		l, err := layout.PlanAs(rules, s, f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		tall, field := "; their holes are as deep as that height asks for. A taller", "site.runs[0].gates"
+		if rules >= 3 {
+			tall, field = "; their holes are still those of the fence's height, 6 ft. A taller", "site.runs[0].gates[1]"
+		}
+		if got := caution(l, "tall-posts"); strings.Contains(got, tall) == (rules < 2) { // the first did not say
+			t.Errorf("rules %d: %q", rules, got)
+		}
+		i := slices.IndexFunc(l.Cautions, func(c layout.Caution) bool { return c.Code == "gate-on-slope" })
+		if i < 0 || l.Cautions[i].Field != field {
+			t.Errorf("rules %d: %v", rules, l.Cautions)
+		}
+		if !reflect.DeepEqual(l.Posts, now.Posts) || !reflect.DeepEqual(l.Bays, now.Bays) {
+			t.Errorf("rules %d: another layout", rules)
+		}
+	}
+}
+
+// A gate's post in another run's is the gate's to move.
+func TestGatePostInAnotherRuns(t *testing.T) {
+	_, err := layout.Plan(mustSite("b: 10,-10 10,-1in\na: 0,0 40,0 gate=f@30x3 gate=g@121.75inx3"), sixFoot(spec.Layout{}))
+	e, ok := errors.AsType[*fault.Error](err)
+	if !ok || len(e.Violations) != 1 || e.Violations[0].Field != "site.runs[1].gates[1].station" {
 		t.Errorf("got %v", err)
 	}
 }

@@ -24,6 +24,7 @@ type slider struct {
 	opening int // index into Layout.Openings
 	gate    int // index into the run's gates
 	station measure.Length
+	leaf    leaf
 }
 
 // slidingLeaf is half as long again as the opening, to balance on its rollers,
@@ -47,23 +48,18 @@ func (p *gateLeg) checkSlide(at *fault.List, g *site.Gate, post measure.Length) 
 // addRoller gives the opening of a gate that slides, from one station to
 // another, its second roller post: beside the fence on the side of the gate's
 // swing, half the opening on from the first.
-func (p *placer) addRoller(o *Opening, gate int, leg site.Leg, from, to measure.Length) {
+func (p *placer) addRoller(o *Opening, gate int, leg int32, from, to measure.Length) {
 	g := &p.site.Runs[o.Run].Gates[gate]
 	station, first := from-g.Width/2, o.Start
 	if !o.HingeAtStart {
 		station, first = to+g.Width/2, o.End
 	}
 	roller := p.kind(kind{p.spec.GatePostSize(g.Width, g.Leaves), spec.GateDuty}).post
-	off := (p.out.Posts[first].Width+roller.Width)/2 + slideRoom
-	along := leg.To.Sub(leg.From)
-	aside := measure.Point{East: -along.North, North: along.East}
-	if g.Swing == site.Right {
-		aside = measure.Point{East: along.North, North: -along.East}
-	}
-	roller.At = leg.At(station).Add(measure.Lerp(measure.Point{}, aside, off, leg.Length()))
+	width := p.out.Posts[first].Width
+	roller.At = besideLeg(&p.legs[leg].Leg, station, (width+roller.Width)/2+slideRoom, g.Swing)
 	roller.Role = GateHinge
 	o.Slides, o.Roller = true, &roller
-	p.sliders = append(p.sliders, slider{len(p.out.Openings), gate, station})
+	p.sliders = append(p.sliders, slider{len(p.out.Openings), gate, station, p.openLeaf(g, leg, width)})
 }
 
 // checkRollers notes roller posts whose holes are where none is dug, and those
@@ -89,12 +85,13 @@ func (p *planner) checkRollers(v *fault.List) {
 			}
 		}
 		at := runs.Index(o.Run).At("gates").Index(s.gate)
-		for i, other := range p.site.Runs[o.Run].Gates {
-			half := o.Roller.Width / 2
-			at.Require(i == s.gate || s.station+half <= other.Station || s.station-half >= other.Station+other.Width, "station",
+		for i := range p.site.Runs[o.Run].Gates {
+			other := &p.site.Runs[o.Run].Gates[i]
+			at.Require(i == s.gate || !p.within(&s, other), "station",
 				"the second roller post, at %s, would stand in the opening of gate %q", p.at(o.Run, s.station), other.ID)
 		}
 	}
+	p.checkLeaves(runs)
 	for s, post := range p.nearRollers() {
 		o := &p.out.Openings[s.opening]
 		if need := (o.Roller.Width + post.Width) / 2; o.Roller.At.DistanceTo(post.At) < need {
@@ -102,6 +99,12 @@ func (p *planner) checkRollers(v *fault.List) {
 				post.ID, o.Roller.At.DistanceTo(post.At).Imperial(), need.Imperial())
 		}
 	}
+}
+
+// within reports a second roller post in the opening of another gate.
+func (p *planner) within(s *slider, other *site.Gate) bool {
+	half := p.out.Openings[s.opening].Roller.Width / 2
+	return s.station+half > other.Station && s.station-half < other.Station+other.Width
 }
 
 // nearRollers are the pairs of a gate that slides and a post, or another such
