@@ -4,29 +4,10 @@ import (
 	"fmt"
 
 	"wattle/internal/measure"
-	"wattle/internal/section"
 )
 
 // PostTop is the height of the post top above grade.
 func (s Spec) PostTop() measure.Length { return s.Height + s.Posts.AboveBoards }
-
-// GatePostSize is the section of both posts of a gate: the spec's own, or that
-// of terminal posts, where those are line posts by rule a size up (4x4 to 6x6)
-// from opening / leaves of 4 ft on (common practice); a 6x6 stays.
-func (s Spec) GatePostSize(opening measure.Length, leaves int) section.Section {
-	size := s.Posts.Size
-	if s.Posts.Size == "4x4" && opening >= measure.Length(leaves)*4*measure.Foot {
-		size = "6x6"
-	}
-	switch terminal := s.Posts.TerminalSize; {
-	case s.Posts.GateSize != "":
-		return s.Posts.GateSize
-	case terminal.Known() && terminal.Width() >= size.Width():
-		return terminal
-	default:
-		return size
-	}
-}
 
 // PostStock is the shortest post stock of at least the given length, 0 where
 // none is long enough.

@@ -144,3 +144,37 @@ func TestGatePostSizeOfTerminals(t *testing.T) {
 		}
 	}
 }
+
+// Common practice, from memory.
+func TestGatePostsByLeaf(t *testing.T) {
+	for _, c := range []struct {
+		line, terminal section.Section
+		opening        string
+		leaves         int
+		want           section.Section
+	}{
+		{"1.9od", "2.375od", "3 ft 11 in", 1, "2.375od"},
+		{"1.9od", "2.375od", "4 ft", 1, "2.875od"},
+		{"1.9od", "2.375od", "12 ft", 2, "4od"},
+		{"1.9od", "2.375od", "11 ft 11 in", 2, "2.875od"},
+		{"1.9od", "2.375od", "12 ft", 1, "4od"},
+		{"1.9od", "2.375od", "13 ft", 1, "6.625od"},
+		{"2.375od", "8.625od", "13 ft", 1, "8.625od"},
+		{"2.375od", "", "5 ft", 1, "2.875od"}, // beside wood frames too
+		{"2sq", "", "3 ft", 1, "2sq"},
+		{"2sq", "", "4 ft", 1, "3sq"},
+		{"2sq", "", "16 ft", 2, "4sq"},
+		{"6sq", "", "16 ft", 1, "6sq"},
+		{"4rd", "5rd", "7 ft", 1, "5rd"},
+		{"4rd", "5rd", "8 ft", 1, "7rd"},
+		{"4rd", "8rd", "12 ft", 1, "8rd"},
+		{"5vinyl", "", "12 ft", 1, "5vinyl"},
+		{"tee", "4rd", "16 ft", 1, "7rd"},
+	} {
+		s := sixFoot()
+		s.Posts.Size, s.Posts.TerminalSize = c.line, c.terminal
+		if got := s.WithDefaults().GatePostSize(measure.Must(c.opening), c.leaves); got != c.want {
+			t.Errorf("%s posts and %s terminals, %s in %d leaves: %s, want %s", c.line, c.terminal, c.opening, c.leaves, got, c.want)
+		}
+	}
+}

@@ -34,7 +34,7 @@ func cautions(s spec.Spec, t *Takeoff) []layout.Caution {
 			add("wide-reveal", "spec.rails."+reveal.field, "Boards run %s past the %s rail; past 6 in they tend to warp.", reveal.length.Imperial(), reveal.name)
 		}
 	}
-	if s.Concrete.Set != spec.NoSet && s.Holes.Float > 0 && s.Posts.Size.Wood() {
+	if s.Concrete.Set.Poured() && s.Holes.Float > 0 && s.Posts.Size.Wood() {
 		add("post-over-concrete", "spec.holes.float", "Posts float %s above the gravel, so concrete runs under them; a wood post lasts longer standing on gravel.", s.Holes.Float.Imperial())
 	}
 	for _, c := range t.Cuts {

@@ -83,7 +83,7 @@ func TestChainLinkCounts(t *testing.T) {
 		{"stepped, then racked", "common practice: both end where they meet", site.Site{Runs: []site.Run{half}}, chainLinkSpec("4 ft"),
 			"tension-bar-4ft 8, tie-1.66od 30, tie-1.9od 8"},
 		{"a gate of 4 ft", "common practice: its leaf of 3 ft 11 in is covered from the same roll", site.Site{Runs: []site.Run{gated}}, chainLinkSpec("4 ft"),
-			"fabric-4ft-2in-11ga-50ft 0.794375"}, // 40 ft - 4 ft - 2.375 in + 3 ft 11 in
+			"fabric-4ft-2in-11ga-50ft 0.7935"}, // 40 ft - 4 ft - (2.375 + 2.875) / 2 in + 3 ft 11 in
 		{"along the grade", "AS-1, ASTM F567-07 4.1: 40 ft in plan rise 30 ft, 50 ft along, 5 bays", site.Site{Runs: []site.Run{hill}}, chainLinkSpec("4 ft"),
 			"post-1.9od-6ft 4, fabric-4ft-2in-11ga-50ft 1, tie-1.66od 25, hog-ring 25"},
 		{"12 ft with all there is", "common practice", straight("40 ft"), chainLinkSpec("12 ft", "bottom=rail", "slats=true", "barb_arms=double", "fabric_waste=10"),

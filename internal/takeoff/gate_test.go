@@ -92,7 +92,7 @@ func TestGateTakes(t *testing.T) {
 			"gate-tee-1.66od 4 tees, tension-band-1.66od 30 bands, tension-bar-6ft 6 bars, tie-1.66od 28 ties",
 		// 144/24 = 6 ties on each of 2 rails; 6 on each of the 2 uprights that stand
 		// within the fabric.
-		"chain link, sliding": "carriage-bolt 10 bolts, dome-cap-2.375od 1 cap, gate-catch 1 catch, gate-corner-1.66od 4 corners, gate-end-stop 1 end stop, " +
+		"chain link, sliding": "carriage-bolt 10 bolts, dome-cap-4od 1 cap, gate-catch 1 catch, gate-corner-1.66od 4 corners, gate-end-stop 1 end stop, " +
 			"gate-roller 4 rollers, gate-tee-1.66od 8 tees, tension-band-1.66od 10 bands, tension-bar-6ft 2 bars, tie-1.66od 24 ties",
 		// 70 / 5.5 = 12.7: 12 courses of 59 in on each of 2 leaves, 3 from a stick of
 		// 16 ft; 2 screws at each stile.

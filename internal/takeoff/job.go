@@ -81,7 +81,7 @@ func (job *Gathered) Count(offers map[string]Offer) (*Takeoff, error) {
 		return nil, err
 	}
 	slices.SortFunc(t.Lines, compareLines)
-	t.Cautions = slices.Concat(cautions(j.Spec, t), g.cautions, unrated)
+	t.Cautions = slices.Concat(cautions(j.Spec, t), g.jobCautions(), g.cautions, unrated)
 	return t, nil
 }
 
