@@ -69,7 +69,7 @@
 //
 //	panel-vinyl-70in-93in    each  a panel: material, height, width
 //	bracket-panel            each  holds an end of a panel; screw-panel holds brackets or panels
-//	post-5vinyl-corner-10ft  each  a post that takes rails into it: line, end, corner, tee
+//	post-5vinyl-corner-10ft  each  a post that takes rails into it: line, end, corner, tee, cross
 //	split-rail-cedar-11ft    each  a rail: wood, length
 //	screw-board              each  a self-drilling screw that holds a lying board to steel
 //
@@ -77,7 +77,7 @@
 //
 //	tube-1.66od-21ft         each  a stick of tube for frames of leaves: section, stock length
 //	gate-corner-1.66od       each  joins the pipes of a mesh leaf's corner; gate-tee-1.66od an upright to a rail
-//	gate-hinge-box           each  a hinge of a leaf that is framed in tube
+//	gate-hinge-box           each  a hinge of a leaf that is framed in tube; gate-hinge-bolt-hook of a tube gate bought whole
 //	gate-leaf-tube-12ft      each  a tube gate bought whole, for wire: width
 //	gate-roller              each  one of two on each roller post; gate-catch and gate-end-stop of a sliding leaf
 //

@@ -115,9 +115,9 @@ var itemName = regexp.MustCompile(`^(` +
 	`post-([0-9.]+(od|rd|sq|vinyl)|tee)-[0-9.]+(ft|in|mm)|` +
 	`(fabric|tension-(bar|wire|band)|barbed-wire|slats|chain-rail|rail-(end|sleeve|clamp)|tie|hog-ring|brace-band|carriage-bolt|(loop|dome)-cap|barb-arm)(-[a-z0-9./]+)*|` + // chain link
 	`((woven|high-tensile|brace)-wire|wire-(stay|strainer)|tee-clip|fence-staple|brace-(post|rail|pin))(-[a-z0-9./]+)*|` + // wire
-	`post-[0-9a-z./]+-(line|end|corner|tee)-[0-9.]+(ft|in|mm)|cap-[0-9.]+(od|rd|sq|vinyl)|split-rail-[a-z]+-[0-9.]+(ft|in|mm)|` + // mortised and routed posts
+	`post-[0-9a-z./]+-(line|end|corner|tee|cross)-[0-9.]+(ft|in|mm)|cap-[0-9.]+(od|rd|sq|vinyl)|split-rail-[a-z]+-[0-9.]+(ft|in|mm)|` + // mortised and routed posts
 	`panel-(ornamental-metal|vinyl|wood)-[0-9.]+(ft|in|mm)-[0-9.]+(ft|in|mm)|bracket-panel|screw-(panel|board)|` +
-	`gate-(hinge-box|roller|catch|end-stop|(corner|tee)-[0-9.]+(od|sq)|leaf-tube-[0-9.]+(ft|in|mm))|tube-[0-9.]+(od|sq)-[0-9.]+(ft|in|mm)|` + // gates
+	`gate-(hinge-(box|bolt-hook)|roller|catch|end-stop|(corner|tee)-[0-9.]+(od|sq)|leaf-tube-[0-9.]+(ft|in|mm))|tube-[0-9.]+(od|sq)-[0-9.]+(ft|in|mm)|` + // gates
 	`gate-(hinge|latch|drop-rod)|(crew|labour)-hour)$`)
 
 // checkItems lists what makes the candidates and their offers unusable: two

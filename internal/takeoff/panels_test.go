@@ -157,10 +157,11 @@ func TestOffcutsOfPanels(t *testing.T) {
 }
 
 // A chord of an arc is a whole panel between line posts, not one between the
-// wider terminal posts, which would be two cut ones: 72 + 2 + 1/2 in.
+// wider terminal posts, which would be two cut ones: 72 + 2 + 1/2 in. The widest bay
+// is that between the widest gate posts.
 func TestPanelsOnArcs(t *testing.T) {
 	s := fenceOf(spec.Panels, "6 ft", "")
-	if chord := s.Curves[0].Spacing; chord != measure.Must("74.5 in") || s.Layout.MaxBay != measure.Must("75 in") {
+	if chord := s.Curves[0].Spacing; chord != measure.Must("74.5 in") || s.Layout.MaxBay != measure.Must("76.5 in") {
 		t.Errorf("chords of %s, bays of %s", chord.Inches(2), s.Layout.MaxBay.Inches(2))
 	}
 }
@@ -186,6 +187,11 @@ func TestMortisedPosts(t *testing.T) {
 	branch := site.Run{ID: "branch", Vertices: []measure.Point{{North: 24 * ft}, {North: 24 * ft, East: 16 * ft}}}
 	atCorner := site.Run{ID: "branch", Vertices: []measure.Point{north, north.Add(measure.Point{East: -20 * ft})}}
 	yard := run("0,0 0,40 60,40", site.Gate{ID: "walk", Station: 50 * ft, Width: 4 * ft, Leaves: 1})
+	across := site.Run{ID: "across", Vertices: []measure.Point{{North: 24 * ft, East: -24 * ft}, {North: 24 * ft, East: 24 * ft}}}
+	hung := site.Run{ID: "hung", Vertices: []measure.Point{{North: 24 * ft}, {North: 36 * ft}},
+		Gates: []site.Gate{{ID: "walk", Station: measure.Inch * 5 / 2, Width: 4 * ft, Leaves: 1}}}
+	further := run("0,24 0,48")
+	further.ID = "further"
 	tied := run("0,0 0,40")
 	tied.Start.TieIn = true
 	for _, c := range []struct {
@@ -196,6 +202,10 @@ func TestMortisedPosts(t *testing.T) {
 		{"a corner and a gate", site.Site{Runs: []site.Run{yard}}, "1 corner 4 end 10 line"},
 		{"a wall", site.Site{Runs: []site.Run{tied}}, "2 end 4 line"},
 		{"a junction", site.Site{Runs: []site.Run{run("0,0 0,40"), branch}}, "3 end 4 line 1 tee"},
+		{"two that cross", site.Site{Runs: []site.Run{run("0,0 0,48"), across}}, "1 cross 4 end 8 line"},
+		// Its gate hangs on a post of the run that passes, and on its own.
+		{"a gate on a straight", site.Site{Runs: []site.Run{across, hung}}, "4 end 5 line"},
+		{"runs in line", site.Site{Runs: []site.Run{run("0,0 0,24"), further}}, "2 end 5 line"},
 		{"three ways at a corner", site.Site{Runs: []site.Run{run("0,0 0,40 60,40"), atCorner}}, "3 end 13 line 1 tee"},
 	} {
 		s := fenceOf(spec.Panels, "6 ft", "material=vinyl")

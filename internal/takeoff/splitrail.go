@@ -5,7 +5,6 @@ import (
 
 	"wattle/internal/cutting"
 	"wattle/internal/fault"
-	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/spec"
 )
@@ -171,42 +170,5 @@ func (k splitBay) steps(g *gathered, first, bays int, lap measure.Length, rails 
 	return []Step{
 		long.rounded(lengthText(k.rail), "marked to 1/16 in", lengthText(marked)),
 		step("split.pieces", "", count("bays", bays, "bay"), count("rails", rails, "rail"), length("length", marked)).exactly(amountOf(bays*rails, "piece")),
-	}
-}
-
-// mortised is how a post that takes rails into it is made: "line" through, "end"
-// at one side, "corner" at two that make an angle, "tee" at three. A gate post
-// takes them from the fence's side alone, and where two legs meet in it from
-// both.
-func mortised(l *layout.Layout) func(int, *layout.Post) string {
-	ending := make([]int, len(l.Posts)) // stretches, by the post that they end at
-	for _, st := range l.Stretches {
-		ending[st.StartEnd.Post]++
-		ending[st.FinishEnd.Post]++
-	}
-	return func(i int, p *layout.Post) string {
-		legs := 1
-		switch p.Role {
-		case layout.TieIn, layout.End:
-			return "end"
-		case layout.Junction:
-			return "tee"
-		case layout.Corner:
-			legs = 2
-		case layout.GateLatch, layout.GateHinge:
-		default:
-			return "line"
-		}
-		if len(p.Visits) > 1 { // other runs meet in it, or come to it
-			legs = ending[i]
-		}
-		switch {
-		case legs > 2:
-			return "tee"
-		case legs == 2:
-			return "corner"
-		default:
-			return "end"
-		}
 	}
 }
