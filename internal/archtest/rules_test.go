@@ -44,7 +44,7 @@ var rows = []row{
 	{"internal/layout", "spacing site spec section timber measure fault", "where the posts stand must not depend on what anything costs"},
 	{"internal/cutting", "money measure fault " + decimals, "pieces and stock are lengths and prices; no fence in it, so that published cutting instances can check it"},
 	{"internal/takeoff", "layout cutting site spec section steel timber money measure fault " + decimals, "quantities are counted from a layout; prices reach it only as candidate stock, never as the book"},
-	{"internal/check", "takeoff layout site spec trig timber money civil measure fault " + decimals, "checks advise on what was planned and counted; they change no number and see no price"},
+	{"internal/check", "takeoff layout site spec section steel trig timber money civil measure fault " + decimals, "checks advise on what was planned and counted; they change no number and see no price"},
 	{"internal/book", "money civil measure fault " + decimals, "prices are kept and resolved without knowing what will be built from them"},
 	{"internal/quote", "takeoff check book layout cutting arc site spec section timber money civil measure fault " + decimals + " golang.org/x/text",
 		"a quote is built from take-off and prices in memory, where it can be replayed; x/text brings its text to NFC before hashing"},

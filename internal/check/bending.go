@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
+	"strings"
 
 	"github.com/govalues/decimal"
 
@@ -18,12 +19,15 @@ import (
 // [NDS 2018 Table 2.3.2, WD-6].
 const windDuration = "1.60"
 
-// PostOption is a post that may be chosen: sawn wood, or a round steel pipe.
+// PostOption is a post that may be chosen: sawn wood, a round pole of wood, a
+// steel pipe, or a square steel tube.
 type PostOption struct {
 	Name string
-	// Sawn is a size, or Outside and Wall are a pipe's.
+	// Sawn is a size, or Outside and Wall are a pipe's, or where Square a tube's.
+	// A pole of Wood is solid: Wall is half of Outside.
 	Sawn          timber.Size
 	Outside, Wall measure.Length
+	Square, Wood  bool
 	// Fb is the stated design value in psi and FbSource who states it. Without
 	// it a sawn post takes the table's [WD-2], where that serves its size; a
 	// pipe's is an allowable stress, and has no table.
@@ -100,7 +104,7 @@ func (b Bending) option(o PostOption) Result {
 		return result(PostBending, NotEnoughData, "", "The lateral load on the post is not known, so the bending of "+o.Name+" is not either.")
 	case !ok:
 		return result(PostBending, NotEnoughData, "fb", fmt.Sprintf(
-			"No stated design value serves %s (section modulus %s in3), so its bending cannot be judged.", o.Name, o.modulus().FloatString(3)),
+			"No stated design value serves %s%s (section modulus %s in3), so its bending cannot be judged; %s.", o.Name, b.asked(o), o.modulus().FloatString(3), knownValues(o)),
 			fixed("section modulus", o.modulus(), 4, "in3"))
 	}
 	moment := product(money.Rat(*b.Load), inches(b.At))
@@ -118,7 +122,7 @@ func (b Bending) option(o PostOption) Result {
 func (b Bending) stress(o PostOption) (fb decimal.Decimal, factor *big.Rat, source, edition string, ok bool) {
 	const duration = "; NDS 2018 Table 2.3.2"
 	switch {
-	case o.Fb != nil && o.Sawn == "":
+	case o.Fb != nil && o.Sawn == "" && !o.Wood:
 		return *o.Fb, big.NewRat(1, 1), o.FbSource, "as stated", true
 	case o.Fb != nil:
 		return *o.Fb, ratio(windDuration), o.FbSource + duration, "as stated", true
@@ -141,6 +145,28 @@ func (b Bending) choice(chosen int, results []Result) Result {
 	}
 }
 
+// asked is the species and grade that the table was asked for.
+func (b Bending) asked(o PostOption) string {
+	if o.Sawn == "" || b.Species == "" {
+		return ""
+	}
+	return fmt.Sprintf(" of %s %s", b.Species, b.Grade)
+}
+
+// knownValues says what a design value could come from.
+func knownValues(o PostOption) string {
+	if o.Sawn == "" {
+		return "the job has to state one"
+	}
+	var known []string
+	for _, v := range designValues {
+		if name := fmt.Sprintf("%s %s of %s to %s", v.Species, v.Grade, v.Narrowest.Inches(0), v.Widest.Inches(0)); !slices.Contains(known, name) {
+			known = append(known, name)
+		}
+	}
+	return "known here is " + strings.Join(known, ", ") + "; for others the job has to state one"
+}
+
 // upright is an option's name, with how it stands where that matters.
 func (o PostOption) upright() string {
 	if thickness, width := o.Sawn.Dressed(); thickness != width {
@@ -152,6 +178,9 @@ func (o PostOption) upright() string {
 func (o PostOption) modulus() *big.Rat {
 	if o.Sawn != "" {
 		return SawnModulus(o.Sawn)
+	}
+	if o.Square {
+		return TubeModulus(o.Outside, o.Wall)
 	}
 	return PipeModulus(o.Outside, o.Wall)
 }

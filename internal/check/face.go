@@ -25,6 +25,24 @@ type Face struct {
 	// Solid is the solid part of the outline, 1 for boards side by side, 0.8
 	// with a fifth of it open; nil is "not known".
 	Solid *decimal.Decimal
+	// Where names the fence that the bay is part of, for the text: "the stretch
+	// from P1 to P7". Empty: it is not told.
+	Where string
+}
+
+// in is Where for the end of a phrase, and named its figure.
+func (f Face) in() string {
+	if f.Where == "" {
+		return ""
+	}
+	return ", in " + f.Where
+}
+
+func (f Face) named(figures ...Figure) []Figure {
+	if f.Where != "" {
+		figures = append(figures, Figure{Name: "where", Value: f.Where})
+	}
+	return figures
 }
 
 func (f Face) validate(v *fault.List) {

@@ -58,10 +58,10 @@ func (w FlatWind) Check() (Load, Result, error) {
 	psf := w.Rule.PSF.Trim(0)
 	design := hundredths(product(money.Rat(psf), w.area()))
 	l := Load{Pressure: &psf, Design: &design, At: w.resultant()}
-	text := fmt.Sprintf("A flat %s psf puts %s lb on a bay %s wide and %s high, at %s above grade; %s.",
-		psf, design, w.Bay.Imperial(), w.Height.Imperial(), l.At.In(measure.Foot, 2), endsNotCovered)
-	r := result(WindFlatRule, Advisory, "", text,
-		given("pressure", psf, "psf"), fixed("area", w.area(), 2, "ft2"), given("design force", design, "lb"), inFeet("at", l.At))
+	text := fmt.Sprintf("A flat %s psf puts %s lb on a bay %s wide and %s high%s, at %s above grade; %s.",
+		psf, design, w.Bay.Imperial(), w.Height.Imperial(), w.in(), l.At.In(measure.Foot, 2), endsNotCovered)
+	r := result(WindFlatRule, Advisory, "", text, w.named(
+		given("pressure", psf, "psf"), fixed("area", w.area(), 2, "ft2"), given("design force", design, "lb"), inFeet("at", l.At))...)
 	return l, r.from(w.Rule.Source, w.Rule.Edition), nil
 }
 

@@ -20,6 +20,22 @@ func SawnModulus(size timber.Size) *big.Rat {
 	return RectangleModulus(min(thickness, width), max(thickness, width))
 }
 
+// TubeModulus is that of a square tube in cubic inches, its corners taken as
+// sharp: (D^4 - d^4) / (6 D), d = D - 2 wall, exactly (from memory). It is 0 where
+// D is not positive.
+func TubeModulus(side, wall measure.Length) *big.Rat {
+	if side <= 0 {
+		return new(big.Rat)
+	}
+	return product(hollow(side, wall), new(big.Rat).Inv(product(big.NewRat(6, 1), inches(side))))
+}
+
+// hollow is D^4 - d^4.
+func hollow(outside, wall measure.Length) *big.Rat {
+	outer, inner := inches(outside), inches(max(outside-2*wall, 0))
+	return new(big.Rat).Sub(product(outer, outer, outer, outer), product(inner, inner, inner, inner))
+}
+
 // PipeModulus is that of a round pipe in cubic inches: pi (D^4 - d^4) / (32 D),
 // d = D - 2 wall, exact for measure.Pi (from memory). It is 0 where D is not
 // positive.
@@ -27,8 +43,5 @@ func PipeModulus(outside, wall measure.Length) *big.Rat {
 	if outside <= 0 {
 		return new(big.Rat)
 	}
-	big4 := product(inches(outside), inches(outside), inches(outside), inches(outside))
-	inner := inches(max(outside-2*wall, 0))
-	big4.Sub(big4, product(inner, inner, inner, inner))
-	return product(measure.Pi(), big4, new(big.Rat).Inv(product(big.NewRat(32, 1), inches(outside))))
+	return product(measure.Pi(), hollow(outside, wall), new(big.Rat).Inv(product(big.NewRat(32, 1), inches(outside))))
 }

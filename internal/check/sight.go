@@ -19,8 +19,9 @@ type Sight struct {
 	Source, Edition string
 }
 
-// SightFence is a straight piece of fence in the same coordinates.
+// SightFence is a straight piece of fence in the same coordinates, or a gate.
 type SightFence struct {
+	Gate     string // its name; empty of fence
 	From, To measure.Point
 	Height   *measure.Length
 }
@@ -73,6 +74,9 @@ func (s Sights) Check() ([]Result, error) {
 
 func (t Sight) judge(f SightFence) Result {
 	what := "The fence in the sight triangle " + t.Name
+	if f.Gate != "" {
+		what = fmt.Sprintf("The gate %s in the sight triangle %s", f.Gate, t.Name)
+	}
 	if t.Most == nil {
 		return notKnown(SightTriangle, "", "The town's height limit in the sight triangle "+t.Name)
 	}

@@ -92,12 +92,12 @@ func (w Wind) load(kz decimal.Decimal) (Load, Result) {
 	force := product(qz, g, cf, open, w.area())
 	pressure, ultimate, design := hundredths(product(qz, g, cf, open)), hundredths(force), hundredths(product(force, ratio(allowable)))
 	l := Load{Pressure: &pressure, Ultimate: &ultimate, Design: &design, At: w.resultant()}
-	text := fmt.Sprintf("Wind of %s miles an hour puts %s lb on a bay %s wide and %s high, %s lb of it (0.6 W) for allowable design, at %s above grade; %s.",
-		w.Speed.Trim(0), ultimate, w.Bay.Imperial(), w.Height.Imperial(), design, l.At.In(measure.Foot, 2), endsNotCovered)
-	return l, result(WindLoad, Advisory, "", text,
+	text := fmt.Sprintf("Wind of %s miles an hour puts %s lb on a bay %s wide and %s high%s, %s lb of it (0.6 W) for allowable design, at %s above grade; %s.",
+		w.Speed.Trim(0), ultimate, w.Bay.Imperial(), w.Height.Imperial(), w.in(), design, l.At.In(measure.Foot, 2), endsNotCovered)
+	return l, result(WindLoad, Advisory, "", text, w.named(
 		given("V", *w.Speed, "mph"), given("Kz", kz, ""), fixed("Kzt", kzt, 2, ""), fixed("Kd", kd, 2, ""), fixed("G", g, 2, ""),
 		fixed("qz", qz, 2, "psf"), fixed("Cf", cf, 2, ""), fixed("open factor", open, 4, ""), fixed("area", w.area(), 2, "ft2"),
-		given("pressure", pressure, "psf"), given("force", ultimate, "lb"), given("design force", design, "lb"), inFeet("at", l.At))
+		given("pressure", pressure, "psf"), given("force", ultimate, "lb"), given("design force", design, "lb"), inFeet("at", l.At))...)
 }
 
 func (w Wind) cf() (*big.Rat, error) {

@@ -60,19 +60,30 @@ func (y Yards) Check() ([]Result, error) {
 	return results, nil
 }
 
+// unnamedYard is the yard of a fence whose yard is not named but has a limit.
+const unnamedYard = "this"
+
+// called is a yard as a sentence has it.
+func called(yard string) string {
+	if yard == unnamedYard {
+		return "this yard"
+	}
+	return "the " + yard + " yard"
+}
+
 func (y Yards) fence(f YardFence) Result {
 	switch {
 	case f.Yard == "":
 		return notKnown(YardHeight, "yard", "Which yard the fence is in")
 	case f.Height == nil:
-		return notKnown(YardHeight, "height", "The height of the fence in the "+f.Yard+" yard")
+		return notKnown(YardHeight, "height", "The height of the fence in "+called(f.Yard))
 	}
 	for _, l := range y.Limits {
 		if l.Yard == f.Yard {
-			return most(YardHeight, "height", "The fence in the "+f.Yard+" yard", f.Height, l.Most).from(l.Source, l.Edition)
+			return most(YardHeight, "height", "The fence in "+called(f.Yard), f.Height, l.Most).from(l.Source, l.Edition)
 		}
 	}
-	return notKnown(YardHeight, "yard", "The town's height limit for the "+f.Yard+" yard")
+	return notKnown(YardHeight, "yard", "The town's height limit for "+called(f.Yard))
 }
 
 // PermitLimit is the height up to which a town asks for no permit.

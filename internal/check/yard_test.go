@@ -102,7 +102,7 @@ func TestSights(t *testing.T) {
 		{"a point outside", at("20 ft", "20 ft"), at("20 ft", "20 ft"), false},
 	} {
 		for range 2 { // either way along
-			s := check.Sights{Triangles: []check.Sight{corner}, Fences: []check.SightFence{{c.from, c.to, long("4 ft")}}}
+			s := check.Sights{Triangles: []check.Sight{corner}, Fences: []check.SightFence{{From: c.from, To: c.to, Height: long("4 ft")}}}
 			results, err := s.Check()
 			if err != nil || (len(results) == 1) != c.in || c.in && results[0].Outcome != check.Fail {
 				t.Errorf("%s: %+v, %v; want it in: %v", c.name, results, err, c.in)
@@ -113,10 +113,10 @@ func TestSights(t *testing.T) {
 	}
 	unknown := corner
 	unknown.Most = nil
-	inside := check.SightFence{at("5 ft", "5 ft"), at("6 ft", "6 ft"), long("30 in")}
+	inside := check.SightFence{From: at("5 ft", "5 ft"), To: at("6 ft", "6 ft"), Height: long("30 in")}
 	results, err := check.Sights{
 		Triangles: []check.Sight{corner, unknown},
-		Fences:    []check.SightFence{inside, {inside.From, inside.To, nil}},
+		Fences:    []check.SightFence{inside, {From: inside.From, To: inside.To}},
 	}.Check()
 	if err != nil || len(results) != 4 {
 		t.Fatalf("%+v, %v", results, err)
@@ -146,7 +146,10 @@ func TestSightLaws(t *testing.T) {
 		}
 		corners := [3]measure.Point{point("a"), point("b"), point("c")}
 		s := check.Sights{Triangles: []check.Sight{{Name: "x", Corners: corners, Most: long("3 ft")}}}
-		s.Fences = []check.SightFence{{point("from"), corners[rapid.IntRange(0, 2).Draw(t, "corner")], long("4 ft")}, {point("p"), point("q"), long("4 ft")}}
+		s.Fences = []check.SightFence{
+			{From: point("from"), To: corners[rapid.IntRange(0, 2).Draw(t, "corner")], Height: long("4 ft")},
+			{From: point("p"), To: point("q"), Height: long("4 ft")},
+		}
 		results, err := s.Check()
 		if err != nil {
 			t.Skip("the points lie on one line")

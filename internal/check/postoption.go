@@ -1,0 +1,44 @@
+package check
+
+import (
+	"fmt"
+
+	"wattle/internal/measure"
+	"wattle/internal/section"
+	"wattle/internal/steel"
+	"wattle/internal/timber"
+)
+
+// tubeWalls are the thinnest usual walls of square tube posts by width: 16, 14
+// and 11 gauge (common practice, from memory).
+var tubeWalls = []struct{ upTo, wall measure.Length }{
+	{measure.Inch * 5 / 2, measure.Inch * 65 / 1000},
+	{3 * measure.Inch, measure.Inch * 83 / 1000},
+	{100 * measure.Inch, measure.Inch * 120 / 1000},
+}
+
+// optionOf is the post that a section is, without a design value. Steel has a
+// wall that is not asked for: of pipe that of schedule 40, of square tube the
+// thinnest usual one; its name says which. Not known of vinyl, which bends by
+// what is in it, of T posts, and of pipe whose wall is not known.
+func optionOf(s section.Section) (PostOption, bool) {
+	width := s.Width()
+	switch s.Kind() {
+	case section.Sawn:
+		return PostOption{Name: string(s), Sawn: timber.Size(s)}, true
+	case section.RoundWood:
+		return PostOption{Name: s.Describe() + " wood", Outside: width, Wall: width / 2, Wood: true}, true
+	case section.Pipe:
+		wall, err := steel.WallFor(width)
+		return PostOption{Name: fmt.Sprintf("%s with the %s wall of %s", s.Describe(), wall.Inches(3), steel.Schedule40), Outside: width, Wall: wall}, err == nil
+	case section.Tube:
+		for _, row := range tubeWalls {
+			if width <= row.upTo {
+				return PostOption{
+					Name: fmt.Sprintf("%s with a wall of %s, the thinnest usual", s.Describe(), row.wall.Inches(3)), Outside: width, Wall: row.wall, Square: true,
+				}, 2*row.wall <= width
+			}
+		}
+	}
+	return PostOption{}, false
+}
