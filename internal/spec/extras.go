@@ -31,7 +31,7 @@ type Extras struct {
 
 // Stain is brushed on after the fence stands.
 type Stain struct {
-	// Coats. Zero: none.
+	// Coats. Default 1 where a coverage is given, else none.
 	Coats int
 	// Coverage in ft2 per gallon and coat; the maker gives it, so it has no
 	// default.
@@ -51,6 +51,9 @@ func (e *Extras) fillIn() {
 	}
 	if e.sticks() {
 		stock(&e.Stock, 8, 12, 16)
+	}
+	if e.Stain.Coverage.IsPos() {
+		fill(&e.Stain.Coats, 1)
 	}
 	if e.Stain.Coats > 0 {
 		fill(&e.Stain.Sides, 2)

@@ -104,6 +104,8 @@ var rules = []rule{
 
 	{"stain.boards", practice, "{boards} x {around} around x {length}"},
 	{"stain.face", practice, "{fence} of fence x {height} x {sides}"},
+	{"stain.leaves", practice, "{leaves} of {width} x {height} x {sides}"},
+	{"stain.sum", practice, "{+}"},
 	{"stain.gallons", practice, "{area} x {coats} / {coverage} a gallon"},
 
 	{"removal.part", practice, "{length} x {a foot!} a foot[ + {footings} x {a footing!}]"},

@@ -5,6 +5,7 @@ import (
 
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/spec"
 )
 
 func stainItem() item { return item{"stain", "Stain", Stain, Gallon, ""} }
@@ -15,20 +16,89 @@ func ft2(a, b measure.Length) *big.Rat {
 	return area.Mul(area, quotient(b, measure.Foot))
 }
 
-// stained is the area that is stained in one coat, 0 where none is: upright
-// boards by their number, a rip as a whole board; boards that lie by the fence's
-// length and the boards' height, without edges. Rails and posts count nothing:
-// brushes reach them from what the last gallon leaves.
+// stainedPart is a part of what is stained in one coat: its square feet, and how
+// they were counted.
+type stainedPart struct {
+	name string // "of the fence"
+	area *big.Rat
+	step Step
+}
+
+// stained is the area that is stained in one coat, 0 where none is.
 func (g *gathered) stained() *big.Rat {
-	e := g.s.Extras
-	if e.Stain.Coats == 0 || !g.s.HasBoards() {
-		return new(big.Rat)
+	area := new(big.Rat)
+	for _, p := range g.stainedParts() {
+		area.Add(area, p.area)
 	}
-	if n := g.boardsHung(); n > 0 {
-		return new(big.Rat).Mul(whole(n+g.leafBoards()), ft2(g.boardGirth(), g.s.BoardLength()))
+	return area
+}
+
+// stainedParts: upright boards by their number and the length that stands, a rip
+// as a whole board; boards that lie by the width of the fence and of the leaves
+// and the boards' height, without edges. Rails and posts count nothing: brushes
+// reach them from what the last gallon leaves (common practice).
+func (g *gathered) stainedParts() []stainedPart {
+	if g.s.Extras.Stain.Coats == 0 || !g.s.HasBoards() {
+		return nil
 	}
-	area := ft2(g.out.NetLength, g.s.BoardLength())
-	return area.Mul(area, whole(e.Stain.Sides))
+	if g.boardsHung() > 0 {
+		return g.stainedBoards()
+	}
+	sides, high := g.s.Extras.Stain.Sides, g.s.BoardLength()
+	part := func(of, rule, subject, name string, wide measure.Length, more ...Input) stainedPart {
+		area := new(big.Rat).Mul(ft2(wide, high), whole(sides))
+		for _, in := range more {
+			times, _ := new(big.Rat).SetString(in.Value)
+			area.Mul(area, times)
+		}
+		inputs := append(more, length(name, wide), length("height", high), count("sides", sides, "side"))
+		return stainedPart{of, area, step(rule, subject, inputs...).exactly(amount(area, "ft2"))}
+	}
+	all := []stainedPart{part("of the fence", "stain.face", "", "fence", g.out.NetLength)}
+	for _, o := range g.l.Openings {
+		all = append(all, part("of gate "+o.Gate, "stain.leaves", "Gate "+o.Gate, "width", leafInfill(o), count("leaves", o.Leaves, "leaf")))
+	}
+	return all
+}
+
+// stainedBoards are the upright boards by the length that stands.
+func (g *gathered) stainedBoards() []stainedPart {
+	girth := g.boardGirth()
+	var lengths tally[measure.Length]
+	g.eachLength(func(long measure.Length, n int) { lengths.add(long, 0, n) })
+	var all []stainedPart
+	for i, long := range lengths.kinds {
+		n := lengths.times[i]
+		area := new(big.Rat).Mul(whole(n), ft2(girth, long))
+		all = append(all, stainedPart{"of boards of " + shown(lengthText(long)), area, step("stain.boards", "", count("boards", n, "board"), length("around", girth), length("length", long)).
+			exactly(amount(area, "ft2"))})
+	}
+	return all
+}
+
+// eachLength tells how many upright boards stand how long. Boards that fill a gap
+// over the ground are longer: those of a stepped bay all, of a racked stretch as
+// far as they are bought longer.
+func (g *gathered) eachLength(f func(long measure.Length, n int)) {
+	usual := g.s.BoardLength()
+	for i := range g.out.Faces {
+		face := &g.out.Faces[i]
+		if bay := g.l.Bays[face.Bay]; face.Stepped && bay.Fill > 0 && g.s.Slope.Fill == spec.LongerBoards {
+			f(usual+bay.Fill, face.Boards)
+			continue
+		}
+		rest := face.Boards
+		for _, b := range face.Longer {
+			f(usual+g.l.Bays[b.Bay].Fill, b.Boards)
+			rest -= b.Boards
+		}
+		if rest > 0 {
+			f(usual, rest)
+		}
+	}
+	if n := g.leafBoards(); n > 0 {
+		f(usual, n)
+	}
 }
 
 // boardGirth is how far a brush goes around a board: its stained sides and, if
@@ -62,13 +132,16 @@ func (g *gathered) stain() {
 		g.wrong.Add("spec.extras.stain.coverage", "expected more than 0 ft2 per gallon, found %s", st.Coverage)
 		return
 	}
+	all := newSum("ft2")
 	var steps []Step
-	if n := g.boardsHung(); n > 0 {
-		steps = append(steps, step("stain.boards", "", count("boards", n+g.leafBoards(), "board"), length("around", g.boardGirth()), length("length", g.s.BoardLength())).
-			exactly(amount(area, "ft2")))
-	} else {
-		steps = append(steps, step("stain.face", "", length("fence", g.out.NetLength), length("height", g.s.BoardLength()), count("sides", st.Sides, "side")).
-			exactly(amount(area, "ft2")))
+	for _, p := range g.stainedParts() {
+		if all.open() {
+			steps = append(steps, p.step)
+		}
+		all.add(p.name, p.area, 1)
+	}
+	if len(steps) > 1 {
+		steps = append(steps, all.step("stain.sum"))
 	}
 	gallons := new(big.Rat).Mul(area, whole(st.Coats))
 	gallons.Quo(gallons, coverage)
