@@ -2,6 +2,7 @@ package spec
 
 import (
 	"slices"
+	"strings"
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
@@ -80,7 +81,7 @@ func (s Spec) validateGates(v *fault.List) {
 	if all := []Frame{WoodFrame, SteelFrame, MeshFrame}; !slices.Contains(all, g.Frame) {
 		known(v, "frame", g.Frame, all...)
 	} else {
-		v.Require(slices.Contains(s.Frames(), g.Frame), "frame", "leaves of %s are not framed in %s; expected %s", s.Family.Title(), g.Frame, listed(s.Frames()))
+		v.Require(slices.Contains(s.Frames(), g.Frame), "frame", "leaves of %s are not framed in %s; expected %s", strings.ToLower(s.Family.Title()), g.Frame, listed(s.Frames()))
 	}
 	kind := g.FrameSize.Kind()
 	v.Require(g.Frame == WoodFrame || kind == section.Pipe || kind == section.Tube, "frame_size", "%q is no tube; expected one such as 1.66od or 2sq", g.FrameSize)

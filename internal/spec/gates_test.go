@@ -21,7 +21,7 @@ func TestFrames(t *testing.T) {
 		{"boards", VerticalBoards, "", "", "wood ", ""},
 		{"boards on steel", VerticalBoards, SteelFrame, "", "steel 1.66od", ""},
 		{"a tube of its own", VerticalBoards, SteelFrame, "2sq", "steel 2sq", ""},
-		{"boards on mesh", VerticalBoards, MeshFrame, "", "mesh 1.66od", "spec.gates.frame: leaves of Vertical boards are not framed in mesh; expected wood, steel"},
+		{"boards on mesh", VerticalBoards, MeshFrame, "", "mesh 1.66od", "spec.gates.frame: leaves of vertical boards are not framed in mesh; expected wood, steel"},
 		{"chain link", ChainLink, "", "", "mesh 1.66od", ""},
 		{"a word that is none", VerticalBoards, "brass", "", "brass 1.66od", `spec.gates.frame: "brass" is not known here; expected wood, steel, mesh`},
 		{"a post is no tube", VerticalBoards, SteelFrame, "tee", "steel tee", `spec.gates.frame_size: "tee" is no tube; expected one such as 1.66od or 2sq`},

@@ -352,7 +352,7 @@ func TestStickTooShort(t *testing.T) {
 	st := site.Site{Runs: []site.Run{run("0,0 40,0", site.Gate{ID: "wide", Station: 10 * ft, Width: 16 * ft, Leaves: 1})}}
 	s := sixFoot()
 	_, err := takeoff.Count(plan(t, st, s), s, nil)
-	if err == nil || !strings.Contains(err.Error(), "site.runs[0].gates: gate wide: expected leaves whose brace is cut from a stick of at most 16 ft, found one of 16 ft 7-") {
+	if err == nil || !strings.Contains(err.Error(), "site.runs[0].gates[0]: gate wide: expected leaves whose brace is cut from a stick of at most 16 ft, found one of 16 ft 7-") {
 		t.Errorf("a brace longer than every stick: %v", err)
 	}
 }

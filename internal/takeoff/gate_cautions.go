@@ -40,7 +40,7 @@ func (t *Takeoff) LeafCautions(l *layout.Layout) []layout.Caution {
 					o.Gate, f.Weight, amountOf(f.Hinges, "hinge"), hung)})
 		}
 		if most := widestLeaf[f.Frame]; f.Stile > 0 && most > 0 && o.LeafWidth > most {
-			all = append(all, layout.Caution{Code: "gate-leaf-wide", Field: gateField(o),
+			all = append(all, layout.Caution{Code: "gate-leaf-wide", Field: gateField(l, o),
 				Text: fmt.Sprintf("A leaf of gate %s is %s wide; framed in %s it is likely to sag past %s: a pair of leaves, a wheel, or a stiffer frame.",
 					o.Gate, o.LeafWidth.Imperial(), f.Frame, most.Imperial())})
 		}

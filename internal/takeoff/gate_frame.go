@@ -67,20 +67,29 @@ func leafHeight(s spec.Spec) measure.Length {
 	}
 }
 
+// onTape is a piece of a frame as it is marked: to 1/16 in, but whole millimetres
+// as they are. One longer than any stick is spliced, and marked as well.
+func onTape(l measure.Length) measure.Length {
+	if l%measure.Millimetre == 0 {
+		return l
+	}
+	return measure.RoundTo(l, measure.Sixteenth)
+}
+
 // tubeLeaf has a frame of tube.
 func (g *gathered) tubeLeaf(leaf *Leaf, o layout.Opening) {
 	s := g.s
 	leaf.Width = leafInfill(o)
 	if boughtWhole(s) {
-		g.wrong.Require(!o.Slides, gateField(o), "gate %s: a tube gate that is bought whole swings; expected one that does not slide", o.Gate)
+		g.wrong.Require(!o.Slides, gateField(g.l, o), "gate %s: a tube gate that is bought whole swings; expected one that does not slide", o.Gate)
 		return
 	}
 	wide, high := s.Gates.FrameSize.Width(), leafHeight(s)
-	leaf.Stile, leaf.Rail, leaf.Rails = high, o.LeafWidth-2*wide, 2
+	leaf.Stile, leaf.Rail, leaf.Rails = onTape(high), onTape(o.LeafWidth-2*wide), 2
 	if s.BoardLength() > leafMiddle && leaf.Frame == spec.SteelFrame {
 		leaf.Rails = 3
 	}
-	field := gateField(o)
+	field := gateField(g.l, o)
 	room := high - measure.Length(leaf.Rails)*wide
 	wideEnough := g.wrong.Require(leaf.Rail > 0, field, "gate %s: expected leaves wider than two stiles of %s, found a leaf of %s", o.Gate, wide.Imperial(), o.LeafWidth.Imperial())
 	highEnough := g.wrong.Require(room > 0, "spec.gates.frame_size", "%s of %s leave nothing of a leaf %s high", amountOf(leaf.Rails, "rail"), wide.Imperial(), high.Imperial())
@@ -88,7 +97,7 @@ func (g *gathered) tubeLeaf(leaf *Leaf, o layout.Opening) {
 		return
 	}
 	if leaf.Frame == spec.SteelFrame && !o.Slides {
-		leaf.Brace = markedLength(measure.Hypot(leaf.Rail, high-2*wide), tubeStock(s.Gates.FrameSize))
+		leaf.Brace = onTape(measure.Hypot(leaf.Rail, high-2*wide))
 	}
 	if leaf.Frame == spec.MeshFrame || o.Slides {
 		if leaf.Uprights = panes(leaf.Width) - 1; o.Slides {
@@ -96,7 +105,7 @@ func (g *gathered) tubeLeaf(leaf *Leaf, o layout.Opening) {
 		}
 	}
 	if leaf.Uprights > 0 {
-		leaf.Upright = high - 2*wide
+		leaf.Upright = onTape(high - 2*wide)
 	}
 	if s.Family == spec.VerticalBoards {
 		leaf.Boarding = board(leaf.Width, s.Boards)
@@ -136,7 +145,6 @@ func (g *gathered) tube() {
 		long := 0 // pieces that no stick is as long as
 		for _, p := range []cutting.Piece{{Length: k.stile, Count: 2 * n}, {Length: k.rail, Count: k.rails * n},
 			{Length: k.brace, Count: braces * n}, {Length: k.upright, Count: k.uprights * n}} {
-			p.Length = markedLength(p.Length, f.stock)
 			if p.Length > longest {
 				long += p.Count
 			}

@@ -42,7 +42,7 @@ func gateJobs() []gateJob {
 		{"split rail, single", "4 ft", 1, family(spec.SplitRail, 4*ft), ""},
 		{"split rail, wider than a rail", "12 ft", 1, family(spec.SplitRail, 4*ft), ""},
 		{"wire, single", "12 ft", 1, family(spec.Wire, 4*ft), ""},
-		{"wire, made to measure", "9 ft", 1, family(spec.Wire, 4*ft), ""},
+		{"wire, of the next width", "9 ft", 1, family(spec.Wire, 4*ft), ""},
 	}
 }
 

@@ -107,7 +107,7 @@ func TestGatePartsCover(t *testing.T) {
 			}
 			return
 		}
-		if got := counted["gate-hinge"] + counted["gate-hinge-box"]; got != number(whole(hinges)) || counted["gate-latch"] != "1" {
+		if got := counted["gate-hinge"] + counted["gate-hinge-box"] + counted["gate-hinge-bolt-hook"]; got != number(whole(hinges)) || counted["gate-latch"] != "1" {
 			t.Fatalf("%s hinges of %d: %v", got, hinges, counted)
 		}
 	})

@@ -22,9 +22,9 @@ func TestGateLeaves(t *testing.T) {
 		"wood, single": "1 of 35 in: 58 in, 3 x 28 in, brace 67.75 in; 3 hinges; fills 35 in; 69.4 lb",
 		// (120 - 2 x 1/2 - 1) / 2 = 59 in. 354-3/4 in = 37.72 lb; 11 boards = 64.33.
 		"wood, double": "2 of 59 in: 58 in, 3 x 52 in, brace 82.75 in; 3 hinges; fills 59 in; 102.1 lb",
-		// 47 - 2 x 1.66 = 43.68 in; square root of (43.68^2 + 54.68^2) = 69.98.
+		// 47 - 2 x 1.66 = 43.68 in, on a tape 43-11/16; square root of (43.68^2 + 54.68^2) = 69.98.
 		// 317.04 in at 2.2748 = 60.10 lb; 9 boards = 52.64.
-		"steel with boards, single": "1 of 47 in: 58 in, 3 x 43.68 in, brace 70 in; 3 hinges; fills 47 in; 112.7 lb",
+		"steel with boards, single": "1 of 47 in: 58 in, 3 x 43.688 in, brace 70 in; 3 hinges; fills 47 in; 112.7 lb",
 		// 18 ft over an opening of 12, so of 12 ft filled in 3 panes and 6 ft of
 		// tail in 2. 116 + 3 x 212 + 4 x 54 = 968 in of 2 in tube with 0.12 in of
 		// wall: 490/144 x 4 x 1.88 x 0.12 = 3.0707 lb a foot = 247.70; 27 boards
@@ -32,12 +32,12 @@ func TestGateLeaves(t *testing.T) {
 		"steel with boards, sliding": "1 of 216 in: 58 in, 3 x 212 in, 4 x 54 in; 0 hinges; fills 144 in; 405.6 lb",
 		// 144 + 2 x 43.68 = 231.36 in = 43.86 lb; fabric of 0.120 in wire, 12 ft of
 		// it to the square foot: 10.69 x 0.06^2 x 12 = 0.4618 lb x 23.5 ft2 = 10.85.
-		"chain link, single": "1 of 47 in: 72 in, 2 x 43.68 in; 3 hinges; fills 47 in; 54.7 lb",
+		"chain link, single": "1 of 47 in: 72 in, 2 x 43.688 in; 3 hinges; fills 47 in; 54.7 lb",
 		// (144 - 2) / 2 = 71 in, over 5 ft: an upright of 72 - 2 x 1.66 in.
 		// 348.04 in = 65.98 lb; 35.5 ft2 of fabric = 16.39.
-		"chain link, double": "2 of 71 in: 72 in, 2 x 67.68 in, 1 x 68.68 in; 3 hinges; fills 71 in; 82.4 lb",
+		"chain link, double": "2 of 71 in: 72 in, 2 x 67.688 in, 1 x 68.688 in; 3 hinges; fills 71 in; 82.4 lb",
 		// 144 + 2 x 212.68 + 4 x 68.68 = 844.08 in = 160.01 lb; 72 ft2 = 33.25.
-		"chain link, sliding": "1 of 216 in: 72 in, 2 x 212.68 in, 4 x 68.68 in; 0 hinges; fills 144 in; 193.3 lb",
+		"chain link, sliding": "1 of 216 in: 72 in, 2 x 212.688 in, 4 x 68.688 in; 0 hinges; fills 144 in; 193.3 lb",
 		"wire, single":        "1 of 143 in: 0 in, 0 x 0 in; 2 hinges; fills 143 in; 72 lb",
 	} {
 		k, l := gateJobNamed(t, name).counted(t)
@@ -100,9 +100,9 @@ func TestGateTakes(t *testing.T) {
 		// (192 - 2) / 2 = 95 in of 72 in panels: 2 on each leaf; 3 rails x 2 ends x 2.
 		"panels, double":     "gate-drop-rod 1 drop rod, " + fmt.Sprintf(swings, 6) + ", panel-ornamental-metal-70in-6ft 4 panels, screw-panel 24 screws",
 		"split rail, single": fmt.Sprintf(swings, 2) + ", screw-board 12 screws, split-rail-cedar-11ft 3 pieces",
-		"wire, single":       fmt.Sprintf(swings, 2) + ", gate-leaf-tube-12ft 1 leaf",
-		// No tube gate is made within 4 in of 9 ft: 108 - 1 in.
-		"wire, made to measure": fmt.Sprintf(swings, 2) + ", gate-leaf-tube-107in 1 leaf",
+		"wire, single":       "gate-hinge-bolt-hook 2 hinges, gate-latch 1 latch, gate-leaf-tube-12ft 1 leaf",
+		// No tube gate is made for 9 ft; the next is of 8 ft.
+		"wire, of the next width": "gate-hinge-bolt-hook 2 hinges, gate-latch 1 latch, gate-leaf-tube-8ft 1 leaf",
 	} {
 		k, _ := gateJobNamed(t, name).counted(t)
 		told := gateTold(k)
@@ -157,11 +157,13 @@ func TestGatesThatCannotBe(t *testing.T) {
 		want string
 	}{
 		{gateJob{"wood that slides", "8 ft", 0, spec.Spec{Height: 6 * ft}, ""},
-			"spec.gates.frame: gate way slides, and a leaf that slides carries itself; expected a frame of steel, found wood"},
+			"1 thing(s) to put right\n  site.runs[0].gates[0]: gate way slides, and a leaf of wood does not carry itself; expected one that swings, or steel as spec.gates.frame"},
+		{gateJob{"wood that slides, wide", "14 ft", 0, spec.Spec{Height: 6 * ft}, "4 ft"}, // no stick is long enough for its brace
+			"1 thing(s) to put right\n  site.runs[0].gates: gate way slides, and a leaf of wood"},
 		{gateJob{"a tube gate that slides", "12 ft", 0, spec.Spec{Family: spec.Wire, Height: 4 * ft}, ""},
-			"site.runs[0].gates: gate way: a tube gate that is bought whole swings; expected one that does not slide"},
+			"site.runs[0].gates[0]: gate way: a tube gate that is bought whole swings; expected one that does not slide"},
 		{gateJob{"stiles that meet", "2 ft", 1, narrow, ""},
-			"site.runs[0].gates: gate way: expected leaves wider than two stiles of 6-5/8 in, found a leaf of 11-1/2 in"},
+			"site.runs[0].gates[0]: gate way: expected leaves wider than two stiles of 6-5/8 in, found a leaf of 11-1/2 in"},
 		{gateJob{"rails that meet", "6 ft", 1, low, ""},
 			"spec.gates.frame_size: 2 rails of 6-5/8 in leave nothing of a leaf 1 ft high"},
 	} {
@@ -194,6 +196,38 @@ func TestSteelLeavesTakeNoRails(t *testing.T) {
 			if strings.HasPrefix(c.Use, "rails") && slices.Contains(p.Cuts, k.Leaves[0].Stile) {
 				t.Errorf("a stile of %s is cut from rails", k.Leaves[0].Stile.Imperial())
 			}
+		}
+	}
+}
+
+// Tube gates are made in some widths; what the next one leaves open is told
+// (common practice).
+func TestTubeGatesLeaveOpen(t *testing.T) {
+	for _, c := range []struct {
+		opening string
+		leaves  int
+		item    string
+		want    string // of the caution
+	}{
+		{"12 ft", 1, "gate-leaf-tube-12ft", ""},
+		{"12 ft 4 in", 1, "gate-leaf-tube-12ft", ""},
+		{"3 ft", 1, "gate-leaf-tube-3ft", ""},
+		{"5 ft", 1, "gate-leaf-tube-4ft", "site.runs[0].gates[0]: No tube gate is made for 5 ft at gate way; one of 4 ft leaves 1 ft of it open: a narrower opening, or a fixed piece of fence beside the gate."},
+		{"10 ft", 2, "gate-leaf-tube-4ft", "site.runs[0].gates[0]: No tube gate is made for 5 ft at gate way; one of 4 ft leaves 1 ft of it open: a narrower opening, or a fixed piece of fence beside the gate."},
+		{"2 ft 6 in", 1, "gate-leaf-tube-29in", ""},
+	} {
+		k, _ := gateJob{c.opening, c.opening, c.leaves, spec.Spec{Family: spec.Wire, Height: 4 * ft}, ""}.counted(t)
+		found, got := false, ""
+		for _, l := range k.Lines {
+			found = found || l.Default == c.item
+		}
+		for _, x := range k.Cautions {
+			if x.Code == "gate-filler" {
+				got += x.Field + ": " + x.Text
+			}
+		}
+		if !found || got != c.want {
+			t.Errorf("%s: %s is %t, %q\nwant %q", c.opening, c.item, found, got, c.want)
 		}
 	}
 }

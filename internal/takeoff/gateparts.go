@@ -41,7 +41,10 @@ func (g *gathered) hinges() {
 		return
 	}
 	hinges := need{item: hingeItem()}
-	if g.s.Gates.Frame != spec.WoodFrame {
+	switch {
+	case boughtWhole(g.s):
+		hinges.item = boltHookItem()
+	case g.s.Gates.Frame != spec.WoodFrame:
 		hinges.item = boxHingeItem()
 	}
 	all := newSum("hinge")
@@ -58,6 +61,11 @@ func (g *gathered) hinges() {
 		g.need(need{item: dropRodItem(), net: whole(pairs), steps: []Step{
 			step("gate.drop-rods", "", count("pairs", pairs, "pair")).exactly(amountOf(pairs, "drop rod"))}})
 	}
+}
+
+// boltHookItem is what tube gates hang on: a hook through or into the post.
+func boltHookItem() item {
+	return item{"gate-hinge-bolt-hook", "Bolt hook hinge for a tube gate", GateParts, Each, "hinge"}
 }
 
 // boxHingeItem is what leaves of tube swing on; wood hangs on straps.

@@ -67,6 +67,10 @@ func (g *gathered) eachLeaf(build func(*Leaf, layout.Opening)) []Leaf {
 // that slides: wood does not carry itself past its rollers.
 func (g *gathered) woodLeaf(leaf *Leaf, o layout.Opening) {
 	s, v := g.s, &g.wrong
+	field := gateField(g.l, o)
+	if !v.Require(!o.Slides, field, "gate %s slides, and a leaf of wood does not carry itself; expected one that swings, or %s as spec.gates.frame", o.Gate, spec.SteelFrame) {
+		return
+	}
 	frame := s.BoardLength() - value(s.Rails.TopReveal) - value(s.Rails.BottomReveal)
 	var longest measure.Length
 	for _, stock := range s.Rails.Stock {
@@ -75,15 +79,22 @@ func (g *gathered) woodLeaf(leaf *Leaf, o layout.Opening) {
 	leaf.Stile, leaf.Rail, leaf.Rails = frame, o.LeafWidth-2*s.RailDepth(), s.RailCount()
 	leaf.Brace = cutLength(measure.Hypot(o.LeafWidth, frame), s)
 	leaf.Boarding = board(o.LeafWidth, s.Boards)
-	field := gateField(o)
 	v.Require(leaf.Rail > 0, field, "gate %s: expected leaves wider than two stiles of %s, found a leaf of %s", o.Gate, s.RailDepth().Imperial(), o.LeafWidth.Imperial())
 	v.Require(leaf.Brace <= longest, field, "gate %s: expected leaves whose brace is cut from a stick of at most %s, found one of %s", o.Gate, longest.Imperial(), leaf.Brace.Imperial())
-	v.Require(!o.Slides, "spec.gates.frame", "gate %s slides, and a leaf that slides carries itself; expected a frame of %s, found %s", o.Gate, spec.SteelFrame, spec.WoodFrame)
 }
 
 // gateField is where a gate's own particulars stand in a request, as near as a
-// layout knows, which has gates by name and not by place in the list.
-func gateField(o layout.Opening) string { return fmt.Sprintf("site.runs[%d].gates", o.Run) }
+// layout knows, which has gates by name and not by place in the list: the only
+// one of its run is the first.
+func gateField(l *layout.Layout, o layout.Opening) string {
+	gates := fmt.Sprintf("site.runs[%d].gates", o.Run)
+	for _, other := range l.Openings {
+		if other.Run == o.Run && other.Gate != o.Gate {
+			return gates
+		}
+	}
+	return gates + "[0]"
+}
 
 // leafKind is what leaves that are built alike of wood have in common.
 type leafKind struct {
