@@ -1,7 +1,7 @@
 package takeoff
 
 import (
-	"math/big"
+	"strings"
 
 	"wattle/internal/cutting"
 	"wattle/internal/measure"
@@ -17,53 +17,36 @@ func stickItem(use, words string, size timber.Size, stock measure.Length) item {
 // and the lattice top.
 func (g *gathered) extras() {
 	e := g.s.Extras
-	g.along(e.CapBoard, "capboard", "Cap board", "cap boards", 1)
-	g.along(e.Trim, "trim", "Trim", "trim", e.TrimSides)
+	var hold fastening
+	g.along(&hold, e.CapBoard, "capboard", "Cap board", "cap boards", 1)
+	g.along(&hold, e.Trim, "trim", "Trim", "trim", e.TrimSides)
 	if e.KickBoard != "" {
 		f := g.bayPieces("kick boards "+string(e.KickBoard), "kick board", 1)
 		f.item = func(stock measure.Length) item { return kickItem(e.KickBoard, stock) }
 		g.cut(f)
-		g.nailed("kick boards", f)
+		hold.add(g.fastenedSticks("kick boards", e.KickBoard, g.heldBays(1)))
 	}
-	g.lattice()
-}
-
-// nailed adds the board nails that hold pieces, at each end as many as a board
-// takes at a rail.
-func (g *gathered) nailed(what string, f sticks) {
-	fs := g.s.Fasteners
-	n := 0
-	for _, p := range f.pieces {
-		n += p.Count * 2 * fs.PerBoardPerRail
-	}
-	perPound := fs.NailsPerPound[fs.BoardNail]
-	if n == 0 || perPound <= 0 {
-		return
-	}
-	exact := new(big.Rat).Quo(whole(n), whole(perPound))
-	pounds := ceiling(exact, big.NewRat(1, 100))
-	g.need(need{item: boardNailItem(fs.BoardNail), net: pounds, waste: g.s.Waste.Fasteners, steps: []Step{
-		step("extra.nails", what, count("pieces", n/2/fs.PerBoardPerRail, "piece"), count("nails", fs.PerBoardPerRail, "nail"), count("nails per lb", perPound, "nail")).
-			rounded(amount(exact, string(Pound)), "rounded up to 0.01 lb", amount(pounds, string(Pound)))}})
+	g.lattice(&hold)
+	g.need(g.fastened(hold)...)
 }
 
 // along adds what runs along the top of every bay and every leaf, one on each
 // of a number of sides.
-func (g *gathered) along(size timber.Size, use, words, plural string, sides int) {
+func (g *gathered) along(hold *fastening, size timber.Size, use, words, plural string, sides int) {
 	if size == "" {
 		return
 	}
-	f := g.pieces(plural+" "+string(size), words, sides)
+	f := g.pieces(plural+" "+string(size), strings.ToLower(words), sides)
 	f.item = func(stock measure.Length) item { return stickItem(use, words, size, stock) }
 	g.cut(f)
-	g.nailed(plural, f)
+	hold.add(g.fastenedSticks(plural, size, g.heldAll(sides)))
 }
 
 // bayPieces are one for every bay, from post centre to post centre and to the
 // outer edge of a terminal post, along the slope of a racked bay; each once on
 // every side.
 func (g *gathered) bayPieces(use, longer string, sides int) sticks {
-	f := sticks{use: use, longer: longer, stock: g.s.Extras.Stock, field: "spec.extras.stock", waste: g.s.Waste.Rails}
+	f := sticks{use: use, longer: longer, stock: g.s.Extras.Stock, field: "spec.extras.stock", waste: g.s.Waste.Rails, trim: true}
 	var kinds tally[measure.Length]
 	for i := range g.l.Bays {
 		kinds.add(markedLength(g.bayLength(i), g.s.Extras.Stock), i, 1)
@@ -121,7 +104,7 @@ func latticeItem(high, stock measure.Length) item {
 }
 
 // lattice is the lattice top, cut from panels by a plan of its own.
-func (g *gathered) lattice() {
+func (g *gathered) lattice(hold *fastening) {
 	e := g.s.Extras
 	if e.Lattice == 0 {
 		return
@@ -130,4 +113,5 @@ func (g *gathered) lattice() {
 	f.item = func(stock measure.Length) item { return latticeItem(e.Lattice, stock) }
 	f.stock, f.field = []measure.Length{e.LatticeLength}, "spec.extras.lattice_length"
 	g.cut(f)
+	hold.add(g.fastenedLattice())
 }

@@ -79,7 +79,8 @@ func withExtras(t *testing.T) []*Takeoff {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return []*Takeoff{countedAt(t, straight(), sixFoot(dressed)), countedAt(t, comb, sixFoot(dressed)), {Lines: []Line{line}}}
+	steel := sixFoot(dressed, func(s *spec.Spec) { s.Posts.Size, s.Posts.TerminalSize = "2.375od", "2.375od" })
+	return []*Takeoff{countedAt(t, straight(), sixFoot(dressed)), countedAt(t, straight(), steel), countedAt(t, comb, sixFoot(dressed)), {Lines: []Line{line}}}
 }
 
 func lineOf(t *testing.T, k *Takeoff, item string) Line {
@@ -174,13 +175,13 @@ func TestTasksWithoutRates(t *testing.T) {
 
 // Needs of one item from two rules are one line, packed once.
 func TestMerged(t *testing.T) {
-	two := need{item: gravelItem(), net: whole(2)}
+	two := need{item: gravelItem(), net: whole(2), use: "posts"}
 	three := need{item: gravelItem(), net: whole(3)}
 	all := merged([]need{two, {item: stainItem(), net: whole(1)}, three})
 	if len(all) != 2 || all[0].net.Cmp(whole(5)) != 0 || all[1].net.Cmp(whole(1)) != 0 || two.net.Cmp(whole(2)) != 0 {
 		t.Errorf("merged to %v", all)
 	}
-	if got := all[0].steps[0].Sentence(); got != "2 ft3 first + 3 ft3 more = 5 ft3." {
+	if got := all[0].steps[0].Sentence(); got != "2 ft3 for posts + 3 ft3 more = 5 ft3." {
 		t.Error(got)
 	}
 }

@@ -32,7 +32,7 @@ func (g *gathered) boardNails() {
 			count("nails", f.PerBoardPerRail, "nail")).exactly(amountOf(n, "nail")))
 		all.add("for "+strings.ToLower(use.subject), whole(n), 1)
 	}
-	g.need(g.nailPounds(boardNailItem(f.BoardNail), f.BoardNail, all, steps)...)
+	g.need(usedFor("boards", g.nailPounds(boardNailItem(f.BoardNail), f.BoardNail, all, steps))...)
 }
 
 // railEnds are what holds the rails of bays as they are given, and the rails of
@@ -72,7 +72,15 @@ func (g *gathered) railEnds(rails held) []need {
 		all.add("for "+strings.ToLower(use.subject), whole(n), 1)
 	}
 	needs := g.nailPounds(railNailItem(f.RailNail), f.RailNail, all, steps)
-	return append(needs, g.screwed(rails, kicks)...)
+	return usedFor("rails", append(needs, g.screwed(rails, kicks)...))
+}
+
+// usedFor says what needs are for.
+func usedFor(use string, needs []need) []need {
+	for i := range needs {
+		needs[i].use = use
+	}
+	return needs
 }
 
 // nailPounds are nails by weight; none where there are none.

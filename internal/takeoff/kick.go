@@ -23,7 +23,7 @@ func courses(b layout.Bay, s spec.Spec) int {
 // centre: along the ground under a racked bay, level under a stepped one.
 func kickBoards(l *layout.Layout, s spec.Spec) sticks {
 	size := s.Slope.KickSize
-	f := sticks{use: "kick boards " + string(size), longer: "kick board", stock: s.Rails.Stock, field: "spec.rails.stock", waste: s.Waste.Rails,
+	f := sticks{use: "kick boards " + string(size), longer: "kick board", stock: s.Rails.Stock, field: "spec.rails.stock", waste: s.Waste.Rails, trim: true,
 		item: func(stock measure.Length) item { return kickItem(size, stock) }}
 	if s.Slope.Fill != spec.KickBoard {
 		return f

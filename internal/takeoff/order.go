@@ -4,6 +4,7 @@ import (
 	"math/big"
 	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/govalues/decimal"
 
@@ -19,6 +20,33 @@ type need struct {
 	net   *big.Rat // exact
 	waste *decimal.Decimal
 	steps []Step
+	// use says what it is for, where other rules take the same item: "trim".
+	// Empty: see need.what.
+	use string
+}
+
+// uses are what needs of rules are for that do not say so, by how their rules'
+// names begin.
+var uses = map[string]string{"nail": "nails of the fence", "horizontal": "boards", "stick": "sticks", "bracket": "rails", "gate": "gates", "frame": "gates",
+	"rail": "rails", "boards": "boards", "kick": "kick boards", "chain": "the fence", "wire": "the fence", "panel": "the fence"}
+
+// what is what a need is for, in words of a sum.
+func (n need) what() string {
+	if n.use != "" {
+		return "for " + n.use
+	}
+	for _, s := range n.steps {
+		if s.Subject != "" {
+			return "for " + s.Subject
+		}
+	}
+	for _, s := range n.steps {
+		family, _, _ := strings.Cut(s.Rule, ".")
+		if use := uses[family]; use != "" {
+			return "for " + use
+		}
+	}
+	return "more"
 }
 
 // merged adds up needs of one item, so that each is rounded up and packed once
@@ -40,9 +68,9 @@ func merged(needs []need) []need {
 		}
 		if parts[n.name] == nil {
 			parts[n.name] = newSum(unit)
-			parts[n.name].add("first", all[i].net, 1)
+			parts[n.name].add(all[i].what(), all[i].net, 1)
 		}
-		parts[n.name].add("more", n.net, 1)
+		parts[n.name].add(n.what(), n.net, 1)
 		all[i].net = new(big.Rat).Add(all[i].net, n.net)
 		all[i].steps = slices.Concat(all[i].steps, n.steps)
 	}

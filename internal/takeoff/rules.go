@@ -39,6 +39,7 @@ var rules = []rule{
 	{"kick.pieces", practice, "{bays} x {courses} of {length}, from post centre to post centre"},
 	{"kick.other-pieces", practice, "{bays}, each length listed with the cut plan"},
 	{"stick.plan", practice, "{pieces}, cut with a saw kerf of {kerf} from sticks of {stocks}, {aim} ({proof}): {result} of {stick}"},
+	{"stick.panels", practice, "{pieces}, cut with a saw kerf of {kerf} from panels of {stocks}, {aim} ({proof}): {result} of {stick}"},
 
 	{"boards.face", practice, "{on centre} on centre" +
 		"[ + {start edge} to the outer edge of the start post][ + {start corner} over the other leg's edge at the start]" +
@@ -100,7 +101,9 @@ var rules = []rule{
 	{"extra.pieces", practice, "{bays} x {sides} of {length}"},
 	{"extra.other-pieces", practice, "other bays, each length listed with the cut plan"},
 	{"extra.leaf-pieces", practice, "{leaves} x {sides} of {length}"},
-	{"extra.nails", practice, "{pieces} x 2 ends x {nails} / {nails per lb} to the lb"},
+	{"extra.nails", practice, "{ends} on wood x {nails}"},
+	{"extra.screws", practice, "{ends} on metal x {screws}"},
+	{"extra.lattice", practice, "{high} of lattice / {every}"},
 
 	{"stain.boards", practice, "{boards} x {around} around x {length}"},
 	{"stain.face", practice, "{fence} of fence x {height} x {sides}"},

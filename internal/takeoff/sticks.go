@@ -20,6 +20,7 @@ type sticks struct {
 	stock  []measure.Length // the lengths that can be bought
 	field  string           // of the request, that says so
 	waste  *decimal.Decimal
+	trim   bool // is work by the piece: cap boards, trim, kick boards, lattice
 	way
 	// others are further ways to make the same, of pieces no longer than a stick
 	// of the given length. Nil: there are none.
@@ -59,9 +60,10 @@ func (f sticks) cut(j Job, offers map[string]Offer) ([]need, CutPlan, error) {
 		if n == 0 {
 			continue
 		}
+		bought := f.item(plan.Stocks[i].Length)
 		needs = append(needs, need{
-			item: f.item(plan.Stocks[i].Length), net: whole(n), waste: f.waste,
-			steps: append(slices.Clone(f.steps), first.step(i, total, value(s.Kerf))),
+			item: bought, net: whole(n), waste: f.waste, use: f.use,
+			steps: append(slices.Clone(f.steps), first.step(i, total, value(s.Kerf), bought.noun)),
 		})
 	}
 	plan.Joints = f.joints
@@ -117,7 +119,7 @@ func (f sticks) stocks(s spec.Spec, longest measure.Length, offers map[string]Of
 }
 
 // step says how many sticks of one stock the plan buys, and how good it is.
-func (p choice) step(stock, pieces int, kerf measure.Length) Step {
+func (p choice) step(stock, pieces int, kerf measure.Length, noun string) Step {
 	lengths := make([]string, len(p.Stocks))
 	for i, st := range p.Stocks {
 		lengths[i] = st.Length.Imperial()
@@ -136,10 +138,16 @@ func (p choice) step(stock, pieces int, kerf measure.Length) Step {
 	case p.order != nil:
 		proof += " before waste and packs, and no plan compared costs less to order"
 	}
-	return step("stick.plan", "", count("pieces", pieces, "piece"), length("kerf", kerf),
+	rule := "stick.plan"
+	if noun == "panel" {
+		rule = "stick.panels"
+	} else {
+		noun = "stick" // whatever is bought as one
+	}
+	return step(rule, "", count("pieces", pieces, "piece"), length("kerf", kerf),
 		Input{Name: "stocks", Value: strings.Join(lengths, " or ")}, length("stick", p.Stocks[stock].Length),
 		Input{Name: "aim", Value: aim}, Input{Name: "proof", Value: proof}).
-		exactly(amountOf(p.Plan.Sticks[stock], "stick"))
+		exactly(amountOf(p.Plan.Sticks[stock], noun))
 }
 
 // priced reports whether the plan is for the least cost, not the least length.

@@ -34,6 +34,7 @@ var tasks = []task{
 	{"setting", HourPerEach, "post", []string{"grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.dug()) }},
 	{"rails", HourPerEach, "rail", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.railsHung()) }},
 	{"boards", HourPerEach, "board", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.boardsHung()) }},
+	{"trim", HourPerEach, "piece", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.trimPieces()) }},
 	{"hanging", HourPerFoot, "ft", []string{"grade", "season"}, (*gathered).hung},
 	{"gates", HourPerLeaf, "leaf", []string{"season"}, func(g *gathered) *big.Rat { return whole(g.leavesHung()) }},
 	{"stain", HourPerFt2, "ft2", []string{"season"}, func(g *gathered) *big.Rat { return g.stained() }},
@@ -229,6 +230,19 @@ func (g *gathered) boardsHung() int {
 	n := 0
 	for _, f := range g.out.Faces {
 		n += f.Boards
+	}
+	return n
+}
+
+// trimPieces are the cap boards, trim, kick boards and pieces of lattice.
+func (g *gathered) trimPieces() int {
+	n := 0
+	for _, f := range g.sticks {
+		for _, p := range f.pieces {
+			if f.trim {
+				n += p.Count
+			}
+		}
 	}
 	return n
 }

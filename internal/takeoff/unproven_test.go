@@ -28,7 +28,7 @@ func TestUnprovenPlanSaysSo(t *testing.T) {
 		if last := all[len(all)-1]; last.Code != "cut-plan-not-proven" || last.Text != c.want {
 			t.Errorf("%s\nwant %s", last.Text, c.want)
 		}
-		if got := (choice{CutPlan: plan}).step(0, 40, measure.Inch/8).Sentence(); !strings.Contains(got, c.told) {
+		if got := (choice{CutPlan: plan}).step(0, 40, measure.Inch/8, "stick").Sentence(); !strings.Contains(got, c.told) {
 			t.Errorf("%s\nwant %s", got, c.told)
 		}
 	}
