@@ -30,7 +30,7 @@ func meshAndWire(t *testing.T) []*Takeoff {
 	strung := func(details spec.Details) spec.Spec {
 		return spec.Spec{Family: spec.Wire, Height: 4 * ft, Details: details}
 	}
-	wood := strung(spec.Details{"kind": wovenWire, "post_spacing": "8 ft"})
+	wood := strung(spec.Details{"kind": wovenWire, "post_spacing": "8 ft", "brace_span": "16 ft"})
 	wood.Posts.Size = "4rd"
 	var all []*Takeoff
 	for _, s := range []spec.Spec{

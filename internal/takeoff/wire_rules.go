@@ -7,6 +7,7 @@ var wireRules = []rule{
 	{"wire.strainers", practice, "{sides} of pulls / 2 x {strands}"},
 	{"wire.braces", "DT-11", "one at each side that a post is pulled from, {+}"},
 	{"wire.brace-posts", practice, "{braces} of posts like these, {span} away, one in each"},
+	{"wire.shared-posts", practice, "{braces} of posts like these, {span} away, one in each but one for both in {shared}"},
 	{"wire.brace-rails", practice, "{braces}, one in each"},
 	{"wire.brace-pins", practice, "{braces} x {pins}"},
 	{"wire.brace-wire", practice, "{braces} x {loops} x 2 x {diagonal}, the diagonal of {span} and {high},"},

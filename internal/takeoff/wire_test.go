@@ -22,6 +22,9 @@ func TestWireCounts(t *testing.T) {
 	pipeEnds := spec.Spec{Family: spec.Wire, Height: 4 * ft, Posts: spec.Posts{TerminalSize: "2.375od"}}.WithDefaults()
 	kept := run("0,0 66,0 66,66")
 	kept.Pins = []site.Pin{{Station: 66 * ft, Existing: true}}
+	old, beside := run("0,0 66,0"), run("0,0 66,0")
+	old.Pins = []site.Pin{{Station: 0, Existing: true}, {Station: 66 * ft, Existing: true}}
+	beside.Pins = []site.Pin{{Station: 5 * ft}}
 	stepped := run("0,0 66,0")
 	stepped.Slopes = []site.SlopePart{{From: 0, To: 66 * ft, Stepped: true}}
 	short := run("0,0 100,0 100,7")
@@ -51,8 +54,16 @@ func TestWireCounts(t *testing.T) {
 		{"woven on T posts", "common practice: 1 barbed and 4 of 8 woven wires on 9 posts", straight("140 ft"), wireSpec("kind=woven"),
 			"tee-clip 45, fence-staple 0.66"}, // 2 x 5 + 2 x 9 x 2 = 46 staples
 		{"ends of pipe", "common practice: wires are tied off around them", straight("99 ft"), pipeEnds, "fence-staple none, tee-clip 20, brace-post-2.375od-7ft 2"},
-		{"an old corner post kept", "common practice: 12 ft is the longest stock", site.Site{Runs: []site.Run{kept}}, wireSpec(),
-			"post-5rd-7ft 2, brace-post-5rd-7ft 2, brace-post-5rd-12ft 2"},
+		{"an old corner post kept", "common practice: braced with posts like the others", site.Site{Runs: []site.Run{kept}}, wireSpec(),
+			"post-5rd-7ft 2, brace-post-5rd-7ft 4, brace-post-5rd-12ft none"},
+		{"old posts only", "common practice: 4 ft above grade and 3 ft in it", site.Site{Runs: []site.Run{old}}, wireSpec(),
+			"post-5rd-7ft none, brace-post-5rd-7ft 2, brace-post-5rd-12ft none"},
+		{"a line of one and a half braces", "common practice: one post for both", straight("12 ft"), wireSpec(),
+			"brace-post-5rd-7ft 1, brace-rail-4rd-8ft 2, brace-pin 4, fence-staple 0.29"}, // 4 on the one, 2 x 4 x 2 at ends: 20 / 70
+		{"a line of two braces", "common practice: one post for both", straight("16 ft"), wireSpec(), "brace-post-5rd-7ft 1, brace-rail-4rd-8ft 2"},
+		{"a line of more", "common practice", straight("16 ft 1 in"), wireSpec(), "brace-post-5rd-7ft 2, brace-rail-4rd-8ft 2"},
+		{"a line of one brace", "common practice: from post to post", straight("8 ft"), wireSpec(), "brace-post-5rd-7ft none, brace-rail-4rd-8ft 1"},
+		{"a pin beside an end", "common practice: wires pass it", site.Site{Runs: []site.Run{beside}}, wireSpec(), "brace-post-5rd-7ft 2, brace-rail-4rd-8ft 2"},
 		{"on steps", "common practice: wire follows the ground and passes the posts all the same", site.Site{Runs: []site.Run{stepped}}, wireSpec(),
 			"brace-post-5rd-7ft 2, tee-clip 12"},
 		{"a leg shorter than a brace", "common practice: rail and loops, no brace post", site.Site{Runs: []site.Run{short}}, wireSpec(),

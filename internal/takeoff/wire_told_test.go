@@ -1,6 +1,7 @@
 package takeoff_test
 
 import (
+	"fmt"
 	"testing"
 
 	"wattle/internal/site"
@@ -40,5 +41,26 @@ brace-pin: 8 each
 `
 	if got != want {
 		t.Errorf("got:\n%s\nwant:\n%s", got, want)
+	}
+}
+
+// What is short of two braces, and of one, says so.
+func TestShortBracesTold(t *testing.T) {
+	for long, want := range map[string]string{
+		"12 ft": "[5 in round, 7 ft: 2 braces of posts like these, 8 ft away, one in each but one for both in 1 line = 1 post.] brace-posts-shared " +
+			"The two braces of a line too short for both share one post in its middle, and their rails are cut down to it: 1 line.",
+		"8 ft":  "[] braced-post-to-post A line no longer than a brace is braced from post to post, its rail cut down: 1 line.",
+		"20 ft": "[]",
+	} {
+		k := count(t, straight(long), wireSpec(), nil)
+		got := fmt.Sprint(toldOf(k, "wire.shared-posts"))
+		for _, c := range k.Cautions {
+			if c.Field == "spec.details.brace_span" && c.Code != "brace-posts-not-placed" {
+				got += " " + c.Code + " " + c.Text
+			}
+		}
+		if got != want {
+			t.Errorf("%s: %s\nwant %s", long, got, want)
+		}
 	}
 }
