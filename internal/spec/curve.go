@@ -38,7 +38,7 @@ func (s Spec) validateCurves(v *fault.List) {
 	v.Require(len(curves) <= mostCurves, "", "expected at most %d rows, found %d", mostCurves, len(curves))
 	for i, c := range curves {
 		row := v.Index(i)
-		if row.Require(c.Radius >= 0 && c.Radius <= measure.MaxLength, "radius", "expected between 0 and %s, found %s", measure.MaxLength, c.Radius) && i > 0 {
+		if row.Require(c.Radius >= 0 && c.Radius <= measure.MaxLength, "radius", "expected between 0 and %s, found %s", measure.MaxLength.In(measure.Foot, 0), c.Radius) && i > 0 {
 			before := curves[i-1].Radius
 			row.Require(c.Radius < before, "radius", "%s does not fall below %s; expected radii in descending order", c.Radius.Imperial(), before.Imperial())
 		}

@@ -28,6 +28,17 @@ func TestValidate(t *testing.T) {
 		"clearance": {func(s *Spec) { s.GroundClearance = length(6 * ft) }, []string{"spec.ground_clearance: 6 ft leaves nothing"}},
 		"angle":     {func(s *Spec) { s.CornerAngle = -1 }, []string{"spec.corner_angle: expected"}},
 		"kerf":      {func(s *Spec) { s.Kerf = length(-1) }, []string{"spec.kerf: expected between"}},
+		"wide kerf": {func(s *Spec) { s.Kerf = length(in + 1) }, []string{"spec.kerf: expected between 0 and 1 in, found "}},
+		"wide gate gaps": {func(s *Spec) {
+			s.Gates.HingeGap, s.Gates.LatchGap, s.Gates.CentreGap = length(13*in), length(ft), length(2*ft)
+		},
+			[]string{"spec.gates.hinge_gap: expected between 0 and 1 ft, found 1 ft 1 in", "spec.gates.centre_gap: expected between 0 and 1 ft, found 2 ft"}},
+		"wide gap": {func(s *Spec) { s.Boards.Gap = 8 * ft }, []string{"spec.boards.gap: expected less than the widest bay of 8 ft, found 8 ft"}},
+		"equipment twice": {func(s *Spec) {
+			s.Labour = Labour{By: ByTasks, Crew: 2, HoursPerDay: decimal.One, Equipment: []string{"auger", "mixer", "auger"}}
+		},
+			[]string{`spec.labour.equipment[2]: "auger" is named before; expected each kind of equipment once`}},
+		"far curve": {func(s *Spec) { s.Curves = []arc.Limit{{Radius: -1, Spacing: ft}} }, []string{"spec.curves[0].radius: expected between 0 and 1640420 ft"}},
 		"items":     {func(s *Spec) { s.Items = map[string]string{"b": "", "a": ""} }, []string{`spec.items: "a"`, `spec.items: "b"`}},
 
 		"curves": {func(s *Spec) {

@@ -93,7 +93,7 @@ func TestMovementIsTold(t *testing.T) {
 		"Boards of southern pine shrink from 30 % to 12 %, moisture above 30 %, where the fibres are saturated, counting as that: 5-1/2 in x 18 % / (30 x 100 / 8 - 30 + 30 %) = 0.264 in.",
 		"0 in apart as hung + 0.264 in of shrinkage in service = 0.264 in.")
 	says(t, tookOff(t, hill("8 ft, 8 ft, 8 ft"), moving("western redcedar", "8 %", "15 %"), nil), "board-1x6-6ft",
-		"Boards of western redcedar swell on 8 % to 15 %, by 0.0666 in in the wide form and by more in its part from 8 % to 14 %: 5-1/2 in x 0.00234 for each percent x 6 % = 0.0772 in.")
+		"Boards of western redcedar swell from 8 % to 14 % (of the whole way, 8 % to 15 %, the wide form gives 0.0666 in, which is less than this part of it alone by the narrow form, so the part counts): 5-1/2 in x 0.00234 for each percent x 6 % = 0.0772 in.")
 }
 
 // Boards of two rows stand far apart in a row, so none pushes; but they may

@@ -53,7 +53,7 @@ var rules = []rule{
 	{"boards.count", "LUM-4", "face {face} / pitch {pitch} ({board} board[ + {gap} gap])"},
 	{"boards.overlap", practice, "each board covers its neighbours by ({board} - {gap}) / 2"},
 	{"boards.rows", practice, "{back} behind and {front} in front: ({face} of face - {overlap} overlap) / step {step} ({board} board - {overlap} overlap)"},
-	{"boards.narrow-movement", "WOOD-3", "boards of {species} {does}[ on {whole}, by {wide form} in the wide form and by more in its part] from {from} to {to}: {width} x {for each} for each percent x {moisture}" +
+	{"boards.narrow-movement", "WOOD-3", "boards of {species} {does} from {from} to {to}[ (of the whole way, {whole}, the wide form gives {wide form}, which is less than this part of it alone by the narrow form, so the part counts)]: {width} x {for each} for each percent x {moisture}" +
 		"[, moisture above {saturated}, where the fibres are saturated, counting as that]"},
 	{"boards.wide-movement", "WOOD-5", "boards of {species} {does} from {from} to {to}[, moisture above {saturated}, where the fibres are saturated, counting as that]: " +
 		"{width} x {moisture} / (30 x 100 / {shrinkage} - 30 + {from})"},
