@@ -34,7 +34,7 @@ func (s *Service) Advise(ctx context.Context, in Advise) (quote.Advice, error) {
 	if err := alive(ctx); err != nil {
 		return quote.Advice{}, err
 	}
-	choices, err := s.choices(in)
+	choices, given, err := s.choices(in)
 	if err != nil {
 		return quote.Advice{}, err
 	}
@@ -42,6 +42,7 @@ func (s *Service) Advise(ctx context.Context, in Advise) (quote.Advice, error) {
 	for i, c := range choices {
 		specs[i] = c.In(in.Spec)
 	}
+	specs[given] = in.Spec
 	ways, err := s.ways(ctx, in.Base, in.Site, specs)
 	if err != nil {
 		return quote.Advice{}, err
@@ -49,11 +50,12 @@ func (s *Service) Advise(ctx context.Context, in Advise) (quote.Advice, error) {
 	trials := make([]quote.Trial, len(ways))
 	head, err := s.priceAll(ctx, ways, in.Base.Revision, func(i int, q *quote.Quote) error {
 		f, err := quote.FiguresOf(q)
-		t := quote.Trial{Spec: ways[i].request.Spec, Cautions: q.Cautions, Checks: q.Checks}
+		t := quote.Trial{Spec: ways[i].request.Spec, Cautions: q.Cautions, Checks: q.Checks, Err: passes(q)}
 		t.Figures = f
-		if ok, why := passes(q); !ok {
-			code, text, _ := strings.Cut(why, ": ")
-			t.Err = quote.Broken(code, text)
+		if same := ways[i].same; same != i {
+			t.Fence = trials[same].Fence
+		} else if err == nil {
+			t.Fence, err = quote.FenceKey(q)
 		}
 		trials[i] = t
 		return err
@@ -62,7 +64,7 @@ func (s *Service) Advise(ctx context.Context, in Advise) (quote.Advice, error) {
 		return quote.Advice{}, err
 	}
 	for i, w := range ways {
-		trials[i].Choice = choices[i]
+		trials[i].Choice, trials[i].Given = choices[i], i == given
 		if e, failed := errors.AsType[*fault.Error](w.err); failed {
 			trials[i].Err = e
 		}
@@ -71,20 +73,26 @@ func (s *Service) Advise(ctx context.Context, in Advise) (quote.Advice, error) {
 	return quote.Advise(quote.PricedAt{AsOf: r.AsOf, Currency: r.Currency, Head: head}, trials, cmp.Or(in.Table, TableSize))
 }
 
-// choices are what there is to try. The spec is looked at once as it was given:
+// choices are what there is to try, the spec as given one of them. The spec is looked at once as it was given:
 // what is wrong with it there is wrong with every candidate, or with what the
 // search is made of. A site that cannot be laid out to the spec as given may
 // well be by a candidate, so it alone is no error yet.
-func (s *Service) choices(in Advise) ([]quote.Choice, error) {
+func (s *Service) choices(in Advise) (choices []quote.Choice, given int, err error) {
 	v := &fault.List{}
-	choices := in.Search.WithDefaults().Choices(v, in.Spec.WithDefaults().Rails.Stock)
+	filled := in.Spec.WithDefaults()
+	own := quote.ChoiceOf(filled)
+	choices = in.Search.WithDefaults(filled).Choices(v, own.Stock)
+	given = slices.IndexFunc(choices, own.Equal)
+	if given < 0 {
+		choices, given = append(choices, own), len(choices)
+	}
 	v.Require(in.Table >= 0, "table_size", "expected a number of candidates, found %d", in.Table)
 	m, err := in.Site(in.Spec)
 	if err != nil {
 		if err := v.Merge(err); err != nil {
-			return nil, err
+			return nil, 0, err
 		}
-		return nil, v.Err()
+		return nil, 0, v.Err()
 	}
 	base := in.Base
 	base.Site, base.Spec = m.Site, in.Spec
@@ -93,9 +101,9 @@ func (s *Service) choices(in Advise) ([]quote.Choice, error) {
 		err = nil
 	}
 	if err := v.Merge(m.explain(err)); err != nil {
-		return nil, err
+		return nil, 0, err
 	}
-	return choices, v.Err()
+	return choices, given, v.Err()
 }
 
 func besideSite(v fault.Violation) bool { return !strings.HasPrefix(v.Field, "site") }

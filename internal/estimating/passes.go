@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"wattle/internal/check"
+	"wattle/internal/fault"
 	"wattle/internal/quote"
 )
 
@@ -13,18 +14,18 @@ import (
 var broken = []string{"bay-below-minimum", "holes-overlap", "ground-touches-boards"}
 
 // passes reports whether a quote keeps every rule that advice looks at: no check
-// fails, and no caution says that a rule is broken. Otherwise it says which, as
-// "code: sentence". This is the one place that decides it.
-func passes(q *quote.Quote) (ok bool, why string) {
+// fails, and no caution says that a rule is broken. Otherwise it says which, and
+// what of the request it is about. This is the one place that decides it.
+func passes(q *quote.Quote) *fault.Error {
 	for _, c := range q.Checks {
 		if c.Outcome == check.Fail {
-			return false, c.Code + ": " + c.Text
+			return quote.Broken(c.Code, c.Field, c.Text)
 		}
 	}
 	for _, c := range q.Cautions {
 		if slices.Contains(broken, c.Code) {
-			return false, c.Code + ": " + c.Text
+			return quote.Broken(c.Code, "spec.layout", c.Text)
 		}
 	}
-	return true, ""
+	return nil
 }

@@ -13,7 +13,7 @@ func TestPasses(t *testing.T) {
 		return &quote.Quote{Cautions: []layout.Caution{{Code: "locate-utilities", Text: "Look."}, {Code: code, Text: "Run a: so."}}}
 	}
 	outcome := func(o check.Outcome) *quote.Quote {
-		return &quote.Quote{Checks: []check.Result{{Code: "first", Outcome: check.Pass}, {Code: "post-bending", Outcome: o, Text: "It bends: far."}}}
+		return &quote.Quote{Checks: []check.Result{{Code: "first", Outcome: check.Pass}, {Code: "post-bending", Outcome: o, Text: "It bends: far.", Field: "spec.posts.size"}}}
 	}
 	for _, c := range []struct {
 		q    *quote.Quote
@@ -22,16 +22,20 @@ func TestPasses(t *testing.T) {
 		{&quote.Quote{}, ""},
 		{caution("cut-plan-not-proven"), ""},
 		{caution("even-fallback"), ""},
-		{caution("bay-below-minimum"), "bay-below-minimum: Run a: so."},
-		{caution("holes-overlap"), "holes-overlap: Run a: so."},
-		{caution("ground-touches-boards"), "ground-touches-boards: Run a: so."},
+		{caution("bay-below-minimum"), "bay-below-minimum spec.layout: Run a: so."},
+		{caution("holes-overlap"), "holes-overlap spec.layout: Run a: so."},
+		{caution("ground-touches-boards"), "ground-touches-boards spec.layout: Run a: so."},
 		{outcome(check.Pass), ""},
 		{outcome(check.Advisory), ""},
 		{outcome(check.NotEnoughData), ""},
-		{outcome(check.Fail), "post-bending: It bends: far."},
+		{outcome(check.Fail), "post-bending spec.posts.size: It bends: far."},
 	} {
-		if ok, why := passes(c.q); why != c.want || ok != (c.want == "") {
-			t.Errorf("%v %q, want %q", ok, why, c.want)
+		why := ""
+		if e := passes(c.q); e != nil {
+			why = e.Meta["check"] + " " + e.Violations[0].Field + ": " + e.Violations[0].Description
+		}
+		if why != c.want {
+			t.Errorf("%q, want %q", why, c.want)
 		}
 	}
 }

@@ -2,6 +2,7 @@ package quote
 
 import (
 	"cmp"
+	"crypto/sha256"
 	"slices"
 
 	"wattle/internal/check"
@@ -23,16 +24,21 @@ type Trial struct {
 	Spec     spec.Spec // every default filled
 	Cautions []layout.Caution
 	Checks   []check.Result
+	// Given: this is the spec as it was given.
+	Given bool
+	// Fence is the same for two candidates that are one fence at one cost (see
+	// FenceKey). Zero: like no other.
+	Fence [sha256.Size]byte
 	// Err is why the candidate is left out: it could not be laid out or priced,
 	// or it is Broken. Nil for one that passes.
 	Err *fault.Error
 }
 
 // Broken is the error of a candidate that does not pass a check: the code of
-// the check or caution, and its sentence.
-func Broken(code, text string) *fault.Error {
+// the check or caution, the path of the request it is about, and its sentence.
+func Broken(code, field, text string) *fault.Error {
 	e := fault.New(fault.Refused, "NO_CANDIDATE_PASSES", "%s", text).With("check", code)
-	e.Violations = []fault.Violation{{Field: "spec.layout", Description: text}}
+	e.Violations = []fault.Violation{{Field: field, Description: text}}
 	return e
 }
 
@@ -40,14 +46,19 @@ func Broken(code, text string) *fault.Error {
 type Advice struct {
 	PricedAt PricedAt
 	Best     Trial
-	// RunnerUp is the next one, and ToRunnerUp what it has more; nil where only
-	// one passes.
+	// RunnerUp is the next one that is another fence, and ToRunnerUp what it has
+	// more; nil where only one passes.
 	RunnerUp   *Candidate
 	ToRunnerUp *Difference
+	// Given is the spec as it was given, and ToGiven what it has more than the
+	// best: what the advice saves. Nil where it does not pass.
+	Given   *Candidate
+	ToGiven *Difference
 	// Tried counts all candidates, Refused those that do not pass.
 	Tried, Refused int
 	Refusals       []Refusal // the most frequent first, of equals the earlier
 	// Table has the cheapest candidates that pass, the best first.
+	// Candidates that are one fence at one cost are one of them.
 	Table []Candidate
 }
 
@@ -76,6 +87,11 @@ func Advise(at PricedAt, trials []Trial, table int) (Advice, error) {
 		return Advice{}, nothingPasses(trials, out.Refusals)
 	}
 	slices.SortStableFunc(passed, func(a, b Trial) int { return cheapestFirst(a.Candidate, b.Candidate) })
+	given := slices.IndexFunc(passed, func(t Trial) bool { return t.Given })
+	if given >= 0 {
+		out.Given = &Candidate{passed[given].Choice, passed[given].Figures}
+	}
+	passed = differing(passed)
 	out.Best = passed[0]
 	for _, t := range passed[:min(table, len(passed))] {
 		out.Table = append(out.Table, t.Candidate)
@@ -85,7 +101,25 @@ func Advise(at PricedAt, trials []Trial, table int) (Advice, error) {
 		out.RunnerUp = &passed[1].Candidate
 		out.ToRunnerUp = out.RunnerUp.less(&c, out.Best.Figures)
 	}
+	if out.Given != nil {
+		out.ToGiven = out.Given.less(&c, out.Best.Figures)
+	}
 	return out, c.Err()
+}
+
+// differing keeps, of candidates in order that are one fence at one cost, the
+// first, which has the widest bay.
+func differing(passed []Trial) []Trial {
+	seen := make(map[[sha256.Size]byte]bool)
+	var out []Trial
+	for _, t := range passed {
+		if seen[t.Fence] {
+			continue
+		}
+		seen[t.Fence] = t.Fence != [sha256.Size]byte{}
+		out = append(out, t)
+	}
+	return out
 }
 
 // cheapestFirst orders by cost before overhead; of equals fewer posts come

@@ -17,7 +17,7 @@ import (
 
 func TestChoices(t *testing.T) {
 	v := &fault.List{}
-	all := Search{From: ft(7), To: ft(8), Methods: []spec.Method{spec.Feathered, spec.Even}}.WithDefaults().Choices(v, []measure.Length{ft(8), ft(12)})
+	all := Search{From: ft(7), To: ft(8), Methods: []spec.Method{spec.Feathered, spec.Even}}.WithDefaults(spec.Spec{}).Choices(v, []measure.Length{ft(8), ft(12)})
 	var first []string
 	for _, c := range all[:6] {
 		first = append(first, c.String())
@@ -35,7 +35,7 @@ func TestChoices(t *testing.T) {
 		t.Errorf("by 9 in: %v", all)
 	}
 	// A fence without rails to cut has none to choose.
-	all = Search{From: ft(6), To: ft(6), Methods: []spec.Method{spec.Even}}.WithDefaults().Choices(v, nil)
+	all = Search{From: ft(6), To: ft(6), Methods: []spec.Method{spec.Even}}.WithDefaults(spec.Spec{}).Choices(v, nil)
 	if len(all) != 1 || all[0].String() != "bays to 6 ft, even" {
 		t.Errorf("without rails: %v", all)
 	}
@@ -59,7 +59,7 @@ func TestSearchLimits(t *testing.T) {
 		for i := range stock {
 			stock[i] = ft(measure.Length(i + 1))
 		}
-		all := c.search.WithDefaults().Choices(v, stock)
+		all := c.search.WithDefaults(spec.Spec{}).Choices(v, stock)
 		err := v.Err()
 		if c.want == "" {
 			if err != nil || len(all) != MostCandidates {
@@ -131,7 +131,7 @@ func TestAdviceLaws(t *testing.T) {
 				ft(measure.Length(rapid.IntRange(6, 8).Draw(t, "bay"))), rapid.SampledFrom(Methods()).Draw(t, "method"), ft(8))
 			switch rapid.IntRange(0, 3).Draw(t, "fate") {
 			case 0:
-				trials[i].Err = Broken(rapid.SampledFrom([]string{"a", "b"}).Draw(t, "code"), "it breaks")
+				trials[i].Err = Broken(rapid.SampledFrom([]string{"a", "b"}).Draw(t, "code"), "spec.holes", "it breaks")
 			case 1:
 				trials[i].Err = fault.New(fault.Refused, "PRICES_MISSING", "no prices")
 			default:
@@ -167,6 +167,63 @@ func TestAdviceLaws(t *testing.T) {
 	})
 }
 
+// One fence at one cost is one candidate, that of the widest bay; the runner-up
+// is another. The spec as given is told with what the best saves.
+func TestOneFenceIsOneCandidate(t *testing.T) {
+	fence := func(n byte, given bool, tr Trial) Trial {
+		tr.Fence[0], tr.Given = n, given
+		return tr
+	}
+	trials := []Trial{
+		fence(1, false, trial(100, 6, ft(7), spec.Even)), fence(1, false, trial(100, 6, ft(8), spec.Even)), fence(1, false, trial(100, 6, ft(8), spec.Feathered)),
+		fence(2, false, trial(100, 6, ft(7), spec.Remainder)),
+		fence(3, true, trial(140, 7, ft(6), spec.Even)),
+	}
+	out, err := Advise(PricedAt{}, trials, 10)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var listed []string
+	for _, c := range out.Table {
+		listed = append(listed, c.String())
+	}
+	if want := []string{"bays to 8 ft, even", "bays to 7 ft, remainder", "bays to 6 ft, even"}; !slices.Equal(listed, want) || out.RunnerUp.String() != want[1] || out.Tried != 5 {
+		t.Errorf("listed %q, the runner-up %s, tried %d", listed, out.RunnerUp, out.Tried)
+	}
+	if out.Given == nil || out.Given.String() != "bays to 6 ft, even" || out.ToGiven.Cost.String() != "0.40" {
+		t.Errorf("as given: %+v, %+v", out.Given, out.ToGiven)
+	}
+	trials[4].Err = Broken("narrow", "spec.layout", "It is narrow.")
+	if out, err = Advise(PricedAt{}, trials, 10); err != nil || out.Given != nil || out.ToGiven != nil {
+		t.Errorf("one that does not pass saves nothing: %+v, %v", out.Given, err)
+	}
+}
+
+// The window without a word follows the fence.
+func TestSearchFollowsTheFence(t *testing.T) {
+	for _, c := range []struct {
+		family   spec.Family
+		own      measure.Length
+		given    Search
+		from, to measure.Length
+	}{
+		{spec.VerticalBoards, ft(5), Search{}, ft(6), ft(8)},
+		{spec.ChainLink, ft(10), Search{}, ft(8), ft(10)},
+		{spec.ChainLink, ft(6), Search{}, ft(6), ft(6)},
+		{spec.Wire, measure.Must("16.5 ft"), Search{}, ft(8), measure.Must("16.5 ft")},
+		{spec.HorizontalBoards, ft(6), Search{}, ft(4), ft(6)},
+		{spec.Panels, measure.Must("6 ft 2 in"), Search{}, measure.Must("6 ft 2 in"), measure.Must("6 ft 2 in")},
+		{spec.SplitRail, ft(10), Search{}, ft(10), ft(10)},
+		{spec.SplitRail, ft(10), Search{To: ft(9)}, ft(9), ft(9)},
+		{spec.ChainLink, ft(10), Search{From: ft(5), To: ft(12)}, ft(5), ft(12)},
+	} {
+		got := c.given.WithDefaults(spec.Spec{Family: c.family, Layout: spec.Layout{MaxBay: c.own}})
+		if got.From != c.from || got.To != c.to || got.Step <= 0 || len(got.Methods) != 3 {
+			t.Errorf("%s of %s, %+v: %+v", c.family, c.own, c.given, got)
+		}
+	}
+}
+
 func TestRefusals(t *testing.T) {
 	missing := func(items ...string) *fault.Error {
 		e := fault.New(fault.Refused, "PRICES_MISSING", "no prices")
@@ -175,7 +232,7 @@ func TestRefusals(t *testing.T) {
 		}
 		return e
 	}
-	errs := []*fault.Error{Broken("narrow", "Run a: narrow."), missing("x"), missing("x", "y"), missing("x"), nil, Broken("narrow", "Run b: narrow."), missing("x")}
+	errs := []*fault.Error{Broken("narrow", "spec.layout", "Run a: narrow."), missing("x"), missing("x", "y"), missing("x"), nil, Broken("narrow", "spec.layout", "Run b: narrow."), missing("x")}
 	var trials []Trial
 	for i, e := range errs {
 		tr := trial(int64(i), 2, ft(6)+measure.Length(i)*measure.Inch, spec.Even, ft(8))

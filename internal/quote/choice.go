@@ -55,10 +55,20 @@ func (c Choice) String() string {
 	return fmt.Sprintf("bays to %s, %s%s", c.MaxBay.Imperial(), c.Method, &rails)
 }
 
+// ChoiceOf is what the spec, its defaults filled, itself chooses.
+func ChoiceOf(s spec.Spec) Choice {
+	return Choice{s.Layout.MaxBay, s.Layout.Method, slices.Clone(s.Rails.Stock)}
+}
+
+// Equal reports the same choice.
+func (c Choice) Equal(o Choice) bool {
+	return c.MaxBay == o.MaxBay && c.Method == o.Method && slices.Equal(c.Stock, o.Stock)
+}
+
 // Search is the choices to try: MaxBay from From by Step to at most To, each by
-// every method. A zero field takes its default.
+// every method. A zero field takes its default, which depends on the fence.
 type Search struct {
-	From, To, Step measure.Length // 6 ft, 8 ft, 6 in
+	From, To, Step measure.Length // 6 ft, 8 ft, 6 in, of vertical boards
 	Methods        []spec.Method  // all
 }
 
@@ -66,11 +76,30 @@ type Search struct {
 // being equal.
 func Methods() []spec.Method { return []spec.Method{spec.Even, spec.Remainder, spec.Feathered} }
 
-// WithDefaults fills what may be left out.
-func (s Search) WithDefaults() Search {
-	s.From = cmp.Or(s.From, 6*measure.Foot)
-	s.To = cmp.Or(s.To, 8*measure.Foot)
-	s.Step = cmp.Or(s.Step, 6*measure.Inch)
+// WithDefaults fills what may be left out, for a spec with its defaults filled.
+// Chain link and wire stand wider apart than boards, up to what the spec has;
+// boards that lie from post to post no wider than it; and the bays of panels and
+// split rail are the panel's and the rail's, so that none but the spec's own is
+// worth trying.
+func (s Search) WithDefaults(fence spec.Spec) Search {
+	own, step := fence.Layout.MaxBay, 6*measure.Inch
+	from, to := 6*measure.Foot, 8*measure.Foot
+	switch fence.Family {
+	case spec.ChainLink:
+		from, to = min(8*measure.Foot, own), own
+	case spec.Wire:
+		from, to, step = min(8*measure.Foot, own), own, 2*measure.Foot
+	case spec.HorizontalBoards:
+		from, to = min(4*measure.Foot, own), own
+	case spec.Panels, spec.SplitRail:
+		from, to = own, own
+	}
+	if s.To > 0 {
+		from = min(from, s.To)
+	}
+	s.From = cmp.Or(s.From, from)
+	s.To = cmp.Or(s.To, to)
+	s.Step = cmp.Or(s.Step, step)
 	if len(s.Methods) == 0 {
 		s.Methods = Methods()
 	}

@@ -24,7 +24,7 @@ type PricedAt struct {
 
 // Figures are what several ways to build one site are compared by.
 type Figures struct {
-	Posts int // to set or keep
+	Posts int // to set or keep, roller posts of sliding gates too
 	// CrewHours are the hours of the whole crew: by tasks those of one person
 	// shared by the crew, by fence the labour line's.
 	CrewHours decimal.Decimal
@@ -35,6 +35,11 @@ type Figures struct {
 func FiguresOf(q *Quote) (Figures, error) {
 	var c money.Calc
 	f := Figures{Posts: len(q.Layout.Posts), Totals: q.Totals}
+	for _, o := range q.Layout.Openings {
+		if o.Roller != nil { // none of the layout's posts
+			f.Posts++
+		}
+	}
 	if w := q.Takeoff.Work; w != nil {
 		f.CrewHours = w.CrewHours()
 		return f, nil

@@ -9,6 +9,7 @@ import (
 	"github.com/govalues/decimal"
 
 	"wattle/internal/fault"
+	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/spec"
 	"wattle/internal/takeoff"
@@ -159,5 +160,16 @@ func TestWorkKey(t *testing.T) {
 		if keyOf(change) == even {
 			t.Errorf("%s: the same key", name)
 		}
+	}
+}
+
+// The two roller posts of a sliding gate are posts to set, one of them outside
+// the layout's.
+func TestFiguresCountRollerPosts(t *testing.T) {
+	q := &Quote{Takeoff: &takeoff.Takeoff{}, Layout: &layout.Layout{
+		Posts: make([]layout.Post, 5), Openings: []layout.Opening{{}, {Slides: true, Roller: &layout.Post{ID: "P2R"}}},
+	}}
+	if f, err := FiguresOf(q); err != nil || f.Posts != 6 {
+		t.Errorf("%d posts, %v; want 6", f.Posts, err)
 	}
 }
