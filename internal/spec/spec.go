@@ -131,9 +131,9 @@ type Posts struct {
 	// TerminalSize is the section of end, corner, junction, pull and tie-in
 	// posts. Default Size.
 	TerminalSize section.Section
-	// GateSize is the section of gate posts. Empty: by rule, a size up where
-	// opening / leaves is 4 ft or more (common practice), and no lighter than
-	// TerminalSize.
+	// GateSize is the section of gate posts. Empty: by rule, one that carries
+	// leaves of opening / leaves (common practice, see GatePostSize), and no
+	// lighter than TerminalSize.
 	GateSize section.Section
 	// Stock lengths that can be bought, ascending. Default 8, 10, 12 ft.
 	Stock []measure.Length

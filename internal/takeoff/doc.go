@@ -28,7 +28,8 @@
 //	labour-hour       hour       an hour of one of the crew, of labour by tasks
 //	rate-holes        hour/each  hours of one person, and so on for every task: mobilisation (hour/job), tear-out and
 //	                             layout (hour/ft), footings, driving, setting, rails and boards
-//	                             (hour/each), hanging-FAMILY (hour/ft), haul-away (hour/ft3), stain (hour/ft2)
+//	                             (hour/each), trim (hour/each piece of it, of cap boards, kick boards and lattice),
+//	                             hanging-FAMILY (hour/ft), haul-away (hour/ft3), stain (hour/ft2)
 //	factor-digging-rocky  ratio  what makes tasks longer: digging, grade, access, season, by the job's own names
 //	equipment-auger   day        equipment for the crew's days, by the spec's own names
 //	capboard-2x6-8ft  each       a stick for cap boards; trim-1x4-8ft one for trim
