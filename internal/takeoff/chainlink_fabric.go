@@ -4,6 +4,7 @@ import (
 	"github.com/govalues/decimal"
 
 	"wattle/internal/measure"
+	"wattle/internal/money"
 	"wattle/internal/spec"
 )
 
@@ -50,6 +51,9 @@ func (c chain) fabric() {
 			along.add("on "+amountOf(o.Leaves, "leaf")+" of gate "+o.Gate, leafInfill(o)*measure.Length(o.Leaves), 1)
 		}
 	}
+	if each, _ := fabricPounds(c.d); each != nil {
+		c.weighsEach(chainFabricItem(c.d), each.Mul(each, ft2(roll, c.d.Length("fabric_height"))))
+	}
 	net := quotient(along.total, roll)
 	c.need(need{item: chainFabricItem(c.d), net: net, waste: detailPercent(c.d, "fabric_waste"),
 		steps: append(c.kinds.grades(), along.step("chain.along"),
@@ -71,12 +75,14 @@ func (c chain) slats() {
 // the barbed wire over it.
 func (c chain) wires() {
 	if c.tensionWires > 0 {
+		c.weighsEach(tensionWireItem(c.d), wirePounds(money.Rat(c.d.Number("tension_wire_gauge")), c.d.Length("tension_wire_roll")))
 		c.need(c.kinds.rollsOf(tensionWireItem(c.d), "chain.wire-rolls", c.tensionWires, "wire", c.d.Length("tension_wire_roll")))
 		rings, steps := c.kinds.spaced("chain.hog-rings", "hog ring", c.d.Length("hog_rings"), c.tensionWires, "wire")
 		c.need(need{item: hogRingItem(), net: rings.total, waste: c.s.Waste.Fasteners, steps: rings.withSum(steps, "chain.ring-sum")})
 	}
 	if sides := barbSides[c.d["barb_arms"]]; sides > 0 {
 		roll := c.d.Length("barbed_roll")
+		c.weighsEach(barbedWireItem(roll), barbedPounds(roll))
 		c.need(c.kinds.rollsOf(barbedWireItem(roll), "chain.barbed-rolls", sides*c.d.Count("barb_strands"), "strand", roll))
 	}
 }

@@ -49,16 +49,24 @@ var wireGauges = []struct {
 	{big.NewRat(25, 2), measure.Inch * 99 / 1000}, {big.NewRat(26, 2), measure.Inch * 92 / 1000}, {big.NewRat(28, 2), measure.Inch * 80 / 1000},
 }
 
+// wireDiameter is that of a gauge: of one between two the thicker, 0 of one
+// thicker than all.
+func wireDiameter(gauge *big.Rat) measure.Length {
+	var wire measure.Length
+	for _, w := range wireGauges {
+		if w.gauge.Cmp(gauge) <= 0 {
+			wire = w.diameter
+		}
+	}
+	return wire
+}
+
 // fabricPounds is what a square foot of chain link weighs, before what weaving
 // takes: wires cross it one way and the other, a mesh apart, so it has 2 ft2 /
 // mesh of wire. A gauge between two counts as the thicker.
 func fabricPounds(d spec.Details) (pounds *big.Rat, wire measure.Length) {
 	gauge, mesh := d.Number("gauge"), d.Length("mesh")
-	for _, w := range wireGauges {
-		if w.gauge.Cmp(money.Rat(gauge)) <= 0 {
-			wire = w.diameter
-		}
-	}
+	wire = wireDiameter(money.Rat(gauge))
 	if wire == 0 || mesh <= 0 {
 		return nil, 0
 	}
@@ -66,8 +74,11 @@ func fabricPounds(d spec.Details) (pounds *big.Rat, wire measure.Length) {
 	return pounds.Mul(pounds, quotient(2*measure.Foot, mesh)), wire
 }
 
-// weighsEach tells what one of an item weighs, for the delivery.
+// weighsEach tells what one of an item weighs, for the delivery; nil: nobody knows.
 func (g *gathered) weighsEach(it item, pounds *big.Rat) {
+	if pounds == nil {
+		return
+	}
 	if g.weights == nil {
 		g.weights = make(map[string]*big.Rat)
 	}

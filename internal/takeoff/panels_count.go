@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"fmt"
+	"math/big"
 	"strings"
 
 	"wattle/internal/layout"
@@ -88,6 +89,7 @@ func countPanels(g *gathered) {
 			exactly(amount(net, "panel")))
 	}
 	g.need(need{item: panelItem(s), net: net, steps: steps})
+	g.weighsEach(panelItem(s), new(big.Rat).Mul(panelPounds[s.Details["material"]], ft2(width, s.BoardLength())))
 	g.panelHardware()
 	if sloped && s.Slope.MaxRack == 0 {
 		g.cautions = append(g.cautions, layout.Caution{Code: "rack-not-limited", Field: "spec.details.rack",

@@ -89,6 +89,7 @@ func (g *gathered) posts(f *family) {
 	lengths := settings(l, kindOf)
 	for i, k := range kinds.kinds {
 		n := need{item: postItem(k.size, k.as, k.stock), net: whole(kinds.times[i]), steps: lengths.steps(k)}
+		g.weighPost(n.item, k.size, k.stock)
 		if old := kept[k.size]; old > 0 {
 			n.steps = append(n.steps, step("post.kept", "").exactly(amountOf(old, "post")))
 		}

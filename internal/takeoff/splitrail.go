@@ -117,6 +117,7 @@ type splitBay struct {
 func countSplitRail(g *gathered) {
 	long, lap, rails := g.s.Details.Length("rail_length"), g.s.Details.Length("lap"), g.s.Details.Count("rails")
 	wood := g.s.Details["rail_wood"]
+	g.weighsEach(splitRailItem(wood, long), splitRailPounds(wood, long))
 	f := sticks{use: "split rails", longer: "rail", stock: []measure.Length{long}, field: "spec.details.rail_length", waste: g.s.Waste.Rails,
 		item: func(stock measure.Length) item { return splitRailItem(wood, stock) }}
 	f.steps = append(f.steps, step("split.on-centre", "Posts", length("rail", long), length("lap", lap)).exactly(lengthText(long-lap)),

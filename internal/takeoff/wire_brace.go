@@ -110,6 +110,7 @@ func (w wiring) braces() []bracePost {
 		step("wire.brace-pins", "", braces, count("pins", pins, "pin")).exactly(amount(times(pins), "pin"))}})
 	if loops := w.d.Count("brace_loops"); loops > 0 {
 		diagonal := measure.RoundTo(measure.Hypot(reach, w.s.Height), measure.Sixteenth)
+		w.weighsEach(braceWireItem(), wirePounds(braceWireGauge, measure.Foot))
 		feet := times(2 * loops)
 		feet.Mul(feet, quotient(diagonal, measure.Foot))
 		w.need(need{item: braceWireItem(), net: feet, waste: detailPercent(w.d, "wire_waste"), steps: []Step{told,

@@ -59,16 +59,19 @@ func (w wiring) rolls() {
 		w.need(n)
 	}
 	if w.woven > 0 {
-		roll := w.d.Length("woven_roll")
-		add(wovenWireItem(w.d.Length("woven_height"), roll), "wire.rolls", 1, "line", roll)
+		roll, high := w.d.Length("woven_roll"), w.d.Length("woven_height")
+		w.weighsEach(wovenWireItem(high, roll), wovenPounds(high, roll))
+		add(wovenWireItem(high, roll), "wire.rolls", 1, "line", roll)
 	}
 	switch {
 	case w.strands == 0:
 	case w.d["kind"] == highTensile:
 		roll := w.d.Length("high_tensile_roll")
+		w.weighsEach(highTensileItem(roll), wirePounds(highTensileGauge, roll))
 		add(highTensileItem(roll), "wire.rolls", w.strands, "strand", roll)
 	default:
 		roll := w.d.Length("barbed_roll")
+		w.weighsEach(barbedWireItem(roll), barbedPounds(roll))
 		add(barbedWireItem(roll), "chain.barbed-rolls", w.strands, "strand", roll)
 	}
 }

@@ -1,0 +1,104 @@
+package takeoff
+
+import (
+	"math/big"
+
+	"wattle/internal/measure"
+	"wattle/internal/section"
+	"wattle/internal/steel"
+)
+
+// What follows is from memory, and rough: makers give their own figures.
+
+// teePounds is what a foot of a T post weighs.
+var teePounds = big.NewRat(133, 100)
+
+// postWalls are the usual walls of square tube posts by width: 16, 14 and 11
+// gauge.
+var postWalls = []struct{ upTo, wall measure.Length }{
+	{measure.Inch * 5 / 2, measure.Inch * 65 / 1000}, {3 * measure.Inch, measure.Inch * 83 / 1000}, {measure.MaxLength, measure.Inch * 120 / 1000},
+}
+
+// Vinyl posts are hollow, of a wall that their width does not tell.
+const (
+	vinylWall    = measure.Inch * 15 / 100
+	vinylDensity = 90 // lb/ft3
+)
+
+// postPounds is what a foot of a post weighs whose item's name does not say it;
+// nil for the others.
+func postPounds(size section.Section) *big.Rat {
+	wide := size.Width()
+	switch size.Kind() {
+	case section.TPost:
+		return teePounds
+	case section.Tube:
+		for _, row := range postWalls {
+			if wide <= row.upTo {
+				return steel.SquarePoundsPerFoot(wide, row.wall)
+			}
+		}
+	case section.Vinyl:
+		hollow := max(wide-2*vinylWall, 0)
+		pounds := measure.BoxFt3(wide, wide, measure.Foot)
+		pounds.Sub(pounds, measure.BoxFt3(hollow, hollow, measure.Foot))
+		return pounds.Mul(pounds, whole(vinylDensity))
+	}
+	return nil
+}
+
+// weighPost tells what posts of an item weigh.
+func (g *gathered) weighPost(it item, size section.Section, long measure.Length) {
+	if each := postPounds(size); each != nil {
+		g.weighsEach(it, new(big.Rat).Mul(each, quotient(long, measure.Foot)))
+	}
+}
+
+// panelPounds are what a square foot of a panel weighs, by its material.
+var panelPounds = map[string]*big.Rat{
+	"ornamental-metal": big.NewRat(3, 2), vinylPanels: big.NewRat(8, 5), woodPanels: big.NewRat(7, 4),
+}
+
+// A split rail is about as thick as a round one of 4 in.
+const splitRailSection section.Section = "4rd"
+
+// splitRailDensities are in lb/ft3, dry.
+var splitRailDensities = map[string]int{"cedar": 23, "locust": 48, "oak": 45, "pine": 28, "spruce": 28}
+
+func splitRailPounds(wood string, long measure.Length) *big.Rat {
+	return new(big.Rat).Mul(splitRailSection.DisplacesFt3(long), whole(splitRailDensities[wood]))
+}
+
+// wirePounds is what wire of a gauge weighs; nil for one thicker than any of
+// wireGauges.
+func wirePounds(gauge *big.Rat, long measure.Length) *big.Rat {
+	wire := wireDiameter(gauge)
+	if wire == 0 {
+		return nil
+	}
+	pounds := steel.PoundsPerFoot(wire, wire/2)
+	return pounds.Mul(pounds, quotient(long, measure.Foot))
+}
+
+var (
+	barbedRoll       = struct{ pounds, feet int64 }{80, 1320} // two strands of 12-1/2 gauge
+	highTensileGauge = big.NewRat(25, 2)
+	braceWireGauge   = whole(9)
+)
+
+func barbedPounds(long measure.Length) *big.Rat {
+	return new(big.Rat).Mul(big.NewRat(barbedRoll.pounds, barbedRoll.feet), quotient(long, measure.Foot))
+}
+
+// wovenRolls are what rolls of 330 ft weigh, by height.
+var wovenRolls = map[measure.Length]int64{
+	26 * measure.Inch: 140, 32 * measure.Inch: 165, 39 * measure.Inch: 190, 47 * measure.Inch: 220,
+}
+
+func wovenPounds(high, long measure.Length) *big.Rat {
+	roll := wovenRolls[high]
+	if roll == 0 {
+		return nil
+	}
+	return new(big.Rat).Mul(big.NewRat(roll, 330), quotient(long, measure.Foot))
+}
