@@ -42,7 +42,7 @@ func TestJobCautions(t *testing.T) {
 		{"caps-under-cap-board", "turn posts.caps off", nil, specs{capBoard},
 			[]specs{{func(s *spec.Spec) { s.Posts.Caps = new(false) }}, {func(s *spec.Spec) { s.Posts.AboveBoards = 2 * measure.Inch }}}},
 		{"driven-sawn-posts", "Sawn posts of 4x4", nil, specs{driven}, []specs{{posts("tee")}, {func(s *spec.Spec) { s.Concrete.Set = spec.NoSet }}}},
-		{"tall-on-4x4", "Boards of 7 ft 10 in that stand 8 ft high on posts of 4x4 up to 8 ft apart", nil, specs{height("8 ft")}, []specs{{posts("6x6")}, {height("6 ft")}}},
+		{"tall-on-4x4", "Boards of 7 ft 10 in that stand 8 ft high on posts of 4x4 up to 6 ft apart", nil, specs{height("8 ft")}, []specs{{posts("6x6")}, {height("6 ft")}}},
 		{"vinyl-gate-post", "Gate walk hangs between posts of vinyl", gate, specs{posts("5vinyl")}, []specs{{func(s *spec.Spec) { s.Posts.GateSize = "6sq" }}}},
 	} {
 		st := runOf(24 * ft)
