@@ -32,7 +32,7 @@ func (g *gathered) jobCautions() []layout.Caution {
 	}
 	if high := s.BoardLength(); s.HasBoards() && s.Height > tallOn4x4 && s.Posts.Size == "4x4" {
 		add("tall-on-4x4", "spec.posts.size", "Boards of %s that stand %s high on posts of 4x4 up to %s apart take much wind; have the posts and their footings checked by a licensed person or the local code, or take heavier or closer posts.",
-			high.Imperial(), s.Height.Imperial(), s.Layout.MaxBay.Imperial())
+			high.Imperial(), s.Height.Imperial(), g.widestBay().Imperial())
 	}
 	for _, o := range g.l.Openings {
 		if g.l.Posts[o.Start].Size.Kind() == section.Vinyl || g.l.Posts[o.End].Size.Kind() == section.Vinyl {
@@ -44,6 +44,15 @@ func (g *gathered) jobCautions() []layout.Caution {
 
 // tallOn4x4 is the height past which boards on 4x4 posts are looked at.
 const tallOn4x4 = 6 * measure.Foot
+
+// widestBay is that of the layout: the spec's own limit is no part of what is built.
+func (g *gathered) widestBay() measure.Length {
+	var widest measure.Length
+	for _, b := range g.l.Bays {
+		widest = max(widest, b.Width)
+	}
+	return widest
+}
 
 // outsideFenceLabour is the work of the job that labour by fence does not count.
 func (g *gathered) outsideFenceLabour() []string {
