@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"fmt"
 	"io"
 	"strings"
 
@@ -25,12 +24,14 @@ func newAdvise() *cobra.Command {
 		Short: "Find the cheapest bay width, method and rail stock of a job; stores nothing",
 		Long: `Find the bay width, the method and the rail stock that build a job at the least
 cost at the prices of the day, of those that pass every check. Nothing is
-stored. Bays from 6 ft to 8 ft in steps of 6 in are tried, by every method, with
-each length of the spec's rail stock and with all of them; at most 500
-candidates in all. All else of the spec stays as it is given.
+stored. The spec is tried as it is given, and by every method, with each length
+of its rail stock and with all of them, bays from 6 ft to 8 ft in steps of 6 in.
+Chain link and wire try bays from 8 ft to the spec's own, horizontal boards from
+4 ft; panels and split rail, whose bays are the panel's and the rail's, only the
+spec's own. At most 500 candidates are tried in all. All else of the spec stays
+as it is given.
 
 ` + jobHelp + `
-Advice needs the spec itself.
 
 ` + surveyHelp,
 		Example: `  wattle advise job.yaml --company harrow
@@ -45,12 +46,9 @@ Advice needs the spec itself.
 			if err != nil {
 				return err
 			}
-			if job.GetSavedSpec() != "" {
-				return fmt.Errorf("%s names a saved spec; expected the spec itself", args[0])
-			}
 			request := &wattlev1.AdviseRequest{
 				Parent: job.GetParent(), Currency: job.GetCurrency(), AsOf: job.GetAsOf(), Revision: job.Revision,
-				Site: job.GetSite(), Spec: job.GetSpec(), CustomLines: job.GetCustomLines(), Pricing: job.GetPricing(),
+				Site: job.GetSite(), Spec: job.GetSpec(), SavedSpec: job.GetSavedSpec(), CustomLines: job.GetCustomLines(), Pricing: job.GetPricing(),
 				BayFrom: from, BayTo: to, BayStep: step, TableSize: table,
 			}
 			for _, m := range methods {
@@ -76,8 +74,8 @@ Advice needs the spec itself.
 	a.flags(cmd)
 	s.flags(cmd, runHelp)
 	f := cmd.Flags()
-	f.StringVar(&from, "from", "", `the narrowest bay width to try (default "6 ft")`)
-	f.StringVar(&to, "to", "", `the widest bay width to try (default "8 ft")`)
+	f.StringVar(&from, "from", "", `the narrowest bay width to try (default "6 ft", or as the fence has it)`)
+	f.StringVar(&to, "to", "", `the widest bay width to try (default "8 ft", or as the fence has it)`)
 	f.StringVar(&step, "step", "", `from one bay width to the next (default "6 in")`)
 	f.StringSliceVar(&methods, "method", nil, "the methods to try: even, remainder, feathered (default all)")
 	f.Int32Var(&table, "table", 0, "how many candidates to list (default 10)")

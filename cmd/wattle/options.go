@@ -53,13 +53,15 @@ book. Nothing is stored. An option that cannot be built or priced says why; the
 others are answered.
 
 The file is a CompareOptionsRequest as YAML or JSON: a job file with a list of
-options, each a name and a spec, in place of its spec:
+options, each a name and a spec, or the name of a saved one, in place of its
+spec:
 
   currency: USD
   site: {runs: [{id: back, vertices: [{east: 0 ft, north: 0 ft}, {east: 80 ft, north: 0 ft}]}]}
   options:
     - {name: six foot, spec: {height: 6 ft}}
     - {name: four foot, spec: {height: 4 ft}}
+    - {name: chain link, saved_spec: standard/chain-link-6ft}
 
 "-" reads it from standard input.`,
 		Example: `  wattle options options.yaml --company harrow

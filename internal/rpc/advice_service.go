@@ -18,7 +18,11 @@ type adviceService struct{ estimating *estimating.Service }
 
 // CompareOptions implements wattle.v1.AdviceService.
 func (s adviceService) CompareOptions(ctx context.Context, req *wattlev1.CompareOptionsRequest) (*wattlev1.CompareOptionsResponse, error) {
-	in, job, err := compareOptionsFromProto(req)
+	named, err := findOptionSpecs(ctx, s.estimating, req)
+	if err != nil {
+		return nil, err
+	}
+	in, job, err := compareOptionsFromProto(req, named)
 	if err != nil {
 		return nil, err
 	}
@@ -33,7 +37,11 @@ func (s adviceService) CompareOptions(ctx context.Context, req *wattlev1.Compare
 
 // Advise implements wattle.v1.AdviceService.
 func (s adviceService) Advise(ctx context.Context, req *wattlev1.AdviseRequest) (*wattlev1.AdviseResponse, error) {
-	in, job, err := adviseFromProto(req)
+	named, err := findSpec(ctx, s.estimating, req)
+	if err != nil {
+		return nil, err
+	}
+	in, job, err := adviseFromProto(req, named)
 	if err != nil {
 		return nil, err
 	}
@@ -68,10 +76,33 @@ func baseFromProto(v *fault.List, req pricedRequest, revision *int64) estimating
 	}
 }
 
-// compareOptionsFromProto answers, as the job of the first option, what a site
+// optionRequest is an option as a request of its own, which may name its spec.
+type optionRequest struct {
+	*wattlev1.CompareOptionsRequest_NamedSpec
+	all *wattlev1.CompareOptionsRequest
+}
+
+func (o optionRequest) GetSite() *wattlev1.Site { return o.all.GetSite() }
+func (o optionRequest) GetParent() string       { return o.all.GetParent() }
+
+// findOptionSpecs finds the specs that options name, in the order of the options.
+func findOptionSpecs(ctx context.Context, use *estimating.Service, req *wattlev1.CompareOptionsRequest) ([]namedSpec, error) {
+	all := make([]namedSpec, len(req.GetOptions()))
+	for i, o := range req.GetOptions() {
+		named, err := findSpec(ctx, use, optionRequest{o, req})
+		if err != nil {
+			return nil, err
+		}
+		all[i] = named
+	}
+	return all, nil
+}
+
+// compareOptionsFromProto takes the specs that options name, nil where none was
+// looked up. It answers, as the job of the first option, what a site
 // has besides. What cannot be read is the call's error, an option's spec under
 // its own path; an arc that the bays of one option do not go around is not.
-func compareOptionsFromProto(req *wattlev1.CompareOptionsRequest) (estimating.CompareOptions, Job, error) {
+func compareOptionsFromProto(req *wattlev1.CompareOptionsRequest, saved []namedSpec) (estimating.CompareOptions, Job, error) {
 	v := &fault.List{}
 	in := estimating.CompareOptions{
 		Base: baseFromProto(v, req, req.Revision),
@@ -80,7 +111,14 @@ func compareOptionsFromProto(req *wattlev1.CompareOptionsRequest) (estimating.Co
 	var job Job
 	var unread error // of the site, where no spec helps
 	for i, o := range req.GetOptions() {
-		named := estimating.NamedSpec{Name: o.GetName(), Spec: SpecFromProto(v.At("options").Index(i).At("spec"), o.GetSpec())}
+		at := v.At("options").Index(i)
+		named := estimating.NamedSpec{Name: o.GetName()}
+		readSavedSpec(at, optionRequest{o, req})
+		if i < len(saved) && saved[i].ref != "" {
+			named.Spec = saved[i].spec
+		} else {
+			named.Spec = SpecFromProto(at.At("spec"), o.GetSpec())
+		}
 		in.Options = append(in.Options, named)
 		if i > 0 && unread == nil {
 			continue
@@ -94,7 +132,9 @@ func compareOptionsFromProto(req *wattlev1.CompareOptionsRequest) (estimating.Co
 	return in, job, v.Err()
 }
 
-func adviseFromProto(req *wattlev1.AdviseRequest) (estimating.Advise, Job, error) {
+// adviseFromProto takes the spec that the request names, zero where none was
+// looked up.
+func adviseFromProto(req *wattlev1.AdviseRequest, named namedSpec) (estimating.Advise, Job, error) {
 	v := &fault.List{}
 	in := estimating.Advise{
 		Base: baseFromProto(v, req, req.Revision),
@@ -109,7 +149,7 @@ func adviseFromProto(req *wattlev1.AdviseRequest) (estimating.Advise, Job, error
 	for _, m := range req.GetMethods() {
 		in.Search.Methods = append(in.Search.Methods, methods.domain[m])
 	}
-	job := readJob(v, req, namedSpec{})
+	job := readJob(v, req, named)
 	in.Spec = job.Spec
 	return in, job, v.Err()
 }

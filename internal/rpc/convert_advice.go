@@ -68,6 +68,9 @@ func adviceToProto(advice quote.Advice) *wattlev1.AdviseResponse {
 		ToRunnerUp: differenceToProto(advice.ToRunnerUp, a),
 		Tried:      int32(advice.Tried), Refused: int32(advice.Refused),
 	}
+	if advice.Given != nil {
+		p.Given, p.ToGiven = candidateToProto(ls, *advice.Given, a), differenceToProto(advice.ToGiven, a)
+	}
 	if advice.RunnerUp != nil {
 		p.RunnerUp = candidateToProto(ls, *advice.RunnerUp, a)
 	}

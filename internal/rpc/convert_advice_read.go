@@ -65,6 +65,10 @@ func AdviceFromProto(p *wattlev1.AdviseResponse) (quote.Advice, error) {
 		ToRunnerUp: differenceFromProto(v.At("to_runner_up"), p.GetToRunnerUp()),
 		Tried:      int(p.GetTried()), Refused: int(p.GetRefused()),
 	}
+	if p.GetGiven() != nil {
+		out.Given = new(candidateFromProto(v.At("given"), p.GetGiven()))
+		out.ToGiven = differenceFromProto(v.At("to_given"), p.GetToGiven())
+	}
 	if p.GetRunnerUp() != nil {
 		out.RunnerUp = new(candidateFromProto(v.At("runner_up"), p.GetRunnerUp()))
 	}

@@ -123,10 +123,10 @@ func readable(m any) error {
 		_, _, err := entryFromProto(req.GetName())
 		return err
 	case *wattlev1.CompareOptionsRequest:
-		_, _, err := compareOptionsFromProto(req)
+		_, _, err := compareOptionsFromProto(req, nil)
 		return err
 	case *wattlev1.AdviseRequest:
-		_, _, err := adviseFromProto(req)
+		_, _, err := adviseFromProto(req, namedSpec{})
 		return err
 	case jobRequest:
 		_, err := JobFromProto(req)
