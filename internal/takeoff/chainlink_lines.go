@@ -72,15 +72,20 @@ func mateOf(l *layout.Layout, spans []span, ends []spanEnd) (first, mate spanEnd
 	return ends[0], ends[at], slices.Delete(slices.Clone(ends), at, at+1)[1:]
 }
 
+// crossing is a post that the fence of one run passes, and at which that of
+// another ends though its run goes on.
+type crossing struct{ post, passes, ends int }
+
 // endCrossings ends fences at posts that another passes, since one post holds
-// one rail: the run listed first passes. It is the posts at which it did so.
-func endCrossings(l *layout.Layout, spans []span) []int {
-	var posts []int
+// one rail: the run listed first passes.
+func endCrossings(l *layout.Layout, spans []span) []crossing {
+	var all []crossing
+	run := func(e spanEnd) int { return l.Stretches[spans[e.span()].stretch].Run }
 	for post, ends := range goingOn(l, spans) {
 		if len(ends) <= 2 {
 			continue
 		}
-		_, _, rest := mateOf(l, spans, ends)
+		first, _, rest := mateOf(l, spans, ends)
 		for _, e := range rest {
 			if sp := &spans[e.span()]; e.finishes() {
 				sp.finishEnds = true
@@ -88,9 +93,9 @@ func endCrossings(l *layout.Layout, spans []span) []int {
 				sp.startEnds = true
 			}
 		}
-		posts = append(posts, post)
+		all = append(all, crossing{post, run(first), run(rest[0])})
 	}
-	return posts
+	return all
 }
 
 // linesOf are spans joined to what runs from one post that it ends at to the
@@ -158,14 +163,19 @@ func (sp span) at(e spanEnd) (post int, ends bool) {
 }
 
 // crossed tells of the posts at which a fence ends though its run goes on.
-func (c chain) crossed(posts []int) []layout.Caution {
-	if len(posts) == 0 {
+func (c chain) crossed(all []crossing) []layout.Caution {
+	if len(all) == 0 {
 		return nil
 	}
-	at := "post " + c.l.Posts[posts[0]].ID
-	if more := len(posts) - 1; more > 0 {
-		at += " and at " + amountOf(more, "other post")
+	first := all[0]
+	second := fmt.Sprintf("run %d", first.ends+1)
+	if first.ends == first.passes {
+		second = "what comes there again"
 	}
-	return []layout.Caution{{Code: "fences-cross", Field: "site.runs",
-		Text: "Fences cross at " + at + ", and one post holds the rails and the fabric of one: the run listed first passes, the other is counted as ending on both sides of the post."}}
+	text := fmt.Sprintf("One post holds the rail and the fabric of one fence. Where two cross, at post %s, run %d passes and %s is counted as ending on both sides of the post",
+		c.l.Posts[first.post].ID, first.passes+1, second)
+	if more := len(all) - 1; more > 0 {
+		text += ", and so on at " + amountOf(more, "other post")
+	}
+	return []layout.Caution{{Code: "fences-cross", Field: fmt.Sprintf("site.runs[%d]", first.ends), Text: text + "."}}
 }

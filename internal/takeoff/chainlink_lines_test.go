@@ -41,35 +41,38 @@ func TestRailsGoOn(t *testing.T) {
 		site site.Site
 		spec spec.Spec
 		want string
+		told string // of crossings
 	}{
-		{"80 ft", runsOf("0,0 80,0"), chainLinkSpec("4 ft"), straight80},
-		{"a pin at 40 ft", pinned(runsOf("0,0 80,0"), 40*ft), chainLinkSpec("4 ft"), straight80},
-		{"two runs in line", runsOf("0,0 40,0", "40,0 80,0"), chainLinkSpec("4 ft"), straight80},
-		{"drawn toward one another", runsOf("0,0 40,0", "80,0 40,0"), chainLinkSpec("4 ft"), straight80},
-		{"drawn from one another", runsOf("40,0 0,0", "40,0 80,0"), chainLinkSpec("4 ft"), straight80},
-		{"84 ft, a pin at 10 ft", pinned(runsOf("0,0 84,0"), 10*ft), chainLinkSpec("4 ft"), "chain-rail-1.66od-21ft 4, rail-sleeve-1.66od 3"},
+		{"80 ft", runsOf("0,0 80,0"), chainLinkSpec("4 ft"), straight80, ""},
+		{"a pin at 40 ft", pinned(runsOf("0,0 80,0"), 40*ft), chainLinkSpec("4 ft"), straight80, ""},
+		{"two runs in line", runsOf("0,0 40,0", "40,0 80,0"), chainLinkSpec("4 ft"), straight80, ""},
+		{"drawn toward one another", runsOf("0,0 40,0", "80,0 40,0"), chainLinkSpec("4 ft"), straight80, ""},
+		{"drawn from one another", runsOf("40,0 0,0", "40,0 80,0"), chainLinkSpec("4 ft"), straight80, ""},
+		{"84 ft, a pin at 10 ft", pinned(runsOf("0,0 84,0"), 10*ft), chainLinkSpec("4 ft"), "chain-rail-1.66od-21ft 4, rail-sleeve-1.66od 3", ""},
 		// 21 + 19 ft, and the branch of 20 ft.
-		{"a branch at 20 ft", runsOf("0,0 40,0", "20,0 20,20"), chainLinkSpec("4 ft"), "chain-rail-1.66od-21ft 3, rail-sleeve-1.66od 1, tension-bar-4ft 4"},
+		{"a branch at 20 ft", runsOf("0,0 40,0", "20,0 20,20"), chainLinkSpec("4 ft"), "chain-rail-1.66od-21ft 3, rail-sleeve-1.66od 1, tension-bar-4ft 4", ""},
 		// 80 ft, and 40 ft twice: 4 + 2 x 2 pieces, 3 + 2 x 1 sleeves. Six ends, and
 		// one loop cap where they cross.
 		{"two that cross", runsOf("0,0 80,0", "40,-40 40,40"), chainLinkSpec("4 ft"),
-			"chain-rail-1.66od-21ft 8, rail-sleeve-1.66od 5, tension-bar-4ft 6, rail-end-1.66od 6, tension-band-2.375od 18, brace-band-2.375od 12, loop-cap-2.375od-1.66od 1, dome-cap-2.375od 4"},
+			"chain-rail-1.66od-21ft 8, rail-sleeve-1.66od 5, tension-bar-4ft 6, rail-end-1.66od 6, tension-band-2.375od 18, brace-band-2.375od 12, loop-cap-2.375od-1.66od 1, dome-cap-2.375od 4", "site.runs[1]: One post holds the rail and the fabric of one fence. Where two cross, at post P5, run 1 passes and run 2 is counted as ending on both sides of the post."},
 		// 80, 40, 40, 80 ft with corners between: the first leg is passed at 40 ft,
 		// and the last ends there.
-		{"one that crosses itself", eight, chainLinkSpec("4 ft"), "rail-sleeve-1.66od 7, tension-bar-4ft 10, loop-cap-2.375od-1.66od 1"},
+		{"one that crosses itself", eight, chainLinkSpec("4 ft"), "rail-sleeve-1.66od 7, tension-bar-4ft 10, loop-cap-2.375od-1.66od 1", "site.runs[0]: One post holds the rail and the fabric of one fence. Where two cross, at post P5, run 1 passes and what comes there again is counted as ending on both sides of the post."},
 		// 160 ft of rail without an end: 8 pieces and 8 sleeves.
-		{"a ring of bends", closed, bends, "rail-sleeve-1.66od 8, tension-bar-4ft none, chain-rail-1.66od-21ft 8"},
+		{"a ring of bends", closed, bends, "rail-sleeve-1.66od 8, tension-bar-4ft none, chain-rail-1.66od-21ft 8", ""},
 	} {
 		k := count(t, c.site, c.spec, nil)
 		if got := netsAsked(k, c.want); got != c.want {
 			t.Errorf("%s:\n%s\nwant\n%s", c.name, got, c.want)
 		}
-		said := false
+		said := ""
 		for _, x := range k.Cautions {
-			said = said || x.Code == "fences-cross"
+			if x.Code == "fences-cross" {
+				said += x.Field + ": " + x.Text
+			}
 		}
-		if said != strings.Contains(c.name, "cross") {
-			t.Errorf("%s: cautions %v", c.name, k.Cautions)
+		if (said != "") != strings.Contains(c.name, "cross") || said != c.told {
+			t.Errorf("%s: cautions %q, want %q", c.name, said, c.told)
 		}
 	}
 }
