@@ -30,7 +30,8 @@ func Plan(s site.Site, f spec.Spec) (*Layout, error) { return PlanAs(Rules, s, f
 //	1  runs that cross without a vertex there stay apart, with a caution
 //	2  runs that cross share a post; a closed run that starts within a straight
 //	   side has no post there; holes that reach into one another are told
-//	3  the same layout; cautions on tall posts and gates on a slope say more
+//	3  the same layout, of specs that make sense (see spec.ValidateSense); the
+//	   cautions on tall posts and gates on a slope say more
 //	   exactly what they mean
 const Rules = 3
 
@@ -42,6 +43,9 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	s.Validate(v.At("site"))
 	siteWrong := v.Len()
 	f.Validate(v.At("spec"))
+	if rules >= 3 {
+		f.ValidateSense(v.At("spec"))
+	}
 	specSound := v.Len() == siteWrong
 	p := &planner{rules: rules, spec: f, kinds: make(map[kind]*setPost), barred: make(map[holeOn][]noHole)}
 	if specSound || f.PostsSound() {

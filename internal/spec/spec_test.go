@@ -25,6 +25,7 @@ func sixFoot() Spec { return Spec{Name: "six foot", Height: 6 * ft} }
 func wrong(s Spec) []string {
 	v := new(fault.List)
 	s.WithDefaults().Validate(v.At("spec"))
+	s.WithDefaults().ValidateSense(v.At("spec"))
 	err, ok := errors.AsType[*fault.Error](v.Err())
 	if !ok {
 		return nil

@@ -19,13 +19,9 @@ const (
 	// narrowestBay keeps posts of neighbouring bays clear of one another
 	// whatever the method and the post sizes.
 	narrowestBay = 2 * measure.Foot
-	// widestKerf and widestGateGap are more than any saw cuts, and than anyone
-	// leaves open beside a leaf.
-	widestKerf    = measure.Inch
-	widestGateGap = measure.Foot
-	mostRails     = 20
-	mostNails     = 100 // per board and rail, per rail end
-	mostStocks    = 50
+	mostRails    = 20
+	mostNails    = 100 // per board and rail, per rail end
+	mostStocks   = 50
 )
 
 // Validate notes everything wrong with a spec that WithDefaults has filled in,
@@ -55,25 +51,12 @@ func (s Spec) Validate(v *fault.List) {
 	s.validateMoisture(v.At("moisture"))
 	s.Labour.validate(v.At("labour"))
 	s.validateGates(v.At("gates"))
-	s.Gates.validateGaps(v.At("gates"))
 	s.Waste.validate(v.At("waste"))
-	v.Require(given(s.Kerf) >= 0 && given(s.Kerf) <= widestKerf, "kerf", "expected between 0 and %s, found %s", widestKerf, given(s.Kerf))
+	part(v, "kerf", given(s.Kerf))
 	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
 		if name == "" || s.Items[name] == "" {
 			v.Add("items", "%q is to be bought as %q; expected the names of two items", name, s.Items[name])
 		}
-	}
-}
-
-// validateGaps covers gaps that no part of a fence is too long for, but a leaf is
-// (see validateGates).
-func (g Gates) validateGaps(v *fault.List) {
-	for _, gap := range []struct {
-		field string
-		wide  *measure.Length
-	}{{"hinge_gap", g.HingeGap}, {"latch_gap", g.LatchGap}, {"centre_gap", g.CentreGap}} {
-		wide := given(gap.wide)
-		v.Require(wide <= widestGateGap || wide > longestPart, gap.field, "expected between 0 and %s, found %s", widestGateGap, wide)
 	}
 }
 
@@ -214,9 +197,7 @@ func (s Spec) validateBoards(v *fault.List) {
 	if bay := s.Layout.MaxBay; bay >= narrowestBay && b.Width <= longestPart {
 		v.Require(b.Width <= bay, "width", "a board of %s is wider than the widest bay, %s", b.Width.Imperial(), bay.Imperial())
 	}
-	if part(v, "gap", b.Gap) && s.Layout.MaxBay >= narrowestBay {
-		v.Require(b.Gap < s.Layout.MaxBay, "gap", "expected less than the widest bay of %s, found %s", s.Layout.MaxBay.Imperial(), b.Gap.Imperial())
-	}
+	part(v, "gap", b.Gap)
 	if part(v, "max_gap", b.MaxGap) {
 		v.Require(b.MaxGap == 0 || b.MaxGap >= b.Gap, "max_gap", "%s is less than the gap itself, %s", b.MaxGap.Imperial(), b.Gap.Imperial())
 	}

@@ -1,0 +1,29 @@
+package spec
+
+import (
+	"wattle/internal/fault"
+	"wattle/internal/measure"
+)
+
+// More than any saw cuts, and than anyone leaves open beside a leaf.
+const (
+	widestKerf    = measure.Inch
+	widestGateGap = measure.Foot
+)
+
+// ValidateSense notes what nobody builds, though rules before version 3 took it:
+// they still plan it, so that what was planned then is planned alike now. It
+// adds to Validate.
+func (s Spec) ValidateSense(v *fault.List) {
+	sense := func(v *fault.List, field string, l, most measure.Length) {
+		v.Require(l <= most || l > longestPart, field, "expected between 0 and %s, found %s", most, l) // longer ones are told by Validate
+	}
+	sense(v, "kerf", given(s.Kerf), widestKerf)
+	gates := v.At("gates")
+	sense(gates, "hinge_gap", given(s.Gates.HingeGap), widestGateGap)
+	sense(gates, "latch_gap", given(s.Gates.LatchGap), widestGateGap)
+	sense(gates, "centre_gap", given(s.Gates.CentreGap), widestGateGap)
+	if bay := s.Layout.MaxBay; s.HasBoards() && bay >= narrowestBay && s.Boards.Gap <= longestPart {
+		v.At("boards").Require(s.Boards.Gap < bay, "gap", "expected less than the widest bay of %s, found %s", bay.Imperial(), s.Boards.Gap.Imperial())
+	}
+}
