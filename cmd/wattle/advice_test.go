@@ -50,6 +50,23 @@ func TestAdviceOfAService(t *testing.T) {
 	if !strings.Contains(advice, "at a cost of "+amount(plain.Best.Totals.Cost)) || len(plain.Spec) == 0 {
 		t.Errorf("as JSON the best costs %s; as text:\n%s", plain.Best.Totals.Cost, advice)
 	}
+	// A job file may name a spec of the catalogue instead.
+	byName, err := readJob(nil, demoJob)
+	if err != nil {
+		t.Fatal(err)
+	}
+	byName.Spec, byName.SavedSpec = nil, "standard/vertical-boards-6ft"
+	data, err := protojson.Marshal(byName)
+	if err != nil {
+		t.Fatal(err)
+	}
+	named := filepath.Join(t.TempDir(), "named.json")
+	if err := os.WriteFile(named, data, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if told := run(exitDone, "advise", named); !strings.Contains(told, "60 candidates tried") {
+		t.Errorf("by the name of a spec the advice is:\n%s", told)
+	}
 	run(exitRefused, "advise", demoJob, "--as-of", "2020-01-01")
 	run(exitFailed, "advise", demoJob, "--step", "1/64 in")
 	if err := s.stop(t, syscall.SIGTERM); err != nil {
