@@ -39,6 +39,7 @@ func optionOf(s section.Section) (PostOption, bool) {
 				}, 2*row.wall <= width
 			}
 		}
+	case section.Vinyl, section.TPost, section.None:
 	}
 	return PostOption{}, false
 }

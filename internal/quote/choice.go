@@ -85,6 +85,7 @@ func (s Search) WithDefaults(fence spec.Spec) Search {
 	own, step := fence.Layout.MaxBay, 6*measure.Inch
 	from, to := 6*measure.Foot, 8*measure.Foot
 	switch fence.Family {
+	case spec.VerticalBoards:
 	case spec.ChainLink:
 		from, to = min(8*measure.Foot, own), own
 	case spec.Wire:

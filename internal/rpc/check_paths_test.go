@@ -14,7 +14,7 @@ import (
 func TestCheckFieldsAreOfTheRequest(t *testing.T) {
 	for _, path := range check.RequestPaths() {
 		at := (&wattlev1.CreateQuoteRequest{}).ProtoReflect().Descriptor()
-		for _, name := range strings.Split(path, ".") {
+		for name := range strings.SplitSeq(path, ".") {
 			bare, _, indexed := strings.Cut(name, "[")
 			if at == nil {
 				t.Errorf("%s: nothing is below the field before %s", path, name)

@@ -1,6 +1,7 @@
 package site
 
 import (
+	"errors"
 	"slices"
 	"strings"
 	"testing"
@@ -43,7 +44,7 @@ func TestConditionsThatNoCheckTakes(t *testing.T) {
 		v := &fault.List{}
 		c.c.validate(v)
 		var got []string
-		if e, _ := v.Err().(*fault.Error); e != nil {
+		if e, refused := errors.AsType[*fault.Error](v.Err()); refused {
 			for _, x := range e.Violations {
 				got = append(got, x.Field)
 				if x.Field == "notice.rule" && !strings.Contains(x.Description, "texas, nebraska, alabama") {
