@@ -40,6 +40,10 @@ func writeAdviceSummary(p page, a quote.Advice) {
 		p.paragraph("", fmt.Sprintf("Next: %s, %s in cost and %s before tax.",
 			a.RunnerUp.Choice, change(money.Fixed(a.ToRunnerUp.Cost, digits)), change(money.Fixed(a.ToRunnerUp.Net, digits))))
 	}
+	if a.Given != nil && a.ToGiven != nil && !a.ToGiven.Cost.IsZero() {
+		p.paragraph("", fmt.Sprintf("As given: %s, %s in cost and %s before tax.", a.Given.Choice,
+			change(money.Fixed(a.ToGiven.Cost, digits)), change(money.Fixed(a.ToGiven.Net, digits))))
+	}
 	settings := []string{"layout.max_bay to " + a.Best.MaxBay.Imperial(), "layout.method to " + string(a.Best.Method)}
 	if len(a.Best.Stock) > 0 {
 		settings = append(settings, "rails.stock to "+lengthList(a.Best.Stock))

@@ -134,6 +134,8 @@ func checkItems(all []item, s spec.Spec, offers map[string]Offer) error {
 		if first, taken := owner[name]; taken && first.name != it.name {
 			v.Add("spec.items["+it.name+"]", "expected a name of its own, found %q, which is also the name of %s", name, first.name)
 			continue
+		} else if taken {
+			continue // told of already
 		}
 		owner[name] = it
 		offer, offered := offers[name]
