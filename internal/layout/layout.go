@@ -91,7 +91,7 @@ type Hole struct {
 	Governs string
 }
 
-// Driven: the post is driven and no hole is dug: Diameter is the post's width,
+// Driven reports that the post is driven and no hole is dug: Diameter is the post's width,
 // Depth the Embedment.
 func (h Hole) Driven() bool { return h.Governs == string(spec.ByDriving) }
 

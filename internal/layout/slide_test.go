@@ -40,9 +40,9 @@ func TestSlidingGates(t *testing.T) {
 		}
 		east, north, _ := strings.Cut(c.at, ",")
 		want := measure.Point{East: mustLength(east), North: mustLength(north)}
-		const close = in / 1000
-		if !o.Slides || o.LeafWidth != measure.Must(c.leaf) || o.Roller.At.DistanceTo(want) > close ||
-			(first.Visits[0].Station-mustLength(c.first)).Abs() > close || (catch.Visits[0].Station-mustLength(c.catch)).Abs() > close {
+		const hairBreadth = in / 1000
+		if !o.Slides || o.LeafWidth != measure.Must(c.leaf) || o.Roller.At.DistanceTo(want) > hairBreadth ||
+			(first.Visits[0].Station-mustLength(c.first)).Abs() > hairBreadth || (catch.Visits[0].Station-mustLength(c.catch)).Abs() > hairBreadth {
 			t.Errorf("%s: a leaf of %s on %s and %s, caught at %s", c.name, o.LeafWidth, first.At, o.Roller.At, catch.At)
 		}
 		if first.Role != layout.GateHinge || catch.Role != layout.GateLatch {

@@ -84,7 +84,7 @@ func (e *elevationSheet) hangCourses(p pane) {
 func (e *elevationSheet) lattice(p pane) {
 	if high := e.spec.Extras.Lattice; high > 0 {
 		e.polygon(white, stroke{wood, 0.5}, p.band(0, p.wide(), e.boardTop(), e.boardTop()+high)...)
-		e.path(crossed(p.at(0, e.height), p.at(p.wide(), e.height), float64(high)*p.up, 5), "none", stroke{wood, 0.4})
+		e.path(crossed(p.at(0, e.height), p.at(p.wide(), e.height), float64(high)*p.up), "none", stroke{wood, 0.4})
 	}
 }
 

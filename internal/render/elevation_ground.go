@@ -104,7 +104,7 @@ func (e *elevationSheet) drawBarred(s *strip) {
 		last, first := line[len(line)-1], line[0]
 		data.WriteString("L" + pair(last.add(vec{0, deep})) + "L" + pair(first.add(vec{0, deep})) + "Z")
 		e.path(data.String(), white, stroke{dark, 0.6})
-		e.path(crossed(first, last, deep, 5), "none", stroke{mid, 0.5})
+		e.path(crossed(first, last, deep), "none", stroke{mid, 0.5})
 		for i := 1; i < len(line); i++ {
 			e.fillBelow(line[i-1], line[i], deep)
 		}
@@ -112,8 +112,9 @@ func (e *elevationSheet) drawBarred(s *strip) {
 }
 
 // crossed is cross hatching in the parallelogram that hangs so deep below the
-// line from a to b, its lines so far apart.
-func crossed(a, b vec, deep, apart float64) string {
+// line from a to b.
+func crossed(a, b vec, deep float64) string {
+	const apart = 5.0
 	var data strings.Builder
 	wide := b.x - a.x
 	if wide < 0.01 {

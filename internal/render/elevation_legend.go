@@ -98,7 +98,7 @@ func (e *elevationSheet) legend() []legendEntry {
 	if e.anyBarred() {
 		next("keep-out: no digging", func(low, high vec) {
 			filled(white, stroke{dark, 0.6}, 0)(low, high)
-			e.path(crossed(low, vec{high.x, low.y}, 8, 5), "none", stroke{mid, 0.5})
+			e.path(crossed(low, vec{high.x, low.y}, 8), "none", stroke{mid, 0.5})
 		})
 	}
 	return all

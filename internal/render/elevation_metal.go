@@ -12,11 +12,10 @@ const tintVinyl = "#eef0f1"
 // hangFabric draws chain link: a hint of its mesh, and the rails or wires that
 // hold it.
 func (e *elevationSheet) hangFabric(p pane) {
-	const apart = 5
 	d := e.spec.Details
 	low := e.clearance()
 	top := min(low+d.Length("fabric_height"), e.height)
-	e.path(crossed(p.at(0, top), p.at(p.wide(), top), float64(top-low)*p.up, apart), "none", stroke{light, 0.35})
+	e.path(crossed(p.at(0, top), p.at(p.wide(), top), float64(top-low)*p.up), "none", stroke{light, 0.35})
 	tube := d.Section("rail_size").Width()
 	edge := func(what string, at, railAt measure.Length) {
 		switch what {

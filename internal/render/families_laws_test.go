@@ -24,7 +24,7 @@ func checkShapes(t failer, shapes string, size vec) {
 		var at vec
 		for _, part := range pathPart.FindAllStringSubmatch(path[1], -1) {
 			var n []float64
-			for _, text := range strings.Fields(part[2]) {
+			for text := range strings.FieldsSeq(part[2]) {
 				f, err := strconv.ParseFloat(text, 64)
 				if err != nil {
 					t.Fatal(err)

@@ -1,6 +1,7 @@
 package takeoff_test
 
 import (
+	"slices"
 	"strings"
 	"testing"
 
@@ -106,8 +107,8 @@ func TestWireReversed(t *testing.T) {
 			r.Vertices[i], r.Vertices[j] = r.Vertices[j], r.Vertices[i]
 		}
 		var back []site.GroundPoint
-		for i := len(r.Ground) - 1; i >= 0; i-- {
-			back = append(back, site.GroundPoint{Station: long - r.Ground[i].Station, Elevation: r.Ground[i].Elevation})
+		for _, g := range slices.Backward(r.Ground) {
+			back = append(back, site.GroundPoint{Station: long - g.Station, Elevation: g.Elevation})
 		}
 		r.Ground, r.Start, r.End = back, r.End, r.Start
 		_, again := counted(t, st, s, nil)

@@ -63,6 +63,7 @@ func poundsPerFoot(size string) *big.Rat {
 		}
 	case section.RoundWood:
 		return new(big.Rat).Mul(s.DisplacesFt3(measure.Foot), whole(lumberDensity))
+	default:
 	}
 	return nil
 }
@@ -71,8 +72,7 @@ func poundsPerFoot(size string) *big.Rat {
 func (g *gathered) deliver() error {
 	total := new(big.Rat)
 	for _, l := range g.out.Lines {
-		switch l.Category {
-		case Labour, Equipment, Removal:
+		if l.Category == Labour || l.Category == Equipment || l.Category == Removal {
 			continue
 		}
 		each, known := g.pounds(l)

@@ -27,6 +27,8 @@ var families = map[spec.Family]*family{}
 
 // define adds a family, to package spec too where that does not know it. Its
 // result only lets a file call it at the level of the package.
+//
+//nolint:unparam // see there
 func define(f family) struct{} {
 	if f.Family.Definition() == nil {
 		spec.Define(f.Definition)

@@ -28,7 +28,7 @@ type lying struct {
 // other course takes the first pair of them, and those between one bay first, so
 // that joints are staggered.
 func (b *lying) way(name string) way {
-	w := way{name: name, steps: b.coursing.steps(b.s)}
+	w := way{name: name, steps: b.steps(b.s)}
 	type share struct{ bays, early, late int } // boards of a course that takes the first pair, and of one that does not
 	var shares tally[share]
 	late := (b.all() + b.late) / 2

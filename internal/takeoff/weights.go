@@ -43,6 +43,7 @@ func postPounds(size section.Section) *big.Rat {
 		pounds := measure.BoxFt3(wide, wide, measure.Foot)
 		pounds.Sub(pounds, measure.BoxFt3(hollow, hollow, measure.Foot))
 		return pounds.Mul(pounds, whole(vinylDensity))
+	default:
 	}
 	return nil
 }
