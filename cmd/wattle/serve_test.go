@@ -53,7 +53,7 @@ func TestServeLocalSurvivesKill(t *testing.T) {
 	if _, bad := run(exitRefused, "quote", "create", demoJob); !strings.Contains(bad, "board-1x6-6ft") || !strings.Contains(bad, "post-4x4-8ft") {
 		t.Errorf("a quote without prices does not name what is missing:\n%s", bad)
 	}
-	if out, _ := run(exitDone, "prices", "import", demoMarch, "--mode", "patch", "--base-revision", "0"); !strings.Contains(out, "22 added, 0 repriced, 0 altered, 0 withdrawn, 0 confirmed, 0 unchanged: imported\nBook revision 1 (was 0)") {
+	if out, _ := run(exitDone, "prices", "import", demoMarch, "--mode", "patch", "--base-revision", "0"); !strings.Contains(out, "64 added, 0 repriced, 0 altered, 0 withdrawn, 0 confirmed, 0 unchanged: imported\nBook revision 1 (was 0)") {
 		t.Errorf("the import said:\n%s", out)
 	}
 	if _, refused := run(exitRefused, "prices", "import", demoSept, "--mode", "patch", "--base-revision", "0"); refused == "" {

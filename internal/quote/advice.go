@@ -86,7 +86,10 @@ func Advise(at PricedAt, trials []Trial, table int) (Advice, error) {
 	if len(passed) == 0 {
 		return Advice{}, nothingPasses(trials, out.Refusals)
 	}
-	slices.SortStableFunc(passed, func(a, b Trial) int { return cheapestFirst(a.Candidate, b.Candidate) })
+	slices.SortStableFunc(passed, func(a, b Trial) int {
+		// What was asked for stays where nothing costs less.
+		return cmp.Or(a.Totals.Cost.Cmp(b.Totals.Cost), boolOrder(b.Given, a.Given), cheapestFirst(a.Candidate, b.Candidate))
+	})
 	given := slices.IndexFunc(passed, func(t Trial) bool { return t.Given })
 	if given >= 0 {
 		out.Given = &Candidate{passed[given].Choice, passed[given].Figures}
@@ -105,6 +108,18 @@ func Advise(at PricedAt, trials []Trial, table int) (Advice, error) {
 		out.ToGiven = out.Given.less(&c, out.Best.Figures)
 	}
 	return out, c.Err()
+}
+
+// boolOrder is -1, 0 or 1 as a is before, beside or after b, false before true.
+func boolOrder(a, b bool) int {
+	switch {
+	case a == b:
+		return 0
+	case b:
+		return -1
+	default:
+		return 1
+	}
 }
 
 // differing keeps, of candidates in order that are one fence at one cost, the

@@ -2,15 +2,12 @@ package quote
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
-	"regexp"
 	"testing"
 
 	"github.com/gowebpki/jcs"
 
 	"wattle/internal/civil"
-	"wattle/internal/fault"
 	"wattle/internal/measure"
 	"wattle/internal/site"
 	"wattle/internal/spec"
@@ -39,30 +36,22 @@ func withOptions() spec.Spec {
 	}
 }
 
-var unitExpected = regexp.MustCompile(`^prices\[(.+)\]\.unit: expected "(.+)", found`)
-
 // atMarket is the request at prices that market invents, by the units that the
-// count asks for: it tells which when they are others.
-func atMarket(t *testing.T, r Request) Request {
+// count asks for.
+func atMarket(t testing.TB, r Request) Request {
 	t.Helper()
 	l, err := Plan(r)
 	if err != nil {
 		t.Fatal(err)
 	}
-	r.Prices = market(r.Job(l).Candidates(), "1")
-	_, err = r.Job(l).Count(r.offers())
-	units := map[string]string{}
-	if e, ok := errors.AsType[*fault.Error](err); ok {
-		for _, v := range e.Violations {
-			if m := unitExpected.FindStringSubmatch(v.Field + ": " + v.Description); m != nil {
-				units[m[1]] = m[2]
-			}
-		}
+	wanted := r.Job(l).Wanted()
+	items := make([]string, len(wanted))
+	for i, w := range wanted {
+		items[i] = w.Item
 	}
-	for i, p := range r.Prices {
-		if unit, other := units[p.Item]; other {
-			r.Prices[i].Offers[0].Unit = unit
-		}
+	r.Prices = market(items, "1")
+	for i, w := range wanted {
+		r.Prices[i].Offers[0].Unit = string(w.Unit)
 	}
 	return r
 }

@@ -24,13 +24,15 @@ func infill(s spec.Spec, say func(measure.Length) string) string {
 			counted(d.Count("rails"), "rail"), d["rail_wood"], say(d.Length("rail_length")), say(d.Length("lap")))
 	case spec.Wire:
 		return wires(s.Details, say)
-	default:
+	case spec.VerticalBoards:
 		between := ""
 		if s.Layout.Hang == spec.Between {
 			between = " hung between the posts"
 		}
 		return fmt.Sprintf("of %s boards fastened upright%s, %s off the ground, on %s of %s%s in each bay%s", s.Boards.Size, boardPattern(s.Boards, say),
 			say(*s.GroundClearance), counted(s.RailCount(), "rail"), s.Rails.Size, between, overTwo(s.Rails.MaxSpan > 1 && between == "", "rails"))
+	default: // a family that has no words of its own here
+		return "of " + strings.ToLower(s.Family.Title())
 	}
 }
 

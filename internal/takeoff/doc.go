@@ -26,7 +26,7 @@
 //	rate-fence        hour/ft    crew-hours per foot of net fence; its "price" is the rate
 //	rate-gate         hour/leaf  crew-hours per gate leaf; its "price" is the rate
 //	labour-hour       hour       an hour of one of the crew, of labour by tasks
-//	rate-holes        hour/each  hours of one person, and so on for every task: mobilisation (hour/job), tear-out and
+//	rate-holes        hour/each  hours of one person, and so on for every task: gate-leaves (hour/leaf), mobilisation (hour/job), tear-out and
 //	                             layout (hour/ft), footings, driving, setting, rails and boards
 //	                             (hour/each), trim (hour/each piece of it, of cap boards, kick boards and lattice),
 //	                             hanging-FAMILY (hour/ft), haul-away (hour/ft3), stain (hour/ft2)

@@ -1,6 +1,7 @@
 package takeoff
 
 import (
+	"fmt"
 	"slices"
 
 	"wattle/internal/layout"
@@ -67,7 +68,15 @@ func countHorizontal(g *gathered) {
 	if c.rip > 0 {
 		g.cautions = append(g.cautions, layout.Caution{Code: "ripped-boards", Text: "The top course is ripped to " + c.rip.Imperial() + "."})
 	}
+	if c.open >= openTop {
+		g.cautions = append(g.cautions, layout.Caution{Code: "courses-end-low", Field: "spec.details.rip_top",
+			Text: fmt.Sprintf("Whole courses end %s below the height of %s; rip_top fills that with a ripped one.", c.open.Imperial(), s.Height.Imperial())})
+	}
 }
+
+// openTop is how far below the fence's height courses may end without a word
+// (common practice).
+const openTop = measure.Inch * 3 / 2
 
 // steps are how the courses were counted.
 func (c coursing) steps(s spec.Spec) []Step {

@@ -27,6 +27,9 @@ func (g *gathered) jobCautions() []layout.Caution {
 	if s.Extras.CapBoard != "" && capped(s) && !families[s.Family].ownCaps && s.Posts.AboveBoards <= 0 {
 		add("caps-under-cap-board", "spec.extras.cap_board", "A cap board runs over the tops of the posts, and caps for them are counted too; turn posts.caps off, or let the posts stand above the boards.")
 	}
+	if old := g.oldFence(); old.ft3.Sign() > 0 && old.pounds.Sign() > 0 {
+		add("disposal-by-both", "site.conditions.tear_out", "Disposal of the old fence is counted by volume and by weight; where it is charged by one of them, price the other at zero or leave its figures out.")
+	}
 	if sawn := g.sawn(); s.Concrete.Set == spec.Driven && sawn != "" {
 		add("driven-sawn-posts", "spec.concrete.set", "Sawn posts of %s are hard to drive and split or lean; steel, T posts or pointed round wood are driven, sawn ones are set in holes.", sawn)
 	}

@@ -34,7 +34,7 @@ func (g *gathered) labour(offers map[string]Offer) ([]layout.Caution, error) {
 	}
 	if missing := g.unrated(offers); len(missing) > 0 {
 		return []layout.Caution{{Code: "labour-not-counted", Field: "spec.labour",
-			Text: fmt.Sprintf("Labour is not counted: it needs the production rate of %s from a price book.", strings.Join(missing, " and "))}}, nil
+			Text: fmt.Sprintf("Labour is not counted: it needs the production rate of %s from a price book.", wordsOf(missing))}}, nil
 	}
 	if g.s.Labour.By == spec.ByTasks {
 		return nil, g.byTasks(offers)
@@ -55,4 +55,12 @@ func (g *gathered) byFence(offers map[string]Offer) error {
 	rounded := new(big.Rat).SetFrac(halfUp(hours, 2), big.NewInt(100))
 	return g.hoursLine(crewItem(), hours, []Step{step("labour.hours", "", inputs...).
 		rounded(amount(hours, "hour"), "rounded half up to 0.01 hour", amount(rounded, "hour"))})
+}
+
+// wordsOf is a list in words: "a, b and c".
+func wordsOf(all []string) string {
+	if len(all) < 2 {
+		return strings.Join(all, "")
+	}
+	return strings.Join(all[:len(all)-1], ", ") + " and " + all[len(all)-1]
 }

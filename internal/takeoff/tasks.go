@@ -36,18 +36,16 @@ var tasks = []task{
 	{"boards", HourPerEach, "board", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.boardsHung()) }},
 	{"trim", HourPerEach, "piece", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.trimPieces()) }},
 	{"hanging", HourPerFoot, "ft", []string{"grade", "season"}, (*gathered).hung},
-	{"gates", HourPerLeaf, "leaf", []string{"season"}, func(g *gathered) *big.Rat { return whole(g.leavesHung()) }},
+	{"gate-leaves", HourPerLeaf, "leaf", []string{"season"}, func(g *gathered) *big.Rat { return whole(g.leavesHung()) }},
 	{"stain", HourPerFt2, "ft2", []string{"season"}, func(g *gathered) *big.Rat { return g.stained() }},
 }
 
-// rateItem is the rate of a task: rate-holes in hour/each. That of gates is the
-// one that labour by fence has too; hanging differs from family to family.
+// rateItem is the rate of a task: rate-holes in hour/each. Hanging differs from
+// family to family. That of gates is none of labour by fence's (rate-gate), which
+// is in hours of the whole crew.
 func (t task) rateItem(g *gathered) item {
 	name, words := "rate-"+t.name, "Hours of one person, "+t.name
-	switch t.name {
-	case "gates":
-		return gateRateItem()
-	case "hanging":
+	if t.name == "hanging" {
 		name, words = "rate-hanging-"+string(g.s.Family), "Hours of one person, hanging "+strings.ToLower(g.s.Family.Title())
 	}
 	return item{name, words + ", " + string(t.per), Labour, t.per, ""}
