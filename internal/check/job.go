@@ -7,7 +7,6 @@ import (
 	"wattle/internal/civil"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
-	"wattle/internal/measure"
 	"wattle/internal/takeoff"
 )
 
@@ -90,11 +89,7 @@ func (c *collector) wood() {
 		c.add(ReusedPosts, nil, Reused(old))
 	}
 	if k.RailSpan > 0 && s.HasRails() {
-		var longest measure.Length
-		for _, b := range l.Bays {
-			longest = max(longest, b.Width)
-		}
-		c.add(RailSpan, nil, Span(longest, &k.RailSpan))
+		c.add(RailSpan, nil, Span(widestBay(l.Bays), &k.RailSpan))
 	}
 	if frost := s.Holes.FrostDepth; frost > 0 {
 		if p := c.post(); p != nil {

@@ -3,19 +3,10 @@ package check
 import (
 	"fmt"
 
-	"wattle/internal/measure"
 	"wattle/internal/section"
 	"wattle/internal/steel"
 	"wattle/internal/timber"
 )
-
-// tubeWalls are the thinnest usual walls of square tube posts by width: 16, 14
-// and 11 gauge (common practice, from memory).
-var tubeWalls = []struct{ upTo, wall measure.Length }{
-	{measure.Inch * 5 / 2, measure.Inch * 65 / 1000},
-	{3 * measure.Inch, measure.Inch * 83 / 1000},
-	{100 * measure.Inch, measure.Inch * 120 / 1000},
-}
 
 // optionOf is the post that a section is, without a design value. Steel has a
 // wall that is not asked for: of pipe that of schedule 40, of square tube the
@@ -32,13 +23,10 @@ func optionOf(s section.Section) (PostOption, bool) {
 		wall, err := steel.WallFor(width)
 		return PostOption{Name: fmt.Sprintf("%s with the %s wall of %s", s.Describe(), wall.Inches(3), steel.Schedule40), Outside: width, Wall: wall}, err == nil
 	case section.Tube:
-		for _, row := range tubeWalls {
-			if width <= row.upTo {
-				return PostOption{
-					Name: fmt.Sprintf("%s with a wall of %s, the thinnest usual", s.Describe(), row.wall.Inches(3)), Outside: width, Wall: row.wall, Square: true,
-				}, 2*row.wall <= width
-			}
-		}
+		wall := steel.TubeWallFor(width)
+		return PostOption{
+			Name: fmt.Sprintf("%s with a wall of %s, the thinnest usual", s.Describe(), wall.Inches(3)), Outside: width, Wall: wall, Square: true,
+		}, 2*wall <= width
 	case section.Vinyl, section.TPost, section.None:
 	}
 	return PostOption{}, false

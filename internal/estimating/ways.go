@@ -3,7 +3,6 @@ package estimating
 import (
 	"context"
 	"crypto/sha256"
-
 	"slices"
 	"strings"
 

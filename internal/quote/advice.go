@@ -123,7 +123,7 @@ func boolOrder(a, b bool) int {
 }
 
 // differing keeps, of candidates in order that are one fence at one cost, the
-// first, which has the widest bay.
+// first: what was asked for, else the one of the widest bay.
 func differing(passed []Trial) []Trial {
 	seen := make(map[[sha256.Size]byte]bool)
 	var out []Trial

@@ -69,3 +69,23 @@ func WallFor(od measure.Length) (measure.Length, error) {
 	}
 	return 0, fmt.Errorf("no pipe of %s outside diameter is known here; expected one of %s", od.Inches(4), strings.Join(known, ", "))
 }
+
+// tubeWalls are the thinnest usual walls of square tube posts by width: 16, 14
+// and 11 gauge (common practice, from memory).
+var tubeWalls = []struct{ upTo, wall measure.Length }{
+	{2500 * mil, 65 * mil},
+	{3000 * mil, 83 * mil},
+	{measure.MaxLength, 120 * mil},
+}
+
+// TubeWallFor is the thinnest usual wall of a square tube post of an actual
+// width.
+func TubeWallFor(width measure.Length) measure.Length {
+	wall := measure.Length(0)
+	for _, row := range tubeWalls {
+		if wall = row.wall; width <= row.upTo {
+			break
+		}
+	}
+	return wall
+}

@@ -11,19 +11,12 @@ import (
 func (g *gathered) boardNails() {
 	s := g.s
 	f := s.Fasteners
-	onFence, onLeaves := 0, 0
-	for _, face := range g.out.Faces {
-		onFence += face.Boards
-	}
-	for _, leaf := range g.out.Leaves {
-		onLeaves += leaf.Leaves * leaf.Boards
-	}
 	all := newSum("nail")
 	var steps []Step
 	for _, use := range []struct {
 		subject string
 		boards  int
-	}{{"Boards of the fence", onFence}, {"Boards of gate leaves", onLeaves}} {
+	}{{"Boards of the fence", g.boardsHung()}, {"Boards of gate leaves", g.leafBoards()}} {
 		if use.boards == 0 {
 			continue
 		}

@@ -2,9 +2,13 @@ package takeoff
 
 import (
 	"math/big"
+	"strconv"
+
+	"github.com/govalues/decimal"
 
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/site"
 )
 
 // old is all old fence that is taken out: feet, footings, and what is hauled.
@@ -16,15 +20,41 @@ type old struct {
 func (g *gathered) oldFence() old {
 	o := old{new(big.Rat), new(big.Rat), new(big.Rat), new(big.Rat)}
 	for _, f := range g.c.TearOut {
-		feet, footings := quotient(f.Length, measure.Foot), whole(f.Footings)
-		o.feet.Add(o.feet, feet)
-		o.footings.Add(o.footings, footings)
-		o.ft3.Add(o.ft3, new(big.Rat).Mul(feet, money.Rat(f.CubicFeetPerFoot)))
-		o.ft3.Add(o.ft3, new(big.Rat).Mul(footings, money.Rat(f.FootingCubicFeet)))
-		o.pounds.Add(o.pounds, new(big.Rat).Mul(feet, money.Rat(f.PoundsPerFoot)))
-		o.pounds.Add(o.pounds, new(big.Rat).Mul(footings, money.Rat(f.FootingPounds)))
+		o.feet.Add(o.feet, quotient(f.Length, measure.Foot))
+		o.footings.Add(o.footings, whole(f.Footings))
+		o.ft3.Add(o.ft3, hauledFt3(f).amount())
+		o.pounds.Add(o.pounds, hauledPounds(f).amount())
 	}
 	return o
+}
+
+// hauled is what one old fence weighs, or fills on the truck.
+type hauled struct {
+	site.OldFence
+	aFoot, aFooting decimal.Decimal
+	unit            Unit
+}
+
+func hauledFt3(f site.OldFence) hauled {
+	return hauled{f, f.CubicFeetPerFoot, f.FootingCubicFeet, CubicFoot}
+}
+
+func hauledPounds(f site.OldFence) hauled {
+	return hauled{f, f.PoundsPerFoot, f.FootingPounds, Pound}
+}
+
+func (h hauled) amount() *big.Rat {
+	all := new(big.Rat).Mul(quotient(h.Length, measure.Foot), money.Rat(h.aFoot))
+	return all.Add(all, new(big.Rat).Mul(whole(h.Footings), money.Rat(h.aFooting)))
+}
+
+// step is how much of fence i is hauled.
+func (h hauled) step(i int) Step {
+	inputs := []Input{length("length", h.OldFence.Length), {"a foot", h.aFoot.Trim(0).String(), string(h.unit)}}
+	if h.Footings > 0 {
+		inputs = append(inputs, count("footings", h.Footings, "footing"), Input{"a footing", h.aFooting.Trim(0).String(), string(h.unit)})
+	}
+	return step("removal.part", "Old fence "+strconv.Itoa(i+1), inputs...).exactly(amount(h.amount(), string(h.unit)))
 }
 
 func haulVolumeItem() item {
@@ -38,44 +68,22 @@ func haulWeightItem() item {
 // removal is what the old fence costs to be rid of, by volume and by weight, as
 // far as the site gives them; taking it out is labour.
 func (g *gathered) removal() {
-	all := g.oldFence()
-	volume, weight := newSum(string(CubicFoot)), newSum(string(Pound))
-	var volumes, weights []Step
+	g.haul(haulVolumeItem(), hauledFt3)
+	g.haul(haulWeightItem(), hauledPounds)
+}
+
+func (g *gathered) haul(it item, of func(site.OldFence) hauled) {
+	all := newSum(string(it.unit))
+	var steps []Step
 	for i, f := range g.c.TearOut {
-		feet, name := quotient(f.Length, measure.Foot), "old fence "+whole(i+1).Num().String()
-		inputs := func(perFoot, perFooting, unit string) []Input {
-			in := []Input{length("length", f.Length), {"a foot", perFoot, unit}}
-			if f.Footings > 0 {
-				in = append(in, count("footings", f.Footings, "footing"), Input{"a footing", perFooting, unit})
-			}
-			return in
-		}
-		part := func(foot, footing *big.Rat) *big.Rat {
-			p := new(big.Rat).Mul(feet, foot)
-			return p.Add(p, new(big.Rat).Mul(whole(f.Footings), footing))
-		}
-		ft3 := part(money.Rat(f.CubicFeetPerFoot), money.Rat(f.FootingCubicFeet))
-		pounds := part(money.Rat(f.PoundsPerFoot), money.Rat(f.FootingPounds))
-		volumes = append(volumes, step("removal.part", "Old fence "+whole(i+1).Num().String(), inputs(f.CubicFeetPerFoot.Trim(0).String(), f.FootingCubicFeet.Trim(0).String(), string(CubicFoot))...).
-			exactly(amount(ft3, string(CubicFoot))))
-		weights = append(weights, step("removal.part", "Old fence "+whole(i+1).Num().String(), inputs(f.PoundsPerFoot.Trim(0).String(), f.FootingPounds.Trim(0).String(), string(Pound))...).
-			exactly(amount(pounds, string(Pound))))
-		volume.add("of "+name, ft3, 1)
-		weight.add("of "+name, pounds, 1)
+		steps = append(steps, of(f).step(i))
+		all.add("of old fence "+strconv.Itoa(i+1), of(f).amount(), 1)
 	}
-	for _, x := range []struct {
-		item
-		*sum
-		steps []Step
-		net   *big.Rat
-	}{{haulVolumeItem(), volume, volumes, all.ft3}, {haulWeightItem(), weight, weights, all.pounds}} {
-		if x.net.Sign() == 0 {
-			continue
-		}
-		steps := x.steps
-		if len(steps) > 1 {
-			steps = append(steps, x.step("removal.sum"))
-		}
-		g.need(need{item: x.item, net: x.net, steps: steps})
+	if all.total.Sign() == 0 {
+		return
 	}
+	if len(steps) > 1 {
+		steps = append(steps, all.step("removal.sum"))
+	}
+	g.need(need{item: it, net: all.total, steps: steps})
 }

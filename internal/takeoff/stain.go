@@ -45,18 +45,17 @@ func (g *gathered) stainedParts() []stainedPart {
 		return g.stainedBoards()
 	}
 	sides, high := g.s.Extras.Stain.Sides, g.s.BoardLength()
-	part := func(of, rule, subject, name string, wide measure.Length, more ...Input) stainedPart {
-		area := new(big.Rat).Mul(ft2(wide, high), whole(sides))
-		for _, in := range more {
-			times, _ := new(big.Rat).SetString(in.Value)
-			area.Mul(area, times)
-		}
-		inputs := append(more, length(name, wide), length("height", high), count("sides", sides, "side"))
-		return stainedPart{of, area, step(rule, subject, inputs...).exactly(amount(area, "ft2"))}
+	face := func(wide measure.Length) *big.Rat { return new(big.Rat).Mul(ft2(wide, high), whole(sides)) }
+	inputs := func(name string, wide measure.Length) []Input {
+		return []Input{length(name, wide), length("height", high), count("sides", sides, "side")}
 	}
-	all := []stainedPart{part("of the fence", "stain.face", "", "fence", g.out.NetLength)}
+	area := face(g.out.NetLength)
+	all := []stainedPart{{"of the fence", area, step("stain.face", "", inputs("fence", g.out.NetLength)...).exactly(amount(area, "ft2"))}}
 	for _, o := range g.l.Openings {
-		all = append(all, part("of gate "+o.Gate, "stain.leaves", "Gate "+o.Gate, "width", leafInfill(o), count("leaves", o.Leaves, "leaf")))
+		area := face(leafInfill(o))
+		area.Mul(area, whole(o.Leaves))
+		told := append([]Input{count("leaves", o.Leaves, "leaf")}, inputs("width", leafInfill(o))...)
+		all = append(all, stainedPart{"of gate " + o.Gate, area, step("stain.leaves", "Gate "+o.Gate, told...).exactly(amount(area, "ft2"))})
 	}
 	return all
 }
@@ -122,7 +121,15 @@ func (g *gathered) leafBoards() int {
 
 // stain is the gallons for all coats.
 func (g *gathered) stain() {
-	area := g.stained()
+	all := newSum("ft2")
+	var steps []Step
+	for _, p := range g.stainedParts() {
+		if all.open() {
+			steps = append(steps, p.step)
+		}
+		all.add(p.name, p.area, 1)
+	}
+	area := all.total
 	if area.Sign() == 0 {
 		return
 	}
@@ -131,14 +138,6 @@ func (g *gathered) stain() {
 	if coverage.Sign() <= 0 {
 		g.wrong.Add("spec.extras.stain.coverage", "expected more than 0 ft2 per gallon, found %s", st.Coverage)
 		return
-	}
-	all := newSum("ft2")
-	var steps []Step
-	for _, p := range g.stainedParts() {
-		if all.open() {
-			steps = append(steps, p.step)
-		}
-		all.add(p.name, p.area, 1)
 	}
 	if len(steps) > 1 {
 		steps = append(steps, all.step("stain.sum"))

@@ -29,9 +29,9 @@ var tasks = []task{
 	{"footings", HourPerEach, "footing", []string{"digging", "access", "season"}, func(g *gathered) *big.Rat { return g.oldFence().footings }},
 	{"haul-away", HourPerFt3, "ft3", []string{"access"}, func(g *gathered) *big.Rat { return g.oldFence().ft3 }},
 	{"layout", HourPerFoot, "ft", []string{"grade"}, func(g *gathered) *big.Rat { return quotient(g.out.NetLength+g.out.GateLength, measure.Foot) }},
-	{"holes", HourPerEach, "hole", []string{"digging", "grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.dug()) }},
-	{"driving", HourPerEach, "post", []string{"digging", "grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.set() - g.dug()) }},
-	{"setting", HourPerEach, "post", []string{"grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.dug()) }},
+	{"holes", HourPerEach, "hole", []string{"digging", "grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.postsSet(false)) }},
+	{"driving", HourPerEach, "post", []string{"digging", "grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.postsSet(true)) }},
+	{"setting", HourPerEach, "post", []string{"grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.postsSet(false)) }},
 	{"rails", HourPerEach, "rail", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.railsHung()) }},
 	{"boards", HourPerEach, "board", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.boardsHung()) }},
 	{"trim", HourPerEach, "piece", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.trimPieces()) }},
@@ -51,14 +51,20 @@ func (t task) rateItem(g *gathered) item {
 	return item{name, words + ", " + string(t.per), Labour, t.per, ""}
 }
 
-// factorItems are the factors that make a task longer here: the conditions that
-// the job names, of those that the task feels.
-func (t task) factorItems(g *gathered) []item {
+// factorItem is the factor of a condition of some kind: "digging".
+type factorItem struct {
+	item
+	kind string
+}
+
+// felt are the factors that make a task longer here: the conditions that the job
+// names, of those that the task feels.
+func (t task) felt(g *gathered) []factorItem {
 	named := map[string]string{"digging": g.c.Digging, "grade": g.c.Grade, "access": g.c.Access, "season": g.c.Season}
-	var all []item
+	var all []factorItem
 	for _, kind := range t.factors {
 		if name := named[kind]; name != "" {
-			all = append(all, item{"factor-" + kind + "-" + name, "Factor of work, " + kind + " " + name, Labour, Ratio, ""})
+			all = append(all, factorItem{item{"factor-" + kind + "-" + name, "Factor of work, " + kind + " " + name, Labour, Ratio, ""}, kind})
 		}
 	}
 	return all
@@ -77,7 +83,10 @@ func (g *gathered) taskItems() []item {
 	all := []item{labourItem()}
 	for _, t := range tasks {
 		if t.quantity(g).Sign() > 0 {
-			all = append(append(all, t.rateItem(g)), t.factorItems(g)...)
+			all = append(all, t.rateItem(g))
+			for _, f := range t.felt(g) {
+				all = append(all, f.item)
+			}
 		}
 	}
 	for _, name := range g.s.Labour.Equipment {
@@ -96,15 +105,15 @@ func (g *gathered) byTasks(offers map[string]Offer) error {
 		if quantity.Sign() == 0 {
 			continue
 		}
-		rate := offers[t.rateItem(g).bookName(g.s)].Price
+		item := t.rateItem(g).bookName(g.s)
+		rate := offers[item].Price
 		hours := new(big.Rat).Mul(quantity, money.Rat(rate))
-		done := Task{Name: t.name, Item: t.rateItem(g).bookName(g.s), Unit: t.noun, Rate: rate}
+		done := Task{Name: t.name, Item: item, Unit: t.noun, Rate: rate}
 		inputs := []Input{{"quantity", number(quantity), t.noun}, {"rate", rate.Trim(0).String(), string(t.per)}}
-		for _, f := range t.factorItems(g) {
+		for _, f := range t.felt(g) {
 			factor := offers[f.bookName(g.s)].Price
 			hours.Mul(hours, money.Rat(factor))
-			kind := strings.Split(f.name, "-")[1]
-			inputs = append(inputs, Input{kind, factor.Trim(0).String(), ""})
+			inputs = append(inputs, Input{f.kind, factor.Trim(0).String(), ""})
 			done.Factors = append(done.Factors, Factor{Item: f.bookName(g.s), Value: factor})
 		}
 		hundredths := halfUp(hours, 2)
@@ -183,36 +192,16 @@ func (g *gathered) hoursLine(it item, hours *big.Rat, steps []Step) error {
 	return nil
 }
 
-// set and dug are how many posts are set, and of those how many in a hole that
-// is dug: a driven post has a hole of its own width.
-func (g *gathered) set() int {
+// postsSet are the posts that are set in holes that are dug, or those that are
+// driven.
+func (g *gathered) postsSet(driven bool) int {
 	n := 0
-	g.eachPost(func(bool) { n++ })
-	return n
-}
-
-func (g *gathered) dug() int {
-	n := 0
-	g.eachPost(func(dug bool) {
-		if dug {
+	for _, p := range standing(g.l) {
+		if !p.Existing && p.Hole.Driven() == driven {
 			n++
 		}
-	})
+	}
 	return n
-}
-
-// eachPost tells of every post that is set whether its hole is dug.
-func (g *gathered) eachPost(f func(dug bool)) {
-	for _, p := range g.l.Posts {
-		if !p.Existing {
-			f(p.Hole.Diameter > p.Width)
-		}
-	}
-	for _, o := range g.l.Openings {
-		if o.Roller != nil {
-			f(o.Roller.Hole.Diameter > o.Roller.Width)
-		}
-	}
 }
 
 // railsHung are the rails of all bays, of a family that has them.

@@ -13,12 +13,6 @@ import (
 // teePounds is what a foot of a T post weighs.
 var teePounds = big.NewRat(133, 100)
 
-// postWalls are the usual walls of square tube posts by width: 16, 14 and 11
-// gauge.
-var postWalls = []struct{ upTo, wall measure.Length }{
-	{measure.Inch * 5 / 2, measure.Inch * 65 / 1000}, {3 * measure.Inch, measure.Inch * 83 / 1000}, {measure.MaxLength, measure.Inch * 120 / 1000},
-}
-
 // Vinyl posts are hollow, of a wall that their width does not tell.
 const (
 	vinylWall    = measure.Inch * 15 / 100
@@ -33,11 +27,7 @@ func postPounds(size section.Section) *big.Rat {
 	case section.TPost:
 		return teePounds
 	case section.Tube:
-		for _, row := range postWalls {
-			if wide <= row.upTo {
-				return steel.SquarePoundsPerFoot(wide, row.wall)
-			}
-		}
+		return steel.SquarePoundsPerFoot(wide, steel.TubeWallFor(wide))
 	case section.Vinyl:
 		hollow := max(wide-2*vinylWall, 0)
 		pounds := measure.BoxFt3(wide, wide, measure.Foot)
