@@ -50,7 +50,7 @@ func (h hauled) amount() *big.Rat {
 
 // step is how much of fence i is hauled.
 func (h hauled) step(i int) Step {
-	inputs := []Input{length("length", h.OldFence.Length), {"a foot", h.aFoot.Trim(0).String(), string(h.unit)}}
+	inputs := []Input{length("length", h.Length), {"a foot", h.aFoot.Trim(0).String(), string(h.unit)}}
 	if h.Footings > 0 {
 		inputs = append(inputs, count("footings", h.Footings, "footing"), Input{"a footing", h.aFooting.Trim(0).String(), string(h.unit)})
 	}
