@@ -13,4 +13,13 @@ grant update (revision, hash) on book_head to SERVICE;
 
 grant select, insert on idempotency, quote, quote_document, saved_spec to SERVICE;
 
+-- How things are now, which changes: settings of companies and offices, and the
+-- revocation of keys. office_version keeps what was.
+grant select, insert on company, office, office_version, api_key to SERVICE;
+grant update (title, quotes_from_above, tree_version, version) on company to SERVICE;
+grant update (parent, title, time_zone, margin_floor, stale_after_days, preferred_suppliers, removed, version) on office to SERVICE;
+grant update (revoked_at, revoked_by) on api_key to SERVICE;
+-- Who calls is asked before any company is known.
+grant execute on function wattle_caller(bytea) to SERVICE;
+
 -- The worker has no work yet.

@@ -1,8 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
+	"net"
 	"strings"
 	"time"
 
@@ -22,20 +24,29 @@ const defaultAddress = "127.0.0.1:7453"
 // remote is which service a client command talks to, for which company.
 type remote struct {
 	server, company string
+	keyFile, caFile string
+	tls             bool
 	timeout         time.Duration
+	// operator: the commands are for who runs the service, not for a company.
+	operator bool
 }
 
 // flags adds the flags to a group of client commands.
 func (r *remote) flags(cmd *cobra.Command) {
 	f := cmd.PersistentFlags()
 	f.StringVar(&r.server, "server", environment("WATTLE_SERVER", defaultAddress), "address of the service (WATTLE_SERVER)")
-	f.StringVar(&r.company, "company", environment("WATTLE_COMPANY", ""), "id of the company, such as harrow (WATTLE_COMPANY)")
+	if !r.operator {
+		f.StringVar(&r.company, "company", environment("WATTLE_COMPANY", ""), "id of the company, such as harrow (WATTLE_COMPANY)")
+	}
+	f.StringVar(&r.keyFile, "key-file", environment("WATTLE_KEY_FILE", ""), "file that holds your key (WATTLE_KEY_FILE; default the one that company create kept)")
+	f.BoolVar(&r.tls, "tls", false, "secure the connection, trusting the system's authorities")
+	f.StringVar(&r.caFile, "ca-file", environment("WATTLE_CA_FILE", ""), "secure the connection, trusting the authorities in this PEM file (WATTLE_CA_FILE)")
 	f.DurationVar(&r.timeout, "timeout", 30*time.Second, "how long to wait for the answer (imports: 10m)")
 }
 
 // call runs f with a connection and a deadline.
 func (r *remote) call(cmd *cobra.Command, f func(context.Context, *grpc.ClientConn) error) error {
-	conn, err := dial(r.server)
+	conn, err := r.dial()
 	if err != nil {
 		return wrongUse(cmd, err)
 	}
@@ -50,8 +61,37 @@ func (r *remote) call(cmd *cobra.Command, f func(context.Context, *grpc.ClientCo
 	return err
 }
 
-func dial(address string) (*grpc.ClientConn, error) {
-	return grpc.NewClient(address, grpc.WithTransportCredentials(insecure.NewCredentials()))
+// dial connects with the key that the flags, or the defaults, name.
+func (r *remote) dial() (*grpc.ClientConn, error) {
+	var secret string
+	path := cmp.Or(r.keyFile, defaultKeyFile(r.company, r.operator))
+	if path != "" {
+		var err error
+		if secret, err = readSecret(path); err != nil {
+			return nil, err
+		}
+	}
+	if !r.tls && r.caFile == "" {
+		return dial(r.server, secret)
+	}
+	secured, err := clientTLS(r.caFile)
+	if err != nil {
+		return nil, err
+	}
+	return grpc.NewClient(r.server, grpc.WithTransportCredentials(secured), grpc.WithPerRPCCredentials(bearer(secret)))
+}
+
+// dial connects in the clear, so with a key only to this machine.
+func dial(address, secret string) (*grpc.ClientConn, error) {
+	options := []grpc.DialOption{grpc.WithTransportCredentials(insecure.NewCredentials())}
+	if secret != "" {
+		host, _, err := net.SplitHostPort(address)
+		if err == nil && !loopback(host) {
+			return nil, fmt.Errorf("a key would travel in the clear to %s: secure the connection with --tls or --ca-file", address)
+		}
+		options = append(options, grpc.WithPerRPCCredentials(bearer(secret)))
+	}
+	return grpc.NewClient(address, options...)
 }
 
 // parent is the company's resource name.
@@ -76,6 +116,10 @@ func newRequestID() string { return uuid.NewString() }
 
 func quotes(conn *grpc.ClientConn) wattlev1.QuoteServiceClient {
 	return wattlev1.NewQuoteServiceClient(conn)
+}
+
+func offices(conn *grpc.ClientConn) wattlev1.OfficeServiceClient {
+	return wattlev1.NewOfficeServiceClient(conn)
 }
 
 func prices(conn *grpc.ClientConn) wattlev1.PriceBookServiceClient {

@@ -6,7 +6,8 @@ import (
 	"io"
 	"log/slog"
 
-	"google.golang.org/grpc"
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/auth"
 )
 
 // runDemo starts the service on a temporary database, shows it through a
@@ -19,11 +20,12 @@ func runDemo(ctx context.Context, w io.Writer, dir string) (err error) {
 	defer func() { err = errors.Join(err, db.Close()) }()
 	// The demo prints its own story; of the log only what went wrong.
 	log := slog.New(slog.NewTextHandler(w, &slog.HandlerOptions{Level: slog.LevelError}))
-	server, err := newService(db.store, log)
+	secret := newSecret()
+	server, err := newService(db.store, log, auth.Hash(secret), nil)
 	if err != nil {
 		return err
 	}
-	lis, err := listenLoopback(ctx, "127.0.0.1:0")
+	lis, err := listen(ctx, "127.0.0.1:0", false)
 	if err != nil {
 		return err
 	}
@@ -34,10 +36,28 @@ func runDemo(ctx context.Context, w io.Writer, dir string) (err error) {
 		stop()
 		err = errors.Join(err, <-served)
 	}()
-	conn, err := dial(lis.Addr().String())
+	key, err := demoCompany(ctx, lis.Addr().String(), secret)
 	if err != nil {
 		return err
 	}
-	defer func(conn *grpc.ClientConn) { _ = conn.Close() }(conn) // nothing is pending
+	conn, err := dial(lis.Addr().String(), key)
+	if err != nil {
+		return err
+	}
+	defer func() { _ = conn.Close() }() // nothing is pending
 	return (&demonstration{w: w, conn: conn, dir: dir}).show(ctx)
+}
+
+// demoCompany makes the demo's company with the operator's key, and gives its
+// first key.
+func demoCompany(ctx context.Context, address, operator string) (string, error) {
+	conn, err := dial(address, operator)
+	if err != nil {
+		return "", err
+	}
+	defer func() { _ = conn.Close() }() // nothing is pending
+	answer, err := offices(conn).CreateCompany(ctx, &wattlev1.CreateCompanyRequest{
+		CompanyId: "harrow", Title: "Harrow & Daughters Fence", RequestId: "demo",
+	})
+	return answer.GetSecret(), err
 }

@@ -110,7 +110,7 @@ func runningService(ctx context.Context) finding {
 	}
 	ctx, cancel := context.WithTimeout(ctx, 3*time.Second)
 	defer cancel()
-	conn, err := dial(address)
+	conn, err := dial(address, "")
 	if err != nil {
 		return finding{missing, err.Error()}
 	}

@@ -6,9 +6,9 @@ import (
 	"net"
 )
 
-// listenLoopback listens where only this machine can call. The service knows
-// no keys yet, so whoever reaches it may do everything.
-func listenLoopback(ctx context.Context, address string) (net.Listener, error) {
+// listen listens on an address; where connections are not secured, only on one
+// that this machine alone can reach, since keys would travel in the clear.
+func listen(ctx context.Context, address string, secured bool) (net.Listener, error) {
 	host, port, err := net.SplitHostPort(address)
 	if err != nil {
 		return nil, fmt.Errorf("--listen: expected HOST:PORT such as %s, found %q", defaultAddress, address)
@@ -16,9 +16,14 @@ func listenLoopback(ctx context.Context, address string) (net.Listener, error) {
 	if host == "localhost" {
 		host = "127.0.0.1"
 	}
-	if ip := net.ParseIP(host); ip == nil || !ip.IsLoopback() {
-		return nil, fmt.Errorf("--listen %s: the service has no keys, so whoever reaches it could read and write everything; "+
-			"it listens on loopback only, such as %s", address, defaultAddress)
+	if !secured && !loopback(host) {
+		return nil, fmt.Errorf("--listen %s: without TLS keys would travel in the clear, so the service listens on loopback only, such as %s; "+
+			"give --tls-cert and --tls-key to listen elsewhere", address, defaultAddress)
 	}
 	return (&net.ListenConfig{}).Listen(ctx, "tcp", net.JoinHostPort(host, port))
+}
+
+func loopback(host string) bool {
+	ip := net.ParseIP(host)
+	return host == "localhost" || ip != nil && ip.IsLoopback()
 }

@@ -10,6 +10,9 @@ import (
 
 	"github.com/spf13/cobra"
 
+	"google.golang.org/grpc/credentials"
+
+	"wattle/internal/auth"
 	"wattle/internal/localpg"
 	"wattle/internal/postgres"
 )
@@ -20,6 +23,9 @@ type serveOptions struct {
 	local       bool
 	dataDir     string
 	listen      string
+	operatorKey string
+	tlsCert     string
+	tlsKey      string
 }
 
 func newServe() *cobra.Command {
@@ -31,8 +37,12 @@ func newServe() *cobra.Command {
 
 With --local the service runs a private, lasting Postgres of its own and keeps
 its schema up to date. Else it needs the service role's database URL, and a
-schema that ` + "`wattle migrate`" + ` made. It listens on loopback only. Logs are JSON on
-standard error.`,
+schema that ` + "`wattle migrate`" + ` made. Without --tls-cert and --tls-key it listens on
+loopback only. Logs are JSON on standard error.
+
+Callers show a key. The operator's makes companies and their first keys (see
+` + "`wattle company create`" + `); its file holds one word of at least 32 characters, of
+your making. With --local one is made in the data folder.`,
 		Example: `  wattle serve --local
   WATTLE_DATABASE_URL=postgres://wattle_service@db.internal/wattle wattle serve`,
 		Args: takes(cobra.NoArgs),
@@ -47,8 +57,10 @@ standard error.`,
 				return wrongUsef(cmd, "name the database with --database-url (or WATTLE_DATABASE_URL), or run a private one with --local")
 			case !o.local && o.dataDir != "":
 				return wrongUsef(cmd, "--data-dir goes with --local")
+			case (o.tlsCert == "") != (o.tlsKey == ""):
+				return wrongUsef(cmd, "--tls-cert and --tls-key go together")
 			}
-			lis, err := listenLoopback(cmd.Context(), o.listen)
+			lis, err := listen(cmd.Context(), o.listen, o.tlsCert != "")
 			if err != nil {
 				return wrongUse(cmd, err)
 			}
@@ -59,7 +71,10 @@ standard error.`,
 	f.StringVar(&o.databaseURL, "database-url", "", "database of the service role (WATTLE_DATABASE_URL)")
 	f.BoolVar(&o.local, "local", false, "run a private Postgres of this machine")
 	f.StringVar(&o.dataDir, "data-dir", "", "where --local keeps its data (default the system's state folder)")
-	f.StringVar(&o.listen, "listen", defaultAddress, "loopback address to listen on")
+	f.StringVar(&o.listen, "listen", defaultAddress, "address to listen on")
+	f.StringVar(&o.operatorKey, "operator-key-file", environment("WATTLE_OPERATOR_KEY_FILE", ""), "file that holds the operator's key (WATTLE_OPERATOR_KEY_FILE)")
+	f.StringVar(&o.tlsCert, "tls-cert", "", "certificate of this service, a PEM file; read again when it is replaced")
+	f.StringVar(&o.tlsKey, "tls-key", "", "the certificate's private key, a PEM file")
 	return cmd
 }
 
@@ -70,12 +85,27 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, stderr io.Writ
 	log := slog.New(slog.NewJSONHandler(stderr, nil))
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
+	var security credentials.TransportCredentials
+	if o.tlsCert != "" {
+		if security, err = serverTLS(o.tlsCert, o.tlsKey); err != nil {
+			return err
+		}
+	}
+	if o.local && o.dataDir == "" {
+		if o.dataDir, err = localpg.DefaultDir(); err != nil {
+			return err
+		}
+	}
 	store, closeStore, err := openStore(ctx, o, log, cancel)
 	if err != nil {
 		return err
 	}
 	defer func() { err = errors.Join(err, closeStore()) }()
-	server, err := newService(store, log)
+	operator, err := o.operator(log)
+	if err != nil {
+		return err
+	}
+	server, err := newService(store, log, operator, security)
 	if err != nil {
 		return err
 	}
@@ -88,6 +118,21 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, stderr io.Writ
 	return err
 }
 
+// operator is the hash of the operator's secret; zero where there is none.
+func (o serveOptions) operator(log *slog.Logger) (hash [32]byte, err error) {
+	var secret string
+	switch {
+	case o.operatorKey != "":
+		secret, err = readSecret(o.operatorKey)
+	case o.local:
+		secret, err = localOperator(o.dataDir)
+		log.Info("the operator's key makes companies", "file", localOperatorFile(o.dataDir))
+	default:
+		return hash, nil
+	}
+	return auth.Hash(secret), err
+}
+
 var errPostgresGone = errors.New("the private Postgres ended by itself; start the service again, and it recovers")
 
 func openStore(ctx context.Context, o serveOptions, log *slog.Logger, cancel context.CancelCauseFunc) (*postgres.Store, func() error, error) {
@@ -98,15 +143,8 @@ func openStore(ctx context.Context, o serveOptions, log *slog.Logger, cancel con
 		}
 		return store, func() error { store.Close(); return nil }, nil
 	}
-	dir := o.dataDir
-	if dir == "" {
-		var err error
-		if dir, err = localpg.DefaultDir(); err != nil {
-			return nil, nil, err
-		}
-	}
-	log.Info("starting the private Postgres", "folder", dir)
-	db, err := openLocal(ctx, dir)
+	log.Info("starting the private Postgres", "folder", o.dataDir)
+	db, err := openLocal(ctx, o.dataDir)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"github.com/google/uuid"
+	"google.golang.org/grpc/credentials"
 
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
@@ -17,14 +18,17 @@ import (
 
 // newService wires the use cases to a store, the clock and fresh ids, and
 // puts the gRPC edge in front.
-func newService(store *postgres.Store, log *slog.Logger) (*rpc.Server, error) {
+//
+// operator is the hash of the operator's secret, zero where there is none.
+func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, security credentials.TransportCredentials) (*rpc.Server, error) {
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store,
 		Now: time.Now,
 		// Must fails only where the machine has no randomness.
-		NewID: func() string { return uuid.Must(uuid.NewV7()).String() },
+		NewID:     func() string { return uuid.Must(uuid.NewV7()).String() },
+		NewSecret: newSecret,
 	}
-	return rpc.NewServer(use, rpc.Config{Log: log})
+	return rpc.NewServer(use, rpc.Config{Log: log, Access: rpc.Access{Operator: operator}, Security: security})
 }
 
 // openDatabase opens a store for somebody who runs the service: where the

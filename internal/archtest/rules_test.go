@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book quote costindex render"
+const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote costindex render"
 
 // Third-party modules that rows name.
 const (
@@ -51,17 +51,20 @@ var rows = []row{
 	{"internal/costindex", "takeoff book quote spec money civil measure fault " + decimals, "cost history is arithmetic over priced take-offs, not over rows"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
 
-	{"internal/estimating", "pure " + decimals, "use cases join pure packages and reach the outside only through interfaces declared there"},
+	{"internal/office", "book fault " + decimals, "who stands under whom is a tree of names; its root is the book's main office"},
+	{"internal/auth", "office book fault", "who may do what is decided without knowing how calls travel or keys are stored"},
+
+	{"internal/estimating", "pure auth " + decimals, "use cases join pure packages and reach the outside only through interfaces declared there"},
 
 	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
 	{"migrations", "", "SQL files and their embedding"},
-	{"internal/postgres", "pure estimating migrations github.com/pressly/goose/v3 " + pgx + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
+	{"internal/postgres", "pure auth estimating migrations github.com/pressly/goose/v3 " + pgx + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
 	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
 		"a server and a database for each test, and nothing of the domain; the engine's own client lists the containers that dead runs left"},
-	{"internal/postgres/storetest", "postgres postgres/pgtest migrations", "a store on a fresh database for each test that needs one, in one call"},
+	{"internal/postgres/storetest", "auth estimating postgres postgres/pgtest migrations", "a store on a fresh database for each test that needs one, in one call"},
 
 	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate", "generated from the .proto files; ours depends on it, never the other way"},
-	{"internal/rpc", "pure estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
+	{"internal/rpc", "pure auth estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
 		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf + " " + decimals,
 		"a handler checks the shape, converts, calls a use case, converts back; how things are stored is not its business"},
 

@@ -34,7 +34,7 @@ func (s *Service) Advise(ctx context.Context, in Advise) (quote.Advice, error) {
 	if err := alive(ctx); err != nil {
 		return quote.Advice{}, err
 	}
-	choices, given, err := s.choices(in)
+	choices, given, err := s.choices(ctx, in)
 	if err != nil {
 		return quote.Advice{}, err
 	}
@@ -77,7 +77,7 @@ func (s *Service) Advise(ctx context.Context, in Advise) (quote.Advice, error) {
 // what is wrong with it there is wrong with every candidate, or with what the
 // search is made of. A site that cannot be laid out to the spec as given may
 // well be by a candidate, so it alone is no error yet.
-func (s *Service) choices(in Advise) (choices []quote.Choice, given int, err error) {
+func (s *Service) choices(ctx context.Context, in Advise) (choices []quote.Choice, given int, err error) {
 	v := &fault.List{}
 	filled := in.Spec.WithDefaults()
 	own := quote.ChoiceOf(filled)
@@ -96,7 +96,7 @@ func (s *Service) choices(in Advise) (choices []quote.Choice, given int, err err
 	}
 	base := in.Base
 	base.Site, base.Spec = m.Site, in.Spec
-	_, err = quote.Plan(s.request(base))
+	_, err = quote.Plan(s.request(ctx, base))
 	if e, failed := errors.AsType[*fault.Error](err); failed && v.Len() == 0 && !slices.ContainsFunc(e.Violations, besideSite) {
 		err = nil
 	}

@@ -20,7 +20,7 @@ func advise(s *estimating.Service, change func(*estimating.Advise)) (quote.Advic
 	if change != nil {
 		change(&in)
 	}
-	return s.Advise(context.Background(), in)
+	return s.Advise(scoped(), in)
 }
 
 // The advice is the cheapest of all that pass: every candidate is quoted on its
@@ -196,7 +196,7 @@ func TestBadAdvice(t *testing.T) {
 	if !strings.Contains(err.Error(), "1537 widest bays by 3 methods and 4 choices of rails.stock are 18444 candidates; expected at most 500") {
 		t.Errorf("too many candidates: %v", err)
 	}
-	gone, cancel := context.WithCancel(context.Background())
+	gone, cancel := context.WithCancel(scoped())
 	cancel()
 	if _, err := s.Advise(gone, estimating.Advise{}); fault.KindOf(err) != fault.Canceled {
 		t.Errorf("cancelled: %v", err)
@@ -206,7 +206,7 @@ func TestBadAdvice(t *testing.T) {
 // dying is a site that is asked for a few times; then the caller has gone.
 func TestAdviceEndsWithItsCaller(t *testing.T) {
 	s, prices := opened(t)
-	ctx, cancel := context.WithCancel(context.Background())
+	ctx, cancel := context.WithCancel(scoped())
 	asked := 0
 	in := estimating.Advise{Base: base(), Spec: tall(6, nil), Site: func(spec.Spec) (estimating.Measured, error) {
 		if asked++; asked == 5 {

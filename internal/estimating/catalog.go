@@ -7,7 +7,6 @@ import (
 	"strings"
 	"time"
 
-	"wattle/internal/book"
 	"wattle/internal/catalog"
 	"wattle/internal/fault"
 	"wattle/internal/quote"
@@ -53,7 +52,7 @@ func (s SavedSpec) Spec() (spec.Spec, error) {
 type SaveSpec struct {
 	Key    RequestKey
 	Name   string
-	Office string // book.MainOffice
+	Office string // the caller's own
 	Title  string // the spec's name
 	Spec   spec.Spec
 }
@@ -72,10 +71,14 @@ func (s *Service) SaveSpec(ctx context.Context, in SaveSpec) (SavedSpec, bool, e
 	if err := v.Err(); err != nil {
 		return SavedSpec{}, false, err
 	}
+	at, err := CallerOf(ctx).Writes("office", in.Office)
+	if err != nil {
+		return SavedSpec{}, false, err
+	}
 	document := quote.SpecDocument(in.Spec)
 	return s.Specs.SaveSpec(ctx, in.Key, SavedSpec{
 		Company: in.Key.Company, Ref: catalog.Ref{Name: in.Name},
-		Office: cmp.Or(in.Office, book.MainOffice), Title: cmp.Or(in.Title, in.Spec.Name), CreatedAt: s.now(),
+		Office: at, Title: cmp.Or(in.Title, in.Spec.Name), CreatedAt: s.now(),
 		RulesVersion: quote.RulesVersion, Document: document, Hash: sha256.Sum256(document),
 	})
 }

@@ -1,7 +1,6 @@
 package estimating_test
 
 import (
-	"context"
 	"crypto/sha256"
 	"encoding/json"
 	"os"
@@ -26,7 +25,7 @@ func TestStandardSpecsBuild(t *testing.T) {
 	use := &estimating.Service{}
 	st := site.Site{Runs: []site.Run{{ID: "back", Vertices: []measure.Point{{}, {East: measure.Must("54' 6\"")}}}}}
 	for _, e := range catalog.Standard() {
-		saved, sp, err := use.SpecByName(context.Background(), "", e.Ref)
+		saved, sp, err := use.SpecByName(scoped(), "", e.Ref)
 		if err != nil || saved.Ref != e.Ref || saved.Hash != sha256.Sum256(saved.Document) {
 			t.Errorf("%s: %s, %v", e, saved.Ref, err)
 			continue
@@ -34,7 +33,7 @@ func TestStandardSpecsBuild(t *testing.T) {
 		if lost := differing(sp, e.Spec.WithDefaults()); len(lost) > 0 {
 			t.Errorf("%s is another when it is read from its document: its %v", e, lost)
 		}
-		counted, err := use.ComputeTakeoff(context.Background(), st, sp, civil.Must("2026-03-02"))
+		counted, err := use.ComputeTakeoff(scoped(), st, sp, civil.Must("2026-03-02"))
 		if err != nil || len(counted.Layout.Posts) < 3 {
 			t.Errorf("%s: %v", e, err)
 		}
@@ -55,7 +54,7 @@ func differing(a, b spec.Spec) (fields []string) {
 // What was saved by older rules is read by those: it means today what it meant
 // then.
 func TestASpecSavedByOlderRules(t *testing.T) {
-	ctx := context.Background()
+	ctx := scoped()
 	store := storetest.New(t)
 	use := service(store)
 	for _, name := range []string{"back-yard", "crossing"} { // of rules versions 1 and 2
@@ -103,7 +102,7 @@ func TestASpecSavedByOlderRules(t *testing.T) {
 // A document that the rules of this program cannot read is an error, and never
 // taken for another spec.
 func TestUnreadableSpecs(t *testing.T) {
-	ctx := context.Background()
+	ctx := scoped()
 	store := storetest.New(t)
 	use := service(store)
 	for document, kind := range map[string]fault.Kind{`{"rules_version":"1000","spec":{}}`: fault.Refused, "no JSON": fault.Internal} {
@@ -124,7 +123,7 @@ func TestUnreadableSpecs(t *testing.T) {
 func TestSaveSpecIsInOneForm(t *testing.T) {
 	use := service(storetest.New(t))
 	for i, name := range []string{"cafe\u0301", "caf\u00e9"} {
-		saved, applied, err := use.SaveSpec(context.Background(), estimating.SaveSpec{
+		saved, applied, err := use.SaveSpec(scoped(), estimating.SaveSpec{
 			Key: key("SaveSpec", name), Name: "cafe", Title: "Café", Spec: spec.Spec{Name: name, Height: measure.Must("6 ft")},
 		})
 		if err != nil || saved.Version != 1 || applied != (i == 0) {

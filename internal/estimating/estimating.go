@@ -21,12 +21,15 @@ import (
 // run beside each other. The stateless calls (PlanLayout, ComputeTakeoff) need
 // no stores.
 type Service struct {
-	Quotes QuoteStore
-	Prices PriceStore
-	Specs  SpecStore
-	// Now is the clock; NewID makes ids that sort by time (UUIDv7).
-	Now   func() time.Time
-	NewID func() string
+	Quotes  QuoteStore
+	Prices  PriceStore
+	Specs   SpecStore
+	Offices OfficeStore
+	// Now is the clock; NewID makes ids that sort by time (UUIDv7); NewSecret
+	// makes secrets that nobody can guess.
+	Now       func() time.Time
+	NewID     func() string
+	NewSecret func() string
 }
 
 // PlanLayout lays out the site. It answers with the spec as it was used, every

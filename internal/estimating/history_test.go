@@ -35,11 +35,14 @@ const company = "harrow"
 func service(store *postgres.Store) *estimating.Service {
 	var ids atomic.Int64
 	return &estimating.Service{
-		Quotes: store, Prices: store, Specs: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 5, 12, 0, 0, 0, time.UTC) },
 		NewID: func() string { return fmt.Sprintf("q-%p-%04d", store, ids.Add(1)) },
 	}
 }
+
+// scoped is the context of calls that reach everything of the company.
+func scoped() context.Context { return storetest.Context(company) }
 
 func key(method, id string) estimating.RequestKey {
 	return estimating.RequestKey{Company: company, Principal: "local", Method: method, RequestID: id, Hash: sha256.Sum256([]byte(method + id))}
@@ -80,7 +83,7 @@ func job(id string, feet measure.Length, asOf string) estimating.CreateQuote {
 
 func mustImport(t *testing.T, s *estimating.Service, id string, in book.Import) book.Outcome {
 	t.Helper()
-	out, err := s.ImportPrices(context.Background(), key("ImportPrices", id), in)
+	out, err := s.ImportPrices(scoped(), key("ImportPrices", id), in)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -90,7 +93,7 @@ func mustImport(t *testing.T, s *estimating.Service, id string, in book.Import) 
 // Ten later price lists, some dated back before the quotes, some at the same
 // instant from two connections, leave every earlier quote as it was.
 func TestLaterListsNeverChangeAnEarlierQuote(t *testing.T) {
-	ctx := context.Background()
+	ctx := scoped()
 	store, db := storetest.NewWithDB(t)
 	here, there := service(store), service(storetest.Open(t, db))
 	mustImport(t, here, "first", list(0, "2026-01-05"))
@@ -169,7 +172,7 @@ func TestLaterListsNeverChangeAnEarlierQuote(t *testing.T) {
 }
 
 func TestReplayNoticesAForgedBook(t *testing.T) {
-	ctx := context.Background()
+	ctx := scoped()
 	store, db := storetest.NewWithDB(t)
 	s := service(store)
 	mustImport(t, s, "first", list(0, "2026-01-05"))
@@ -196,7 +199,7 @@ func TestReplayNoticesAForgedBook(t *testing.T) {
 }
 
 func TestOneRequestOneQuote(t *testing.T) {
-	ctx := context.Background()
+	ctx := scoped()
 	store := storetest.New(t)
 	s := service(store)
 	mustImport(t, s, "first", list(0, "2026-01-05"))
@@ -238,7 +241,7 @@ func TestOneRequestOneQuote(t *testing.T) {
 
 func TestUnknownItemsAreAllNamed(t *testing.T) {
 	s := service(storetest.New(t))
-	_, err := s.CreateQuote(context.Background(), job("empty book", 24, "2026-03-01"))
+	_, err := s.CreateQuote(scoped(), job("empty book", 24, "2026-03-01"))
 	e, ok := errors.AsType[*fault.Error](err)
 	if !ok || e.Reason != "PRICES_MISSING" || len(e.Violations) != len(items) {
 		t.Fatalf("an empty book prices nothing: %v", err)
@@ -246,7 +249,7 @@ func TestUnknownItemsAreAllNamed(t *testing.T) {
 	in := job("renamed", 24, "2026-03-01")
 	in.Spec.Items = map[string]string{"gravel": "our-own-gravel"}
 	mustImport(t, s, "first", list(0, "2026-01-05"))
-	_, err = s.CreateQuote(context.Background(), in)
+	_, err = s.CreateQuote(scoped(), in)
 	if err == nil || !strings.Contains(err.Error(), "prices[our-own-gravel]: unknown item") {
 		t.Errorf("an unknown item must be named: %v", err)
 	}
@@ -256,25 +259,25 @@ func TestADeadContextIsRefused(t *testing.T) {
 	store := storetest.New(t)
 	s := service(store)
 	mustImport(t, s, "first", list(0, "2026-01-05"))
-	late, cancel := context.WithDeadline(context.Background(), time.Now().Add(-time.Second))
+	late, cancel := context.WithDeadline(scoped(), time.Now().Add(-time.Second))
 	defer cancel()
 	_, err := s.CreateQuote(late, job("late", 24, "2026-03-01"))
 	if fault.KindOf(err) != fault.DeadlineExceeded {
 		t.Errorf("past the deadline: %v", err)
 	}
-	gone, cancel := context.WithCancel(context.Background())
+	gone, cancel := context.WithCancel(scoped())
 	cancel()
 	if _, _, err := s.PlanLayout(gone, site.Site{}, spec.Spec{}); fault.KindOf(err) != fault.Canceled {
 		t.Errorf("cancelled: %v", err)
 	}
-	if list, err := s.ListQuotes(context.Background(), estimating.QuoteFilter{Company: company, Limit: 10}); err != nil || len(list) != 0 {
+	if list, err := s.ListQuotes(scoped(), estimating.QuoteFilter{Company: company, Limit: 10}); err != nil || len(list) != 0 {
 		t.Errorf("%d quotes stored (%v), expected none", len(list), err)
 	}
 }
 
 // BenchmarkCreateQuote makes and stores quotes of a 24 ft job, one client.
 func BenchmarkCreateQuote(b *testing.B) {
-	ctx := context.Background()
+	ctx := scoped()
 	store := storetest.New(b)
 	s := service(store)
 	if _, err := s.ImportPrices(ctx, key("ImportPrices", "first"), list(0, "2026-01-05")); err != nil {

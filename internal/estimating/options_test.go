@@ -65,7 +65,7 @@ func quoted(t *testing.T, s *estimating.Service, id string, at site.Site, sp spe
 	t.Helper()
 	in := base()
 	in.Key, in.Site, in.Spec = key("CreateQuote", id), at, sp
-	stored, err := s.CreateQuote(context.Background(), in)
+	stored, err := s.CreateQuote(scoped(), in)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -108,7 +108,7 @@ func violations(t *testing.T, err error) []string {
 // Every option has the figures of its own quote, off one price query; those
 // that cannot be planned or priced say why, and nothing is stored.
 func TestOptionsAreTheirQuotes(t *testing.T) {
-	ctx := context.Background()
+	ctx := scoped()
 	s, prices := opened(t)
 	privacy, low := tall(6, nil), tall(6, func(sp *spec.Spec) { sp.Layout.MaxBay = 6 * measure.Foot })
 	again := privacy // another name, the same work
@@ -167,7 +167,7 @@ func TestNoOptionStands(t *testing.T) {
 		{Name: "a", Spec: spec.Spec{}}, {Name: "b", Spec: tall(6, func(sp *spec.Spec) { sp.Posts.Size = "1x6" })},
 	}}
 	in.Base.Currency, in.Base.Pricing.Profit = money.Currency(""), "guess"
-	_, err := s.CompareOptions(context.Background(), in)
+	_, err := s.CompareOptions(scoped(), in)
 	want := []string{"currency", "pricing.profit", "options[0].spec.height", "options[1].spec.posts.size"}
 	if got := violations(t, err); fault.KindOf(err) != fault.Invalid || !slices.Equal(got, want) {
 		t.Errorf("%v\nlists %q, expected %q", err, got, want)
@@ -175,7 +175,7 @@ func TestNoOptionStands(t *testing.T) {
 	in = estimating.CompareOptions{Base: base(), Site: fixed(yard()), Options: []estimating.NamedSpec{
 		{Name: "a", Spec: tall(5, nil)}, {Name: "b", Spec: tall(4, nil)}, {Name: "c", Spec: spec.Spec{}},
 	}}
-	_, err = s.CompareOptions(context.Background(), in)
+	_, err = s.CompareOptions(scoped(), in)
 	want = []string{"options[0].prices[board-1x6-5ft]", "options[1].prices[board-1x6-4ft]", "options[1].prices[post-4x4-6ft]", "options[2].spec.height"}
 	if got := violations(t, err); fault.KindOf(err) != fault.Refused || got[0] != want[0] || got[len(got)-1] != want[3] {
 		t.Errorf("%v\nlists %q, expected such as %q", err, got, want)
@@ -197,17 +197,17 @@ func TestBadOptions(t *testing.T) {
 		for _, n := range c.names {
 			in.Options = append(in.Options, estimating.NamedSpec{Name: n, Spec: tall(6, nil)})
 		}
-		_, err := s.CompareOptions(context.Background(), in)
+		_, err := s.CompareOptions(scoped(), in)
 		if got := violations(t, err); fault.KindOf(err) != fault.Invalid || !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
 	in := estimating.CompareOptions{Base: base(), Site: fixed(yard()), Options: []estimating.NamedSpec{{Name: "a", Spec: tall(6, nil)}, {Name: "b", Spec: tall(6, nil)}}}
 	in.Base.Revision = new(book.Revision(7))
-	if _, err := s.CompareOptions(context.Background(), in); fault.KindOf(err) != fault.Invalid {
+	if _, err := s.CompareOptions(scoped(), in); fault.KindOf(err) != fault.Invalid {
 		t.Errorf("a revision that is not there: %v", err)
 	}
-	gone, cancel := context.WithCancel(context.Background())
+	gone, cancel := context.WithCancel(scoped())
 	cancel()
 	if _, err := s.CompareOptions(gone, in); fault.KindOf(err) != fault.Canceled {
 		t.Errorf("cancelled: %v", err)
@@ -218,22 +218,22 @@ func TestBadOptions(t *testing.T) {
 func TestOptionsOfAnEarlierDay(t *testing.T) {
 	s, _ := opened(t)
 	in := estimating.CompareOptions{Base: base(), Site: fixed(yard()), Options: []estimating.NamedSpec{{Name: "a", Spec: tall(6, nil)}, {Name: "b", Spec: tall(6, func(sp *spec.Spec) { sp.Layout.MaxBay = 7 * measure.Foot })}}}
-	was, err := s.CompareOptions(context.Background(), in)
+	was, err := s.CompareOptions(scoped(), in)
 	if err != nil {
 		t.Fatal(err)
 	}
 	mustImport(t, s, "second", list(3, "2026-02-01"))
-	now, err := s.CompareOptions(context.Background(), in)
+	now, err := s.CompareOptions(scoped(), in)
 	if err != nil {
 		t.Fatal(err)
 	}
 	in.Base.Revision = new(book.Revision(1))
-	old, err := s.CompareOptions(context.Background(), in)
+	old, err := s.CompareOptions(scoped(), in)
 	if err != nil {
 		t.Fatal(err)
 	}
 	in.Base.Revision, in.Base.AsOf = nil, civil.Must("2026-01-31")
-	before, err := s.CompareOptions(context.Background(), in)
+	before, err := s.CompareOptions(scoped(), in)
 	if err != nil {
 		t.Fatal(err)
 	}

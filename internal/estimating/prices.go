@@ -13,6 +13,22 @@ func (s *Service) ImportPrices(ctx context.Context, key RequestKey, in book.Impo
 	if err := alive(ctx); err != nil {
 		return book.Outcome{}, err
 	}
+	c := CallerOf(ctx)
+	at, err := c.Writes("header.office", in.Office)
+	if err != nil {
+		return book.Outcome{}, err
+	}
+	in.Office = at
+	named := map[string]bool{"": true, at: true}
+	for _, e := range in.Entries {
+		if named[e.Office] {
+			continue
+		}
+		named[e.Office] = true
+		if _, err := c.Writes("office", e.Office); err != nil {
+			return book.Outcome{}, err
+		}
+	}
 	return s.Prices.Import(ctx, key, in)
 }
 
@@ -22,12 +38,6 @@ func (s *Service) ResolvePrices(ctx context.Context, q book.Query, revision *boo
 	head, err := s.headAt(ctx, q.Company, revision)
 	if err != nil {
 		return nil, head, err
-	}
-	if q.AsOf.IsZero() {
-		q.AsOf = civil.Of(s.Now().UTC())
-	}
-	if len(q.Offices) == 0 {
-		q.Offices = []string{book.MainOffice}
 	}
 	q.Revision = head.Revision
 	out, err := s.Prices.Resolve(ctx, q)
@@ -41,11 +51,22 @@ func (s *Service) PriceHistory(ctx context.Context, q book.HistoryQuery, revisio
 	if err != nil {
 		return nil, err
 	}
-	if len(q.Offices) == 0 {
-		q.Offices = []string{book.MainOffice}
-	}
 	q.Revision = head.Revision
 	return s.Prices.History(ctx, q)
+}
+
+// PricesAt is where and when prices are asked for: the way up from the office
+// (the caller's own where empty), and today where the date is zero.
+func (s *Service) PricesAt(ctx context.Context, at string, on civil.Date) ([]string, civil.Date, error) {
+	c := CallerOf(ctx)
+	at, err := c.Reads(at)
+	if err != nil {
+		return nil, on, err
+	}
+	if on.IsZero() {
+		on = s.today(ctx, at)
+	}
+	return c.Path(at), on, nil
 }
 
 func (s *Service) headAt(ctx context.Context, company string, revision *book.Revision) (book.Head, error) {

@@ -1,6 +1,7 @@
 package estimating
 
 import (
+	"cmp"
 	"context"
 
 	"wattle/internal/book"
@@ -20,11 +21,11 @@ const DefaultValidDays = 30
 // CreateQuote is the caller's wish; zero fields take the defaults named.
 type CreateQuote struct {
 	Key         RequestKey
-	Office      string // book.MainOffice
+	Office      string // the caller's own
 	Customer    string
 	ExternalRef string
 	Currency    money.Currency
-	AsOf        civil.Date     // today, UTC
+	AsOf        civil.Date     // today at the office
 	ValidUntil  civil.Date     // AsOf + DefaultValidDays
 	Revision    *book.Revision // the head
 	Site        site.Site
@@ -50,6 +51,11 @@ func (s *Service) CreateQuote(ctx context.Context, in CreateQuote) (Stored, erro
 	if old, err := s.QuoteByRequest(ctx, in.Key); err == nil || fault.KindOf(err) != fault.NotFound {
 		return old, err
 	}
+	at, err := CallerOf(ctx).Writes("office", in.Office)
+	if err != nil {
+		return Stored{}, err
+	}
+	in.Office = at
 	r, job, err := s.resolve(ctx, in)
 	if err != nil {
 		return Stored{}, err
@@ -90,18 +96,16 @@ func (s *Service) QuoteByRequest(ctx context.Context, key RequestKey) (Stored, e
 }
 
 // request is the wish with every default filled, as yet without prices.
-func (s *Service) request(in CreateQuote) quote.Request {
+func (s *Service) request(ctx context.Context, in CreateQuote) quote.Request {
+	at := cmp.Or(in.Office, book.MainOffice)
 	r := quote.Request{
-		Company: in.Key.Company, Offices: []string{in.Office},
+		Company: in.Key.Company, Offices: CallerOf(ctx).Path(at),
 		Customer: in.Customer, ExternalRef: in.ExternalRef, Currency: in.Currency,
 		AsOf: in.AsOf, ValidUntil: in.ValidUntil, RulesVersion: quote.RulesVersion,
 		Site: in.Site, Spec: in.Spec.WithDefaults(), Custom: in.Custom, Pricing: in.Pricing.WithDefaults(),
 	}
-	if in.Office == "" {
-		r.Offices = []string{book.MainOffice}
-	}
 	if r.AsOf.IsZero() {
-		r.AsOf = civil.Of(s.Now().UTC())
+		r.AsOf = s.today(ctx, at)
 	}
 	if r.ValidUntil.IsZero() {
 		r.ValidUntil = r.AsOf.AddDays(DefaultValidDays)
@@ -112,7 +116,7 @@ func (s *Service) request(in CreateQuote) quote.Request {
 // resolve fills every default and fetches, with one query, the price of every
 // item the job may buy.
 func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *takeoff.Gathered, error) {
-	r := s.request(in)
+	r := s.request(ctx, in)
 	l, err := quote.Plan(r)
 	if err != nil {
 		return r, nil, err
@@ -207,7 +211,8 @@ func (s *Service) ReplayQuote(ctx context.Context, company, id string) (Replay, 
 	for i, p := range r.Prices {
 		items[i] = p.Item
 	}
-	again, err := s.Prices.Resolve(ctx, book.Query{
+	// As the quote's office saw them then: offices may have moved since.
+	again, err := s.Prices.Resolve(asService(ctx, company), book.Query{
 		Company: company, Offices: r.Offices, Items: items,
 		AsOf: r.AsOf, Revision: r.Head.Revision, Currency: r.Currency,
 	})

@@ -34,7 +34,7 @@ type QuoteStore interface {
 
 // QuoteFilter selects quotes; empty fields select all.
 type QuoteFilter struct {
-	Company, ExternalRef, Customer string
+	Company, Office, ExternalRef, Customer string
 	// Before continues a listing: records older than this one (CreatedAt, ID).
 	BeforeCreatedAt time.Time
 	BeforeID        string

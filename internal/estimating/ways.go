@@ -45,6 +45,11 @@ type way struct {
 
 // ways makes a way of every spec, all else as in base.
 func (s *Service) ways(ctx context.Context, base CreateQuote, sites SiteFor, specs []spec.Spec) ([]way, error) {
+	at, err := CallerOf(ctx).Reads(base.Office)
+	if err != nil {
+		return nil, err
+	}
+	base.Office = at
 	all := make([]way, len(specs))
 	for i, sp := range specs {
 		if err := alive(ctx); err != nil {
@@ -53,7 +58,7 @@ func (s *Service) ways(ctx context.Context, base CreateQuote, sites SiteFor, spe
 		m, err := sites(sp)
 		in := base
 		in.Site, in.Spec = m.Site, sp
-		all[i] = way{request: s.request(in), site: m, same: i}
+		all[i] = way{request: s.request(ctx, in), site: m, same: i}
 		if err := all[i].fails(err); err != nil {
 			return nil, err
 		}

@@ -35,11 +35,16 @@ const (
 	DeadlineExceeded
 	// Canceled: the caller went away.
 	Canceled
+	// Unauthenticated: it is not known who calls.
+	Unauthenticated
+	// Denied: the caller is known and may not do this.
+	Denied
 )
 
 var kindNames = [...]string{
 	"internal", "invalid", "not found", "already exists", "conflict",
 	"refused", "exhausted", "unavailable", "deadline exceeded", "canceled",
+	"unauthenticated", "denied",
 }
 
 // Kinds lists every kind, so that a table over them can be tested for holes.

@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"fmt"
 	"os"
 	"slices"
@@ -46,7 +45,7 @@ func BenchmarkResolve(b *testing.B) {
 			{"first_as_of_today", 1, "2030-01-01"},
 		} {
 			b.Run(fmt.Sprintf("%dx%d/%s", items, revisions, at.name), func(b *testing.B) {
-				ctx := context.Background()
+				ctx := scoped()
 				var times []time.Duration
 				n := 0
 				resolve := func() {
@@ -106,10 +105,10 @@ func BenchmarkImport(b *testing.B) {
 // sizes are the megabytes of the table of entries and of its primary key.
 func sizes(b *testing.B, adminURL string) (table, index float64) {
 	conn := connect(b, adminURL)
-	if _, err := conn.Exec(context.Background(), `vacuum (analyze, parallel 0) price_entry`); err != nil {
+	if _, err := conn.Exec(scoped(), `vacuum (analyze, parallel 0) price_entry`); err != nil {
 		b.Fatal(err)
 	}
-	err := conn.QueryRow(context.Background(), `
+	err := conn.QueryRow(scoped(), `
 		select pg_table_size('price_entry') / 1e6, pg_relation_size('price_entry_pkey') / 1e6`).Scan(&table, &index)
 	if err != nil {
 		b.Fatal(err)

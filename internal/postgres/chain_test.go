@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"fmt"
 	"slices"
 	"testing"
@@ -16,7 +15,7 @@ import (
 func TestTheHashChainCoversEveryRow(t *testing.T) {
 	t.Parallel()
 	s, db := storetest.NewWithDB(t)
-	ctx := context.Background()
+	ctx := scoped()
 	for i := range 4 {
 		mustImport(t, s, fmt.Sprint(i), list(t, []book.Mode{book.Patch, book.Replace}[i%2],
 			fmt.Sprintf("post 2026-01-01 %d.50", 10+i), fmt.Sprintf("rail-%d 2026-01-01 6.250", i)))
@@ -47,7 +46,7 @@ func TestTheHashChainCoversEveryRow(t *testing.T) {
 // the hash before; 0 where all are good.
 func firstBad(t *testing.T, s *postgres.Store, newest book.Revision) book.Revision {
 	t.Helper()
-	ctx := context.Background()
+	ctx := scoped()
 	byRevision := map[book.Revision][]book.Entry{}
 	for _, item := range []string{"post", "rail-0", "rail-1", "rail-2", "rail-3"} {
 		entries, err := s.History(ctx, book.HistoryQuery{Company: company, Item: item, Offices: []string{"main"}, Revision: newest, Limit: 100})

@@ -24,6 +24,12 @@ var byConstraint = map[string]func(cause error) *fault.Error{
 	"quote_pkey": func(cause error) *fault.Error {
 		return fault.Wrap(cause, fault.AlreadyExists, "QUOTE_EXISTS", "a quote with this id exists already")
 	},
+	"company_pkey": func(cause error) *fault.Error {
+		return fault.Wrap(cause, fault.AlreadyExists, "COMPANY_EXISTS", "there is a company with this id already")
+	},
+	"office_pkey": func(cause error) *fault.Error {
+		return fault.Wrap(cause, fault.AlreadyExists, "OFFICE_EXISTS", "there is an office with this id already")
+	},
 }
 
 // byCode says what an SQLSTATE means; where it has no row, its class (the

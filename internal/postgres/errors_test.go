@@ -19,14 +19,14 @@ import (
 )
 
 func TestTranslate(t *testing.T) {
-	expired, cancel := context.WithDeadline(context.Background(), time.Unix(0, 0))
+	expired, cancel := context.WithDeadline(scoped(), time.Unix(0, 0))
 	defer cancel()
-	canceled, cancel := context.WithCancel(context.Background())
+	canceled, cancel := context.WithCancel(scoped())
 	cancel()
 	code := func(code, constraint string) error {
 		return fmt.Errorf("insert: %w", &pgconn.PgError{Code: code, ConstraintName: constraint, Message: "ERROR: secret text"})
 	}
-	alive := context.Background()
+	alive := scoped()
 	for _, c := range []struct {
 		ctx    context.Context
 		err    error
@@ -70,13 +70,13 @@ func TestTranslate(t *testing.T) {
 func TestADeadlineThatHasPassed(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
-	ctx, cancel := context.WithDeadline(context.Background(), time.Now().Add(-time.Second))
+	ctx, cancel := context.WithDeadline(scoped(), time.Now().Add(-time.Second))
 	defer cancel()
 	_, err := s.Resolve(ctx, query("2026-01-01", 0, "post"))
 	wantFault(t, err, fault.DeadlineExceeded, "DEADLINE_EXCEEDED")
 	_, err = s.InsertQuote(ctx, estimating.RequestKey{Company: company}, record("q1", "2026-03-01T12:00:00Z"))
 	wantFault(t, err, fault.DeadlineExceeded, "DEADLINE_EXCEEDED")
-	if _, err := s.Quote(context.Background(), company, "q1"); fault.KindOf(err) != fault.NotFound {
+	if _, err := s.Quote(scoped(), company, "q1"); fault.KindOf(err) != fault.NotFound {
 		t.Errorf("the quote was stored: %v", err)
 	}
 }
@@ -88,7 +88,7 @@ func TestADeadlineThatPassesInside(t *testing.T) {
 	s, db := storetest.NewWithDB(t)
 	mustImport(t, s, "start", list(t, book.Patch, "post 2026-01-01 10.00"))
 	blocker := connect(t, db.AdminURL())
-	ctx := context.Background()
+	ctx := scoped()
 	tx, err := blocker.Begin(ctx)
 	if err != nil {
 		t.Fatal(err)
@@ -124,7 +124,7 @@ func TestALostConnection(t *testing.T) {
 	t.Parallel()
 	s, db := storetest.NewWithDB(t)
 	mustImport(t, s, "start", list(t, book.Patch, "post 2026-01-01 10.00"))
-	ctx := context.Background()
+	ctx := scoped()
 	admin, blocker := connect(t, db.AdminURL()), connect(t, db.AdminURL())
 	tx, err := blocker.Begin(ctx)
 	if err != nil {
@@ -157,8 +157,8 @@ func TestALostConnection(t *testing.T) {
 }
 
 func TestNoDatabase(t *testing.T) {
-	_, err := postgres.Open(context.Background(), "postgres://nobody@127.0.0.1:1/none?connect_timeout=2")
+	_, err := postgres.Open(scoped(), "postgres://nobody@127.0.0.1:1/none?connect_timeout=2")
 	wantFault(t, err, fault.Unavailable, "DATABASE_UNAVAILABLE")
-	_, err = postgres.Open(context.Background(), "not a url")
+	_, err = postgres.Open(scoped(), "not a url")
 	wantFault(t, err, fault.Invalid, "DATABASE_URL")
 }

@@ -16,6 +16,7 @@ import (
 	"wattle/internal/fault"
 	"wattle/internal/money"
 	"wattle/internal/postgres"
+	"wattle/internal/postgres/storetest"
 )
 
 const company = "harrow"
@@ -56,7 +57,7 @@ func importKey(requestID string) estimating.RequestKey {
 
 func mustImport(t testing.TB, s *postgres.Store, requestID string, in book.Import) book.Outcome {
 	t.Helper()
-	out, err := s.Import(context.Background(), importKey(requestID), in)
+	out, err := s.Import(scoped(), importKey(requestID), in)
 	if err != nil {
 		t.Fatalf("import %s: %v (%v)", requestID, err, errors.Unwrap(err))
 	}
@@ -66,7 +67,7 @@ func mustImport(t testing.TB, s *postgres.Store, requestID string, in book.Impor
 // price is what one item costs at the main office: "6.48", or the note.
 func price(t testing.TB, s *postgres.Store, item, asOf string, r book.Revision) string {
 	t.Helper()
-	got, err := s.Resolve(context.Background(), query(asOf, r, item))
+	got, err := s.Resolve(scoped(), query(asOf, r, item))
 	if err != nil {
 		t.Fatalf("resolve %s: %v", item, err)
 	}
@@ -104,11 +105,25 @@ func wantFault(t testing.TB, err error, kind fault.Kind, reason string) {
 // connect is a plain connection that is closed when t ends.
 func connect(t testing.TB, url string) *pgx.Conn {
 	t.Helper()
-	ctx := context.Background()
+	ctx := scoped()
 	conn, err := pgx.Connect(ctx, url)
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = conn.Close(ctx) })
 	return conn
+}
+
+// scoped is the context of calls that reach everything of the company.
+func scoped() context.Context { return storetest.Context(company) }
+
+// scopeOf are the settings of a transaction that reaches those offices of a
+// company, "*" for all of them.
+func scopeOf(company, offices string) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, "set local wattle.company = '%s';", company)
+	for _, setting := range []string{"reads", "below", "quotes", "writes"} {
+		fmt.Fprintf(&b, "set local wattle.%s = '%s';", setting, offices)
+	}
+	return b.String()
 }

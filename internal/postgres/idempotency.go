@@ -24,6 +24,9 @@ type result struct {
 	// says whether the call made it.
 	Spec    string `json:"spec,omitempty"`
 	Version int    `json:"version,omitempty"`
+	// Of a changed office, with its Version; of a made or revoked key.
+	Office string `json:"office,omitempty"`
+	Key    string `json:"key,omitempty"`
 }
 
 // earlier is the result of a call with this key that has succeeded, or nil. A
@@ -70,4 +73,23 @@ func claim(ctx context.Context, q querier, key estimating.RequestKey, r result) 
 		on conflict on constraint idempotency_pkey do nothing`,
 		key.Company, key.Principal, key.Method, key.RequestID, key.Hash[:], string(stored))
 	return tag.RowsAffected() == 1, err
+}
+
+// claimFirst keeps the answer of who holds the lock of what he changed and found
+// no answer: he is the first with this request, so a claim that is there already
+// is of another.
+func claimFirst(ctx context.Context, q querier, key estimating.RequestKey, r result) error {
+	first, err := claim(ctx, q, key, r)
+	if err != nil || first {
+		return err
+	}
+	if _, err := earlier(ctx, q, key); err != nil {
+		return err
+	}
+	return lostRequest()
+}
+
+// lostRequest: an answer was there a moment ago, and nobody may delete it.
+func lostRequest() error {
+	return fault.New(fault.Internal, "REQUEST_LOST", "the first answer to this request id cannot be read")
 }

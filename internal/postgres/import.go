@@ -64,7 +64,7 @@ func (s *Store) Import(ctx context.Context, key estimating.RequestKey, in book.I
 		}
 		first, err := claim(ctx, q, key, result{Revision: out.Head.Revision, Applied: out.Applied, Unchanged: out.Unchanged})
 		if err == nil && !first { // who holds the head's lock and found no answer is the first
-			err = fault.New(fault.Internal, "REQUEST_LOST", "the first answer to this request id cannot be read")
+			err = lostRequest()
 		}
 		return err
 	})

@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"reflect"
@@ -20,14 +19,14 @@ var one = decimal.One
 func TestAnEmptyBook(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
-	head, err := s.Head(context.Background(), company)
+	head, err := s.Head(scoped(), company)
 	if err != nil || head != (book.Head{}) {
 		t.Errorf("head %v, %v; want the zero head", head, err)
 	}
 	if got := price(t, s, "post", "2026-01-01", 0); got != "unknown item" {
 		t.Errorf("price %q", got)
 	}
-	_, err = s.Resolve(context.Background(), query("2026-01-01", 1, "post"))
+	_, err = s.Resolve(scoped(), query("2026-01-01", 1, "post"))
 	wantFault(t, err, fault.Invalid, "REVISION_UNKNOWN")
 }
 
@@ -108,7 +107,7 @@ func TestBaseRevisionGuardsAnApprovedDryRun(t *testing.T) {
 	mustImport(t, s, "a", in)
 	in = list(t, book.Patch, "post 2026-01-01 11.00")
 	in.Base = &base
-	_, err := s.Import(context.Background(), importKey("b"), in)
+	_, err := s.Import(scoped(), importKey("b"), in)
 	wantFault(t, err, fault.Conflict, "BOOK_MOVED")
 }
 
@@ -134,7 +133,7 @@ func TestARepeatedImportGetsTheFirstAnswer(t *testing.T) {
 	if got := describe(first["replace"].Changes); got != "[withdrawn cap withdrawn cap repriced post 4.76% repriced post 4.55%]" {
 		t.Errorf("replace: %s", got)
 	}
-	_, err := s.Import(context.Background(), key("ImportPrices", "same", "another body"), imports["same"])
+	_, err := s.Import(scoped(), key("ImportPrices", "same", "another body"), imports["same"])
 	wantFault(t, err, fault.AlreadyExists, "REQUEST_ID_REUSED")
 }
 
@@ -152,12 +151,12 @@ func TestAnImportIsAllOrNothing(t *testing.T) {
 	in := list(t, book.Patch, "post 2026-01-01 10.50", "rail 2026-01-01 6.00")
 	in.Entries[1].Currency = "XXQ"
 	in.Entries[1].Breaks[0].Price = decimal.MustParse("-1")
-	_, err := s.Import(context.Background(), importKey("bad"), in)
+	_, err := s.Import(scoped(), importKey("bad"), in)
 	wantFault(t, err, fault.Invalid, "INVALID_REQUEST")
 	if f, ok := errors.AsType[*fault.Error](err); ok && len(f.Violations) != 2 {
 		t.Errorf("violations %v, want both", f.Violations)
 	}
-	if head, err := s.Head(context.Background(), company); err != nil || head.Revision != 0 {
+	if head, err := s.Head(scoped(), company); err != nil || head.Revision != 0 {
 		t.Errorf("head %v, %v", head, err)
 	}
 }
@@ -178,7 +177,7 @@ func TestImportsAtOnce(t *testing.T) {
 		}
 		in := list(t, book.Patch, fmt.Sprintf("post 2026-01-01 %d.00", 10+i))
 		wg.Go(func() {
-			out, err := store.Import(context.Background(), importKey(fmt.Sprint(i)), in)
+			out, err := store.Import(scoped(), importKey(fmt.Sprint(i)), in)
 			if err != nil {
 				t.Error(err)
 			}
@@ -221,7 +220,7 @@ func TestARaceOfTheSameImport(t *testing.T) {
 			store = other
 		}
 		wg.Go(func() {
-			out, err := store.Import(context.Background(), importKey("race"), in)
+			out, err := store.Import(scoped(), importKey("race"), in)
 			if err != nil {
 				t.Error(err)
 			}
@@ -234,7 +233,7 @@ func TestARaceOfTheSameImport(t *testing.T) {
 			t.Errorf("outcome %s\nwant the same in all: %s", dump(out), dump(outcomes[0]))
 		}
 	}
-	if head, err := s.Head(context.Background(), company); err != nil || head.Revision != 2 {
+	if head, err := s.Head(scoped(), company); err != nil || head.Revision != 2 {
 		t.Errorf("head %v, %v", head, err)
 	}
 }

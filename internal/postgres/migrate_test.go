@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"fmt"
 	"net/url"
 	"sync"
@@ -31,7 +30,7 @@ func as(t *testing.T, dsn, role, password string) string {
 // From an empty database, with names of our own: several at once, and again.
 func TestMigrateFromEmpty(t *testing.T) {
 	t.Parallel()
-	ctx := context.Background()
+	ctx := scoped()
 	db := pgtest.New(t, pgtest.Schema{Hash: "empty"})
 	// Roles belong to the server, which other tests share.
 	names := postgres.Roles{Owner: "x_" + db.Name + "_owner", Service: "x_" + db.Name + " \"service\"", Worker: "x_" + db.Name + "_worker"}
@@ -93,15 +92,15 @@ func TestEnsureRolesRefusesARoleThatBypassesSecurity(t *testing.T) {
 	db := pgtest.New(t, pgtest.Schema{Hash: "empty"})
 	admin := connect(t, db.AdminURL())
 	role := "x_" + db.Name
-	if _, err := admin.Exec(context.Background(), `create role `+role+` bypassrls`); err != nil {
+	if _, err := admin.Exec(scoped(), `create role `+role+` bypassrls`); err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() {
-		if _, err := admin.Exec(context.Background(), `drop role `+role); err != nil {
+		if _, err := admin.Exec(scoped(), `drop role `+role); err != nil {
 			t.Error(err)
 		}
 	})
-	if err := postgres.EnsureRoles(context.Background(), db.AdminURL(), postgres.Roles{Service: role}); err == nil {
+	if err := postgres.EnsureRoles(scoped(), db.AdminURL(), postgres.Roles{Service: role}); err == nil {
 		t.Error("taken as the service role")
 	}
 }
@@ -111,7 +110,7 @@ func TestEnsureRolesRefusesARoleThatBypassesSecurity(t *testing.T) {
 func TestOpenChecksTheSchema(t *testing.T) {
 	t.Parallel()
 	db := pgtest.New(t, storetest.Schema())
-	ctx := context.Background()
+	ctx := scoped()
 	admin := connect(t, db.AdminURL())
 	for _, c := range []struct{ sql, reason string }{
 		{`update schema_meta set oldest_program = %d + 1`, "PROGRAM_TOO_OLD"},

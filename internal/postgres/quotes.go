@@ -1,6 +1,7 @@
 package postgres
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"time"
@@ -46,8 +47,8 @@ func (s *Store) InsertQuote(ctx context.Context, key estimating.RequestKey, r es
 		if err != nil {
 			return err
 		}
-		if was == nil { // it was there a moment ago, and nobody may delete it
-			return fault.New(fault.Internal, "REQUEST_LOST", "the first answer to this request id cannot be read")
+		if was == nil {
+			return lostRequest()
 		}
 		kept, err = quoteByID(ctx, q, r.Company, was.Quote)
 		return err
@@ -77,9 +78,10 @@ func (s *Store) ListQuotes(ctx context.Context, f estimating.QuoteFilter) (list 
 			where q.company = $1
 			  and ($2 = '' or q.external_ref = $2)
 			  and ($3 = '' or q.customer = $3)
+			  and ($7 = '' or q.office = $7)
 			  and ($4::timestamptz is null or (q.created_at, q.id) < ($4, $5))
 			order by q.created_at desc, q.id desc
-			limit $6`, f.Company, f.ExternalRef, f.Customer, before, f.BeforeID, f.Limit)
+			limit $6`, f.Company, f.ExternalRef, f.Customer, before, f.BeforeID, f.Limit, f.Office)
 		if err != nil {
 			return err
 		}
@@ -135,16 +137,9 @@ func insertQuote(ctx context.Context, q querier, r estimating.Record) error {
 		insert into quote (company, id, office, customer, external_ref, created_at, as_of, valid_until,
 			book_revision, book_hash, rules_version, fingerprint_version, fingerprint, currency, total, saved_spec)
 		values ($1, $2, $3, $4, $5, $6, $7, $8, $9, $10, $11, $12, $13, $14, $15::text::numeric, $16)`,
-		r.Company, r.ID, office(r), r.Customer, r.ExternalRef, r.CreatedAt.UTC(), r.AsOf.Time(), r.ValidUntil.Time(),
+		r.Company, r.ID, cmp.Or(r.Office, book.MainOffice), r.Customer, r.ExternalRef, r.CreatedAt.UTC(), r.AsOf.Time(), r.ValidUntil.Time(),
 		int64(r.Head.Revision), r.Head.Hash[:], r.RulesVersion, r.FingerprintVersion, r.Fingerprint[:], string(r.Currency), r.Total.String(), r.SavedSpec)
 	batch.Queue(`insert into quote_document (company, quote_id, office, document) values ($1, $2, $3, $4)`,
-		r.Company, r.ID, office(r), r.Document)
+		r.Company, r.ID, cmp.Or(r.Office, book.MainOffice), r.Document)
 	return q.SendBatch(ctx, batch).Close()
-}
-
-func office(r estimating.Record) string {
-	if r.Office == "" {
-		return book.MainOffice
-	}
-	return r.Office
 }

@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"fmt"
 	"reflect"
 	"slices"
@@ -35,7 +34,7 @@ func record(id, createdAt string) estimating.Record {
 func TestAQuoteComesBackAsItWas(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
-	ctx := context.Background()
+	ctx := scoped()
 	want := record("q1", "2026-03-01T12:00:00.123456Z")
 	if _, err := s.QuoteByRequest(ctx, key("CreateQuote", "r1", "a")); fault.KindOf(err) != fault.NotFound {
 		t.Errorf("before: %v, want not found", err)
@@ -91,7 +90,7 @@ func TestARaceOfTheSameQuote(t *testing.T) {
 			store = other
 		}
 		wg.Go(func() {
-			kept, err := store.InsertQuote(context.Background(), key("CreateQuote", "race", "a"), record(fmt.Sprint("q", i), "2026-03-01T12:00:00Z"))
+			kept, err := store.InsertQuote(scoped(), key("CreateQuote", "race", "a"), record(fmt.Sprint("q", i), "2026-03-01T12:00:00Z"))
 			if err != nil {
 				t.Error(err)
 			}
@@ -104,7 +103,7 @@ func TestARaceOfTheSameQuote(t *testing.T) {
 			t.Errorf("got %s and %s", r.ID, got[0].ID)
 		}
 	}
-	all, err := s.ListQuotes(context.Background(), estimating.QuoteFilter{Company: company, Limit: 10})
+	all, err := s.ListQuotes(scoped(), estimating.QuoteFilter{Company: company, Limit: 10})
 	if err != nil || len(all) != 1 || all[0].ID != got[0].ID {
 		t.Errorf("stored %v, %v", all, err)
 	}
@@ -113,7 +112,7 @@ func TestARaceOfTheSameQuote(t *testing.T) {
 func TestListQuotesPageByPage(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
-	ctx := context.Background()
+	ctx := scoped()
 	var want []string // newest first; quotes of one instant by id
 	for i := range 7 {
 		r := record(fmt.Sprint("q", i), fmt.Sprintf("2026-03-01T12:00:0%dZ", i/2))

@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"fmt"
 	"reflect"
 	"slices"
@@ -23,11 +22,11 @@ import (
 func TestResolutionIsThatOfTheBook(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
-	ctx := context.Background()
 	n := 0
 	rapid.Check(t, func(t *rapid.T) {
 		n++
 		name := fmt.Sprint("company", n)
+		ctx := storetest.Context(name)
 		var history []book.Entry
 		var head book.Head
 		for i := range rapid.IntRange(1, 6).Draw(t, "imports") {
@@ -123,7 +122,7 @@ func TestLaterImportsNeverChangeThePast(t *testing.T) {
 	dates := []string{"2025-12-31", "2026-01-01", "2026-01-15", "2026-02-01", "2026-03-01", "2027-01-01"}
 	past := func() (all [][]book.Resolved) {
 		for _, d := range dates {
-			got, err := s.Resolve(context.Background(), query(d, 2, items...))
+			got, err := s.Resolve(scoped(), query(d, 2, items...))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -142,13 +141,13 @@ func TestLaterImportsNeverChangeThePast(t *testing.T) {
 		wg.Go(func() { mustImport(t, s, fmt.Sprint("a", i), a) })
 		wg.Go(func() { mustImport(t, other, fmt.Sprint("b", i), b) })
 		for _, d := range dates { // and while they run
-			if got, err := s.Resolve(context.Background(), query(d, 2, items...)); err != nil || !reflect.DeepEqual(got, before[slices.Index(dates, d)]) {
+			if got, err := s.Resolve(scoped(), query(d, 2, items...)); err != nil || !reflect.DeepEqual(got, before[slices.Index(dates, d)]) {
 				t.Errorf("during an import, as of %s at revision 2: %v, %v", d, got, err)
 			}
 		}
 		wg.Wait()
 	}
-	if head, err := s.Head(context.Background(), company); err != nil || head.Revision != 12 {
+	if head, err := s.Head(scoped(), company); err != nil || head.Revision != 12 {
 		t.Errorf("head %v, %v; want revision 12", head, err)
 	}
 	if got := past(); !reflect.DeepEqual(got, before) {
@@ -162,7 +161,7 @@ func TestHistory(t *testing.T) {
 	mustImport(t, s, "1", list(t, book.Patch, "post 2026-01-01 10.00", "post 2026-06-01 10.50", "rail 2026-01-01 6.00"))
 	mustImport(t, s, "2", list(t, book.Replace, "rail 2026-02-01 6.50"))
 	show := func(r book.Revision, limit int) string {
-		entries, err := s.History(context.Background(), book.HistoryQuery{Company: company, Item: "post", Offices: []string{"main"}, Revision: r, Limit: limit})
+		entries, err := s.History(scoped(), book.HistoryQuery{Company: company, Item: "post", Offices: []string{"main"}, Revision: r, Limit: limit})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -7,6 +7,9 @@ import (
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/pgxpool"
+
+	"wattle/internal/auth"
+	"wattle/internal/estimating"
 )
 
 // cancelGrace is how long a cancelled query may take to end before its
@@ -28,20 +31,52 @@ type querier interface {
 var (
 	read  = pgx.TxOptions{IsoLevel: pgx.ReadCommitted, AccessMode: pgx.ReadOnly}
 	write = pgx.TxOptions{IsoLevel: pgx.ReadCommitted, AccessMode: pgx.ReadWrite}
+	// readOnce is for several statements that must see one state.
+	readOnce = pgx.TxOptions{IsoLevel: pgx.RepeatableRead, AccessMode: pgx.ReadOnly}
 )
 
-// within runs f in a transaction that sees and writes the rows of one company,
-// and commits unless f fails. There is no other way to a query.
+// within runs f in a transaction that sees and writes what the caller in ctx
+// reaches in one company, and commits unless f fails. There is no other way to
+// a company's rows.
 func (s *Store) within(ctx context.Context, company string, kind pgx.TxOptions, f func(q querier) error) error {
-	err := pgx.BeginTxFunc(ctx, s.pool, kind, func(tx pgx.Tx) error {
+	c, err := estimating.CallerFor(ctx, company)
+	if err != nil {
+		return err
+	}
+	reads, below, quotes, writes := everyOffice, everyOffice, everyOffice, everyOffice
+	if !c.Everywhere {
+		reads, below = auth.List(c.PriceOffices()), auth.List(c.Tree.Below(c.Office))
+		quotes, writes = auth.List(c.QuoteOffices()), auth.List(c.WriteOffices())
+	}
+	err = pgx.BeginTxFunc(ctx, s.pool, kind, func(tx pgx.Tx) error {
 		// The third argument makes it SET LOCAL: it ends with the transaction,
 		// so a pooled connection never carries a company to the next call.
-		if _, err := tx.Exec(ctx, `select set_config('wattle.company', $1, true)`, company); err != nil {
+		_, err := tx.Exec(ctx, `
+			select set_config('wattle.company', $1, true), set_config('wattle.reads', $2, true), set_config('wattle.below', $3, true),
+			       set_config('wattle.quotes', $4, true), set_config('wattle.writes', $5, true)`,
+			company, reads, below, quotes, writes)
+		if err != nil {
 			return err
 		}
 		return f(tx)
 	})
 	return translate(ctx, err)
+}
+
+// everywhere is ctx for a caller's work on the company as a whole, under his
+// own name.
+func everywhere(ctx context.Context, c auth.Caller) context.Context {
+	c.Everywhere = true
+	return estimating.WithCaller(ctx, c)
+}
+
+// everyOffice, in place of a list of offices, is all of the company's.
+const everyOffice = "*"
+
+// unscoped runs one query that belongs to no company: who calls is asked before
+// that is known. The function it asks answers for one hash alone.
+func (s *Store) unscoped(ctx context.Context, sql string, args []any, into ...any) error {
+	return translate(ctx, s.pool.QueryRow(ctx, sql, args...).Scan(into...))
 }
 
 // check looks at the schema, which belongs to no company.

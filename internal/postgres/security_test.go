@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"strings"
@@ -9,6 +8,7 @@ import (
 
 	"github.com/jackc/pgx/v5"
 
+	"wattle/internal/auth"
 	"wattle/internal/book"
 	"wattle/internal/catalog"
 	"wattle/internal/estimating"
@@ -20,7 +20,7 @@ import (
 // tables are all that hold rows of a company.
 func tables(t *testing.T, conn *pgx.Conn) []string {
 	t.Helper()
-	rows, err := conn.Query(context.Background(), `
+	rows, err := conn.Query(scoped(), `
 		select table_name from information_schema.columns
 		where table_schema = 'public' and column_name = 'company' order by 1`)
 	if err != nil {
@@ -33,34 +33,40 @@ func tables(t *testing.T, conn *pgx.Conn) []string {
 	return names
 }
 
-// fill gives a company a revision, a quote, a spec and three request ids.
+// fill gives a company an office, two keys, a revision, a quote, a spec and three
+// request ids.
 func fill(t *testing.T, s *postgres.Store, name string) {
 	t.Helper()
+	storetest.Key(t, s, name, "main", auth.Reader)
+	ctx := storetest.Context(name)
 	in := list(t, book.Patch, "post 2026-01-01 10.00")
 	in.Company = name
 	k := importKey("i")
 	k.Company = name
-	if _, err := s.Import(context.Background(), k, in); err != nil {
+	if _, err := s.Import(ctx, k, in); err != nil {
 		t.Fatal(err)
 	}
 	r := record("q1", "2026-03-01T12:00:00Z")
 	r.Company = name
-	if _, err := s.InsertQuote(context.Background(), estimating.RequestKey{Company: name, RequestID: "q"}, r); err != nil {
+	if _, err := s.InsertQuote(ctx, estimating.RequestKey{Company: name, RequestID: "q"}, r); err != nil {
 		t.Fatal(err)
 	}
 	sp := saved("cedar", "six feet")
 	sp.Company = name
-	if _, _, err := s.SaveSpec(context.Background(), estimating.RequestKey{Company: name, RequestID: "s"}, sp); err != nil {
+	if _, _, err := s.SaveSpec(ctx, estimating.RequestKey{Company: name, RequestID: "s"}, sp); err != nil {
 		t.Fatal(err)
 	}
 }
+
+// changes are the tables that hold how things are now.
+var changes = map[string]bool{"book_head": true, "company": true, "office": true, "api_key": true}
 
 // The service role adds rows and never changes or removes one, save the head.
 func TestHistoryIsAppendOnly(t *testing.T) {
 	t.Parallel()
 	s, db := storetest.NewWithDB(t)
 	fill(t, s, company)
-	ctx := context.Background()
+	ctx := scoped()
 	admin := connect(t, db.AdminURL())
 	for _, table := range tables(t, admin) {
 		for _, role := range []string{"wattle_service", "wattle_worker"} {
@@ -69,7 +75,7 @@ func TestHistoryIsAppendOnly(t *testing.T) {
 				if err := admin.QueryRow(ctx, `select has_table_privilege($1, $2, $3) or ($3 = 'UPDATE' and has_any_column_privilege($1, $2, $3))`, role, table, right).Scan(&may); err != nil {
 					t.Fatal(err)
 				}
-				if want := table == "book_head" && right == "UPDATE" && role == "wattle_service"; may != want {
+				if want := changes[table] && right == "UPDATE" && role == "wattle_service"; may != want {
 					t.Errorf("%s may %s %s: %v, want %v", role, right, table, may, want)
 				}
 			}
@@ -95,7 +101,7 @@ func TestHistoryIsAppendOnly(t *testing.T) {
 func TestCompaniesDoNotSeeEachOther(t *testing.T) {
 	t.Parallel()
 	s, db := storetest.NewWithDB(t)
-	ctx := context.Background()
+	ctx := scoped()
 	fill(t, s, company)
 	fill(t, s, "larch")
 	fill(t, s, "larch2")
@@ -118,10 +124,10 @@ func TestCompaniesDoNotSeeEachOther(t *testing.T) {
 		if err := admin.QueryRow(ctx, `select count(*), count(*) filter (where company = 'larch') from `+name).Scan(&all, &mine); err != nil {
 			t.Fatal(err)
 		}
-		if got := count(`set local wattle.company = 'larch'`); got != mine || mine == 0 || mine == all {
+		if got := count(scopeOf("larch", "*")); got != mine || mine == 0 || mine == all {
 			t.Errorf("%s: larch sees %d rows of %d, and has %d", table, got, all, mine)
 		}
-		for _, nobody := range []string{`select 1`, `set local wattle.company = ''`, `set local wattle.company = 'nobody'`} {
+		for _, nobody := range []string{`select 1`, scopeOf("", "*"), scopeOf("nobody", "*"), `set local wattle.reads = '*'`} {
 			if got := count(nobody); got != 0 {
 				t.Errorf("%s: %d rows after %q", table, got, nobody)
 			}
@@ -133,7 +139,7 @@ func TestCompaniesDoNotSeeEachOther(t *testing.T) {
 		`insert into saved_spec (company, name, version, created_at) values ('harrow', 'cedar', 2, now())`,
 	} {
 		err := pgx.BeginFunc(ctx, service, func(tx pgx.Tx) error {
-			if _, err := tx.Exec(ctx, `set local wattle.company = 'larch'`); err != nil {
+			if _, err := tx.Exec(ctx, scopeOf("larch", "*")); err != nil {
 				return err
 			}
 			_, err := tx.Exec(ctx, sql)
@@ -144,10 +150,10 @@ func TestCompaniesDoNotSeeEachOther(t *testing.T) {
 		}
 	}
 	// And through the store.
-	if _, err := s.Spec(ctx, "nobody", catalog.Ref{Name: "cedar"}); fault.KindOf(err) != fault.NotFound {
+	if _, err := s.Spec(storetest.Context("nobody"), "nobody", catalog.Ref{Name: "cedar"}); fault.KindOf(err) != fault.NotFound {
 		t.Errorf("another company's spec: %v", err)
 	}
-	if _, err := s.Quote(ctx, "nobody", "q1"); fault.KindOf(err) != fault.NotFound {
+	if _, err := s.Quote(storetest.Context("nobody"), "nobody", "q1"); fault.KindOf(err) != fault.NotFound {
 		t.Errorf("another company's quote: %v", err)
 	}
 }
@@ -156,7 +162,7 @@ func TestOpenRefusesARoleThatSeesEverything(t *testing.T) {
 	t.Parallel()
 	_, db := storetest.NewWithDB(t)
 	for name, url := range map[string]string{"superuser": db.AdminURL(), "owner": db.OwnerURL()} {
-		s, err := postgres.Open(context.Background(), url)
+		s, err := postgres.Open(scoped(), url)
 		if err == nil {
 			s.Close()
 			t.Errorf("%s: opened", name)
@@ -172,7 +178,7 @@ func TestTheSchemaRefusesABadEntry(t *testing.T) {
 	s, db := storetest.NewWithDB(t)
 	fill(t, s, company)
 	service := connect(t, db.ServiceURL())
-	ctx := context.Background()
+	ctx := scoped()
 	const good = `'priced', 'USD', 'each', 1, '{0}', '{10}'`
 	for values, constraint := range map[string]string{
 		good:                            "",
@@ -190,7 +196,7 @@ func TestTheSchemaRefusesABadEntry(t *testing.T) {
 		`'priced', 'USD', 'each', 1, '{0,5}', '{10,NaN}'`:   "price_entry_numbers_check",
 	} {
 		err := pgx.BeginFunc(ctx, service, func(tx pgx.Tx) error {
-			if _, err := tx.Exec(ctx, `set local wattle.company = 'harrow'`); err != nil {
+			if _, err := tx.Exec(ctx, scopeOf("harrow", "*")); err != nil {
 				return err
 			}
 			_, err := tx.Exec(ctx, fmt.Sprintf(`

@@ -57,6 +57,9 @@ func (s *Store) addVersion(ctx context.Context, key estimating.RequestKey, name 
 		if kept, err = next(newest); err != nil {
 			return err
 		}
+		if err := mayChange(ctx, newest); err != nil {
+			return err
+		}
 		if newest.Version > 0 && kept.Same(newest) {
 			kept = newest
 		} else {
@@ -65,7 +68,7 @@ func (s *Store) addVersion(ctx context.Context, key estimating.RequestKey, name 
 				return err
 			}
 		}
-		return claimSpec(ctx, q, key, result{Spec: name, Version: kept.Version, Applied: applied})
+		return claimFirst(ctx, q, key, result{Spec: name, Version: kept.Version, Applied: applied})
 	})
 	if err != nil {
 		return estimating.SavedSpec{}, false, err
@@ -73,27 +76,30 @@ func (s *Store) addVersion(ctx context.Context, key estimating.RequestKey, name 
 	return kept, applied, nil
 }
 
-// lockEntry puts those who add versions of one entry in order until their
-// transactions end. There is no row to lock that they may all update, and the
-// entry may be new.
-func lockEntry(ctx context.Context, q querier, company, name string) error {
-	sum := sha256.Sum256([]byte("saved_spec/" + company + "/" + name))
-	// Two entries of one number only wait for each other.
-	_, err := q.Exec(ctx, `select pg_advisory_xact_lock($1)`, int64(binary.BigEndian.Uint64(sum[:])))
+// mayChange is nil where the caller writes at the office whose spec it is: the
+// company uses one catalogue, and each office keeps its own entries of it.
+func mayChange(ctx context.Context, s estimating.SavedSpec) error {
+	if s.Version == 0 {
+		return nil
+	}
+	_, err := estimating.CallerOf(ctx).Writes("office", s.Office)
 	return err
 }
 
-// claimSpec keeps the answer. Who holds the entry's lock and found no answer is
-// the first with this request, so a claim that is there already is of another.
-func claimSpec(ctx context.Context, q querier, key estimating.RequestKey, r result) error {
-	first, err := claim(ctx, q, key, r)
-	if err != nil || first {
-		return err
-	}
-	if _, err := earlier(ctx, q, key); err != nil {
-		return err
-	}
-	return fault.New(fault.Internal, "REQUEST_LOST", "the first answer to this request id cannot be read")
+// lockEntry puts those who add versions of one entry in order until their
+// transactions end.
+func lockEntry(ctx context.Context, q querier, company, name string) error {
+	return lockName(ctx, q, "saved_spec/"+company+"/"+name)
+}
+
+// lockName puts those who change one thing in order until their transactions
+// end, where there is no row to lock that they may all update: the thing may be
+// new.
+func lockName(ctx context.Context, q querier, name string) error {
+	sum := sha256.Sum256([]byte(name))
+	// Two things of one number only wait for each other.
+	_, err := q.Exec(ctx, `select pg_advisory_xact_lock($1)`, int64(binary.BigEndian.Uint64(sum[:])))
+	return err
 }
 
 func insertSpec(ctx context.Context, q querier, s estimating.SavedSpec) error {

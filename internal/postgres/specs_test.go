@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"crypto/sha256"
 	"fmt"
 	"reflect"
@@ -33,13 +32,13 @@ func saved(name, document string) estimating.SavedSpec {
 // was saved.
 func save(t testing.TB, s *postgres.Store, requestID string, in estimating.SavedSpec) string {
 	t.Helper()
-	got, applied, err := s.SaveSpec(context.Background(), key("SaveSpec", requestID, requestID), in)
+	got, applied, err := s.SaveSpec(scoped(), key("SaveSpec", requestID, requestID), in)
 	return outcome(t, got, applied, err)
 }
 
 func withdraw(t testing.TB, s *postgres.Store, requestID, name string) string {
 	t.Helper()
-	got, applied, err := s.WithdrawSpec(context.Background(), key("WithdrawSpec", requestID, requestID), name, time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC))
+	got, applied, err := s.WithdrawSpec(scoped(), key("WithdrawSpec", requestID, requestID), name, time.Date(2026, 3, 2, 0, 0, 0, 0, time.UTC))
 	return outcome(t, got, applied, err)
 }
 
@@ -57,7 +56,7 @@ func outcome(t testing.TB, got estimating.SavedSpec, applied bool, err error) st
 func TestSaveSpecsVersionByVersion(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
-	ctx := context.Background()
+	ctx := scoped()
 	retitled := saved("cedar", "b")
 	retitled.Title = "Another"
 	moved := retitled
@@ -111,7 +110,7 @@ func TestSaveSpecsVersionByVersion(t *testing.T) {
 func TestListSpecs(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
-	ctx := context.Background()
+	ctx := scoped()
 	for i, name := range []string{"cedar", "pine-8", "pine", "oak", "cedar"} {
 		save(t, s, fmt.Sprint(i), saved(name, fmt.Sprint(i)))
 	}
@@ -160,7 +159,7 @@ func TestSavesAtOnceLeaveNoGap(t *testing.T) {
 	for i := range 12 {
 		wg.Go(func() {
 			document := fmt.Sprint("content ", i%4)
-			got, applied, err := stores[i%2].SaveSpec(context.Background(), key("SaveSpec", fmt.Sprint(i), ""), saved("cedar", document))
+			got, applied, err := stores[i%2].SaveSpec(scoped(), key("SaveSpec", fmt.Sprint(i), ""), saved("cedar", document))
 			switch {
 			case err != nil:
 				t.Error(err)
@@ -174,7 +173,7 @@ func TestSavesAtOnceLeaveNoGap(t *testing.T) {
 		})
 	}
 	wg.Wait()
-	versions, err := s.ListSpecVersions(context.Background(), estimating.VersionFilter{Company: company, Name: "cedar", Limit: 100})
+	versions, err := s.ListSpecVersions(scoped(), estimating.VersionFilter{Company: company, Name: "cedar", Limit: 100})
 	if err != nil || len(versions) < 4 {
 		t.Fatalf("%d versions, %v", len(versions), err)
 	}
@@ -198,7 +197,7 @@ func TestARaceOfTheSameSave(t *testing.T) {
 	var wg sync.WaitGroup
 	for range 8 {
 		wg.Go(func() {
-			got, applied, err := s.SaveSpec(context.Background(), key("SaveSpec", "race", ""), saved("cedar", "a"))
+			got, applied, err := s.SaveSpec(scoped(), key("SaveSpec", "race", ""), saved("cedar", "a"))
 			if err != nil || got.Version != 1 || !applied {
 				t.Errorf("%s, %t, %v", got.Ref, applied, err)
 			}
@@ -219,7 +218,7 @@ func TestARaceOfARequestIDReused(t *testing.T) {
 	var wg sync.WaitGroup
 	for i, name := range []string{"cedar", "pine"} {
 		wg.Go(func() {
-			_, _, errs[i] = s.SaveSpec(context.Background(), key("SaveSpec", "one", name), saved(name, "a"))
+			_, _, errs[i] = s.SaveSpec(scoped(), key("SaveSpec", "one", name), saved(name, "a"))
 		})
 	}
 	wg.Wait()
@@ -227,7 +226,7 @@ func TestARaceOfARequestIDReused(t *testing.T) {
 		t.Fatalf("errors %v", errs)
 	}
 	for i, name := range []string{"cedar", "pine"} {
-		_, err := s.Spec(context.Background(), company, catalog.Ref{Name: name})
+		_, err := s.Spec(scoped(), company, catalog.Ref{Name: name})
 		if errs[i] == nil {
 			if err != nil {
 				t.Errorf("%s was saved: %v", name, err)
@@ -245,7 +244,7 @@ func TestTheSchemaRefusesABadVersion(t *testing.T) {
 	s, db := storetest.NewWithDB(t)
 	save(t, s, "1", saved("cedar", "a"))
 	service := connect(t, db.ServiceURL())
-	ctx := context.Background()
+	ctx := scoped()
 	const columns = `(company, name, version, created_at, rules_version, hash, document)`
 	for values, want := range map[string]string{
 		`'cedar', 2, now(), 2, sha256('b'), 'b'`:         "",
@@ -265,7 +264,7 @@ func TestTheSchemaRefusesABadVersion(t *testing.T) {
 		`'pine', 1, now(), null, sha256('b'), 'b'`:       "saved_spec_withdrawn_check",
 	} {
 		err := pgx.BeginFunc(ctx, service, func(tx pgx.Tx) error {
-			if _, err := tx.Exec(ctx, `set local wattle.company = 'harrow'`); err != nil {
+			if _, err := tx.Exec(ctx, scopeOf("harrow", "*")); err != nil {
 				return err
 			}
 			if _, err := tx.Exec(ctx, `insert into saved_spec `+columns+` values ('harrow', `+values+`)`); err != nil {

@@ -1,4 +1,4 @@
-// Package postgres keeps the book, the quotes and the specs in Postgres. It holds the
+// Package postgres keeps the offices, the book, the quotes and the specs in Postgres. It holds the
 // SQL, the rows and their way from and to the domain, and the translation of
 // the driver's errors; nothing else of the program knows any of these.
 package postgres
@@ -18,13 +18,15 @@ import (
 // number of goroutines; Close it when they are done.
 type Store struct {
 	// pool is used in scope.go and nowhere else.
-	pool *pgxpool.Pool
+	pool  *pgxpool.Pool
+	trees trees
 }
 
 var (
-	_ estimating.QuoteStore = (*Store)(nil)
-	_ estimating.PriceStore = (*Store)(nil)
-	_ estimating.SpecStore  = (*Store)(nil)
+	_ estimating.QuoteStore  = (*Store)(nil)
+	_ estimating.PriceStore  = (*Store)(nil)
+	_ estimating.SpecStore   = (*Store)(nil)
+	_ estimating.OfficeStore = (*Store)(nil)
 )
 
 // Open connects as the service role. It refuses a schema that this program

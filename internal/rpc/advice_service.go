@@ -6,7 +6,6 @@ import (
 	"sync"
 
 	wattlev1 "wattle/api/wattle/v1"
-	"wattle/internal/book"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
 	"wattle/internal/money"
@@ -57,6 +56,7 @@ func (s adviceService) Advise(ctx context.Context, req *wattlev1.AdviseRequest) 
 // pricedRequest is what requests for unstored figures have in common.
 type pricedRequest interface {
 	GetParent() string
+	GetOffice() string
 	GetCurrency() string
 	GetAsOf() string
 	GetCustomLines() []*wattlev1.CustomLine
@@ -67,7 +67,7 @@ type pricedRequest interface {
 func baseFromProto(v *fault.List, req pricedRequest, revision *int64) estimating.CreateQuote {
 	return estimating.CreateQuote{
 		Key:      estimating.RequestKey{Company: companyOf(req.GetParent())},
-		Office:   book.MainOffice,
+		Office:   req.GetOffice(),
 		Currency: read(v, "currency", req.GetCurrency(), money.ParseCurrency),
 		AsOf:     readDate(v, "as_of", req.GetAsOf()),
 		Revision: revisionFromProto(revision),

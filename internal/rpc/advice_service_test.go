@@ -15,7 +15,7 @@ import (
 )
 
 // advisers is an office with prices, and its advice service.
-func advisers(t *testing.T) (office, wattlev1.AdviceServiceClient) {
+func advisers(t *testing.T) (shop, wattlev1.AdviceServiceClient) {
 	t.Helper()
 	o := openOffice(t, Config{})
 	if _, err := o.importList(t, "march", market("2026-03-01", "14.97")); err != nil {
@@ -44,7 +44,7 @@ func toAdvise() *wattlev1.AdviseRequest {
 }
 
 // quoteWith is the job's quote with another spec.
-func (o office) quoteWith(t *testing.T, requestID string, at *wattlev1.Site, spec *wattlev1.Spec) *wattlev1.Quote {
+func (o shop) quoteWith(t *testing.T, requestID string, at *wattlev1.Site, spec *wattlev1.Spec) *wattlev1.Quote {
 	t.Helper()
 	j := job(requestID)
 	j.Site, j.Spec = at, spec

@@ -12,7 +12,7 @@ type catalogService struct{ estimating *estimating.Service }
 
 // SaveSpec implements wattle.v1.CatalogService.
 func (s catalogService) SaveSpec(ctx context.Context, req *wattlev1.SaveSpecRequest) (*wattlev1.SaveSpecResponse, error) {
-	in, err := saveSpecFromProto(req)
+	in, err := saveSpecFromProto(ctx, req)
 	if err != nil {
 		return nil, err
 	}
@@ -106,7 +106,7 @@ func (s catalogService) WithdrawSpec(ctx context.Context, req *wattlev1.Withdraw
 		return nil, err
 	}
 	saved, applied, err := s.estimating.WithdrawSpec(ctx,
-		requestKey("WithdrawSpec", company, req.GetRequestId(), requestHash(req, "request_id")), ref.Name)
+		requestKey(ctx, "WithdrawSpec", company, req.GetRequestId(), requestHash(req, "request_id")), ref.Name)
 	if err != nil {
 		return nil, err
 	}

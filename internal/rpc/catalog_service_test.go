@@ -20,7 +20,7 @@ import (
 
 const cedar = "companies/harrow/specs/cedar-privacy"
 
-func (o office) catalog() wattlev1.CatalogServiceClient {
+func (o shop) catalog() wattlev1.CatalogServiceClient {
 	return wattlev1.NewCatalogServiceClient(o.conn)
 }
 
@@ -28,7 +28,7 @@ func saveRequest(requestID, height string) *wattlev1.SaveSpecRequest {
 	return &wattlev1.SaveSpecRequest{Name: cedar, RequestId: requestID, Title: "Cedar privacy", Spec: &wattlev1.Spec{Name: "Cedar", Height: height}}
 }
 
-func (o office) save(t *testing.T, request *wattlev1.SaveSpecRequest) *wattlev1.SaveSpecResponse {
+func (o shop) save(t *testing.T, request *wattlev1.SaveSpecRequest) *wattlev1.SaveSpecResponse {
 	t.Helper()
 	answer, err := o.catalog().SaveSpec(t.Context(), request)
 	if err != nil {

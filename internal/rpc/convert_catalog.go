@@ -1,6 +1,7 @@
 package rpc
 
 import (
+	"context"
 	"encoding/hex"
 
 	"google.golang.org/protobuf/types/known/timestamppb"
@@ -12,11 +13,11 @@ import (
 )
 
 // saveSpecFromProto reads the wish to save a spec.
-func saveSpecFromProto(req *wattlev1.SaveSpecRequest) (estimating.SaveSpec, error) {
+func saveSpecFromProto(ctx context.Context, req *wattlev1.SaveSpecRequest) (estimating.SaveSpec, error) {
 	v := &fault.List{}
 	company, name := specOf(req.GetName())
 	in := estimating.SaveSpec{
-		Key:  requestKey("SaveSpec", company, req.GetRequestId(), requestHash(req, "request_id")),
+		Key:  requestKey(ctx, "SaveSpec", company, req.GetRequestId(), requestHash(req, "request_id")),
 		Name: name, Title: req.GetTitle(), Office: req.GetOffice(),
 	}
 	catalog.CheckName(v, "name", name)

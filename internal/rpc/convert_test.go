@@ -246,7 +246,7 @@ func TestWhatCannotBeReadIsListedByPath(t *testing.T) {
 		CustomLines: []*wattlev1.CustomLine{{Amount: "1e3"}},
 		Pricing:     &wattlev1.Pricing{OverheadPercent: "ten", Tax: &wattlev1.Tax{Percent: "6,25"}},
 	}
-	_, _, err := createQuoteFromProto(request, namedSpec{})
+	_, _, err := createQuoteFromProto(t.Context(), request, namedSpec{})
 	want := []string{
 		"currency", "as_of",
 		"site.runs[0].end.wall_gap", "site.runs[0].gates[0].width",

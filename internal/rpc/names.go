@@ -19,6 +19,18 @@ func quoteOf(name string) (company, id string) {
 	return companyOf(parent), id
 }
 
+// officeOf takes companies/{company}/offices/{office} apart.
+func officeOf(name string) (company, id string) {
+	parent, id, _ := strings.Cut(name, "/offices/")
+	return companyOf(parent), id
+}
+
+// keyOf takes companies/{company}/keys/{key} apart.
+func keyOf(name string) (company, id string) {
+	parent, id, _ := strings.Cut(name, "/keys/")
+	return companyOf(parent), id
+}
+
 func quoteName(company, id string) string {
 	return "companies/" + company + "/quotes/" + id
 }

@@ -8,12 +8,14 @@ import (
 	"strings"
 	"time"
 
+	middleware "github.com/grpc-ecosystem/go-grpc-middleware/v2"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/metadata"
 	"google.golang.org/grpc/peer"
 	"google.golang.org/grpc/status"
 
+	"wattle/internal/auth"
 	"wattle/internal/fault"
 )
 
@@ -29,6 +31,7 @@ type observer struct{ log *slog.Logger }
 
 func (o observer) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
 	start, id := time.Now(), requestID(ctx)
+	ctx = withNote(ctx)
 	_ = grpc.SetHeader(ctx, metadata.Pairs(requestIDKey, id)) // fails only where no stream is, as in a test of next
 	answer, err := next(ctx, req)
 	return answer, o.finish(ctx, info.FullMethod, id, start, err)
@@ -37,7 +40,9 @@ func (o observer) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo
 func (o observer) stream(srv any, s grpc.ServerStream, info *grpc.StreamServerInfo, next grpc.StreamHandler) error {
 	start, id := time.Now(), requestID(s.Context())
 	_ = s.SendHeader(metadata.Pairs(requestIDKey, id)) // at once: a stream may be long, and what breaks it breaks next too
-	return o.finish(s.Context(), info.FullMethod, id, start, next(srv, s))
+	wrapped := middleware.WrapServerStream(s)
+	wrapped.WrappedContext = withNote(s.Context())
+	return o.finish(wrapped.WrappedContext, info.FullMethod, id, start, next(srv, wrapped))
 }
 
 // finish logs a call and gives the error that the caller sees.
@@ -52,6 +57,9 @@ func (o observer) finish(ctx context.Context, method, id string, start time.Time
 			slog.String("method", method), slog.String("code", st.Code().String()),
 			slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000), slog.String("request_id", id),
 		}
+		if c, ok := noted(ctx); ok {
+			attrs = append(attrs, slog.String("company", c.Company), slog.String("key", c.Principal))
+		}
 		if p, ok := peer.FromContext(ctx); ok {
 			attrs = append(attrs, slog.String("peer", p.Addr.String()))
 		}
@@ -61,6 +69,32 @@ func (o observer) finish(ctx context.Context, method, id string, start time.Time
 		o.log.LogAttrs(ctx, level, "call", attrs...)
 	}
 	return st.Err()
+}
+
+// callNote is who made a call, told from the gate to the log outside it.
+type callNote struct {
+	caller auth.Caller
+	known  bool
+}
+
+type noteKey struct{}
+
+func withNote(ctx context.Context) context.Context {
+	return context.WithValue(ctx, noteKey{}, &callNote{})
+}
+
+func note(ctx context.Context, c auth.Caller) {
+	if n, ok := ctx.Value(noteKey{}).(*callNote); ok {
+		*n = callNote{c, true}
+	}
+}
+
+func noted(ctx context.Context) (auth.Caller, bool) {
+	n, ok := ctx.Value(noteKey{}).(*callNote)
+	if !ok {
+		return auth.Caller{}, false
+	}
+	return n.caller, n.known
 }
 
 // levelOf marks what an operator should look at; probes are below the rest.

@@ -31,9 +31,9 @@ func (s priceBookService) ImportPrices(stream grpc.ClientStreamingServer[wattlev
 	}
 	header := file.header
 	outcome, err := s.estimating.ImportPrices(stream.Context(),
-		requestKey("ImportPrices", header.GetParent(), header.GetRequestId(), file.requestHash()),
+		requestKey(stream.Context(), "ImportPrices", header.GetParent(), header.GetRequestId(), file.requestHash()),
 		book.Import{
-			Company: companyOf(header.GetParent()), Office: book.MainOffice, Mode: modes.domain[header.GetMode()],
+			Company: companyOf(header.GetParent()), Office: header.GetOffice(), Mode: modes.domain[header.GetMode()],
 			Entries: entries, DryRun: header.GetDryRun(), Base: revisionFromProto(header.BaseRevision), //nolint:protogetter // nil says absent
 		})
 	if err != nil {
@@ -52,8 +52,9 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
-	if query.AsOf.IsZero() { // here, so that the answer can say which day it was
-		query.AsOf = civil.Of(s.estimating.Now().UTC())
+	var err error
+	if query.Offices, query.AsOf, err = s.estimating.PricesAt(ctx, req.GetOffice(), query.AsOf); err != nil {
+		return nil, err
 	}
 	resolved, head, err := s.estimating.ResolvePrices(ctx, query, revisionFromProto(req.Revision)) //nolint:protogetter // nil says absent
 	if err != nil {
@@ -84,9 +85,13 @@ func (s priceBookService) ListPriceHistory(ctx context.Context, req *wattlev1.Li
 		}
 		revision, skip = revisionFromProto(&first), given
 	}
+	offices, _, err := s.estimating.PricesAt(ctx, req.GetOffice(), civil.Date{})
+	if err != nil {
+		return nil, err
+	}
 	size := pageSize(req.GetPageSize())
 	entries, err := s.estimating.PriceHistory(ctx, book.HistoryQuery{
-		Company: companyOf(req.GetParent()), Item: req.GetItem(), Limit: skip + size + 1,
+		Company: companyOf(req.GetParent()), Item: req.GetItem(), Offices: offices, Limit: skip + size + 1,
 	}, revision)
 	if err != nil {
 		return nil, err

@@ -5,7 +5,6 @@ import (
 	"time"
 
 	wattlev1 "wattle/api/wattle/v1"
-	"wattle/internal/book"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
 )
@@ -33,7 +32,7 @@ func (s quoteService) CreateQuote(ctx context.Context, req *wattlev1.CreateQuote
 func (s quoteService) create(ctx context.Context, req *wattlev1.CreateQuoteRequest) (estimating.Stored, Job, error) {
 	if req.GetSavedSpec() != "" {
 		// A repeated call gets its quote, whatever has become of the entry since.
-		stored, err := s.estimating.QuoteByRequest(ctx, createQuoteKey(req))
+		stored, err := s.estimating.QuoteByRequest(ctx, createQuoteKey(ctx, req))
 		if err == nil || fault.KindOf(err) != fault.NotFound {
 			job, _ := JobFromProto(req) // it could be read the first time
 			return stored, job, err
@@ -43,7 +42,7 @@ func (s quoteService) create(ctx context.Context, req *wattlev1.CreateQuoteReque
 	if err != nil {
 		return estimating.Stored{}, Job{}, err
 	}
-	in, job, err := createQuoteFromProto(req, named)
+	in, job, err := createQuoteFromProto(ctx, req, named)
 	if err != nil {
 		return estimating.Stored{}, job, err
 	}
@@ -65,7 +64,7 @@ func (s quoteService) GetQuote(ctx context.Context, req *wattlev1.GetQuoteReques
 func (s quoteService) ListQuotes(ctx context.Context, req *wattlev1.ListQuotesRequest) (*wattlev1.ListQuotesResponse, error) {
 	size := pageSize(req.GetPageSize())
 	filter := estimating.QuoteFilter{
-		Company: companyOf(req.GetParent()), ExternalRef: req.GetExternalReference(), Customer: req.GetCustomer(),
+		Company: companyOf(req.GetParent()), Office: req.GetOffice(), ExternalRef: req.GetExternalReference(), Customer: req.GetCustomer(),
 		Limit: size + 1,
 	}
 	from, err := readPageToken(req, req.GetPageToken())
@@ -107,6 +106,9 @@ func (s quoteService) ReplayQuote(ctx context.Context, req *wattlev1.ReplayQuote
 // RenderQuote implements wattle.v1.QuoteService.
 func (s quoteService) RenderQuote(ctx context.Context, req *wattlev1.RenderQuoteRequest) (*wattlev1.RenderQuoteResponse, error) {
 	company, id := quoteOf(req.GetName())
+	if err := mayRender(estimating.CallerOf(ctx), req.GetFormat()); err != nil {
+		return nil, err
+	}
 	stored, err := s.estimating.GetQuote(ctx, company, id)
 	if err != nil {
 		return nil, err
@@ -132,11 +134,11 @@ func (s quoteService) CompareQuotes(ctx context.Context, req *wattlev1.CompareQu
 }
 
 // createQuoteFromProto answers the job that the wish holds as well.
-func createQuoteFromProto(req *wattlev1.CreateQuoteRequest, named namedSpec) (estimating.CreateQuote, Job, error) {
+func createQuoteFromProto(ctx context.Context, req *wattlev1.CreateQuoteRequest, named namedSpec) (estimating.CreateQuote, Job, error) {
 	v := &fault.List{}
 	in := estimating.CreateQuote{
-		Key:      createQuoteKey(req),
-		Office:   book.MainOffice,
+		Key:      createQuoteKey(ctx, req),
+		Office:   req.GetOffice(),
 		Customer: req.GetCustomer(), ExternalRef: req.GetExternalReference(),
 		Currency:   readCurrency(v, "currency", req.GetCurrency()),
 		AsOf:       readDate(v, "as_of", req.GetAsOf()),
@@ -151,14 +153,12 @@ func createQuoteFromProto(req *wattlev1.CreateQuoteRequest, named namedSpec) (es
 }
 
 // createQuoteKey leaves the view out: it is about the answer, not about the quote.
-func createQuoteKey(req *wattlev1.CreateQuoteRequest) estimating.RequestKey {
-	return requestKey("CreateQuote", req.GetParent(), req.GetRequestId(), requestHash(req, "request_id", "view"))
+func createQuoteKey(ctx context.Context, req *wattlev1.CreateQuoteRequest) estimating.RequestKey {
+	return requestKey(ctx, "CreateQuote", req.GetParent(), req.GetRequestId(), requestHash(req, "request_id", "view"))
 }
 
-// principal stands for everybody until there are keys: the server listens on
-// loopback only.
-const principal = "local"
-
-func requestKey(method, parent, requestID string, hash [32]byte) estimating.RequestKey {
-	return estimating.RequestKey{Company: companyOf(parent), Principal: principal, Method: method, RequestID: requestID, Hash: hash}
+func requestKey(ctx context.Context, method, parent, requestID string, hash [32]byte) estimating.RequestKey {
+	return estimating.RequestKey{
+		Company: companyOf(parent), Principal: estimating.CallerOf(ctx).Principal, Method: method, RequestID: requestID, Hash: hash,
+	}
 }

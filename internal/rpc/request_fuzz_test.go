@@ -37,7 +37,7 @@ func FuzzRequest(f *testing.F) {
 			return
 		}
 		_ = validate.check(request) // a handler only sees what passes; reading must stand more
-		in, _, err := createQuoteFromProto(request, namedSpec{})
+		in, _, err := createQuoteFromProto(t.Context(), request, namedSpec{})
 		if err != nil {
 			return
 		}

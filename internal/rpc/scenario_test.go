@@ -85,7 +85,7 @@ func TestScenarios(t *testing.T) {
 // list is the first revision of the book.
 func throughTheCore(t *testing.T, req *wattlev1.CreateQuoteRequest, csv []byte) (quote.Request, *quote.Quote) {
 	t.Helper()
-	in, _, err := createQuoteFromProto(req, namedSpec{})
+	in, _, err := createQuoteFromProto(t.Context(), req, namedSpec{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -123,7 +123,7 @@ func throughTheService(t *testing.T, req *wattlev1.CreateQuoteRequest, csv []byt
 	t.Helper()
 	store := storetest.New(t)
 	conn := serveScenario(t, &estimating.Service{
-		Quotes: store, Prices: store,
+		Quotes: store, Prices: store, Offices: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 5, 12, 0, 0, 0, time.UTC) },
 		NewID: func() string { return "scenario" },
 	})

@@ -3,12 +3,15 @@ package rpc
 import (
 	"cmp"
 	"context"
+	"errors"
 	"log/slog"
 	"net"
 	"time"
 
 	"github.com/grpc-ecosystem/go-grpc-middleware/v2/interceptors/recovery"
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/credentials"
+	"google.golang.org/grpc/credentials/insecure"
 	"google.golang.org/grpc/health"
 	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
 	"google.golang.org/grpc/reflection"
@@ -32,6 +35,10 @@ type Config struct {
 	Streams uint32 // 250
 	// Drain is how long Serve waits for open calls when it ends.
 	Drain time.Duration // 20 s
+	// Access is who may call.
+	Access Access
+	// Security is how connections are secured; none by default.
+	Security credentials.TransportCredentials
 	// CSV bounds an imported price list; see book.CSVOptions for the defaults.
 	CSV book.CSVOptions
 }
@@ -61,6 +68,9 @@ type Server struct {
 // count; calls that need a book then fail as Internal.
 func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	config = config.withDefaults()
+	if use.Offices == nil && !config.Access.Nobody {
+		return nil, errors.New("a server without a store of keys lets nobody in")
+	}
 	observe := observer{config.Log}
 	end := deadlines{config.Deadline, config.StreamDeadline}
 	limit := answerLimit(config.MaxAnswer)
@@ -68,12 +78,14 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	if err != nil {
 		return nil, err
 	}
+	gate := gate{use, config.Access}
 	rescue := recovery.WithRecoveryHandlerContext(recovered)
 	s := &Server{
 		grpc: grpc.NewServer(
-			// Outermost first. Who may call at all will stand behind the deadline.
-			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, limit.unary, validate.unary),
-			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), end.stream, validate.stream),
+			// Outermost first.
+			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, gate.unary, limit.unary, validate.unary),
+			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), end.stream, gate.stream, validate.stream),
+			grpc.Creds(cmp.Or(config.Security, insecure.NewCredentials())),
 			grpc.MaxRecvMsgSize(config.MaxRequest),
 			grpc.MaxHeaderListSize(mostHeaderBytes),
 			grpc.MaxConcurrentStreams(config.Streams),
@@ -87,6 +99,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	wattlev1.RegisterQuoteServiceServer(s.grpc, quoteService{use, limit})
 	wattlev1.RegisterCatalogServiceServer(s.grpc, catalogService{use})
 	wattlev1.RegisterAdviceServiceServer(s.grpc, adviceService{use})
+	wattlev1.RegisterOfficeServiceServer(s.grpc, officeService{use})
 	healthv1.RegisterHealthServer(s.grpc, s.health)
 	reflection.Register(s.grpc)
 	return s, nil

@@ -26,7 +26,10 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/auth"
 	"wattle/internal/estimating"
+	"wattle/internal/postgres"
+	"wattle/internal/postgres/storetest"
 )
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
@@ -64,6 +67,12 @@ func serveUntil(t testing.TB, use *estimating.Service, config Config) (*grpc.Cli
 	t.Helper()
 	log := &logBuffer{}
 	config.Log = slog.New(slog.NewJSONHandler(log, &slog.HandlerOptions{Level: slog.LevelDebug}))
+	options := []grpc.DialOption{grpc.WithTransportCredentials(insecure.NewCredentials())}
+	if store, ok := use.Offices.(*postgres.Store); ok {
+		options = append(options, grpc.WithPerRPCCredentials(key(storetest.Key(t, store, "harrow", "main", auth.Admin))))
+	} else {
+		config.Access.Nobody = true
+	}
 	server, err := NewServer(use, config)
 	if err != nil {
 		t.Fatal(err)
@@ -72,9 +81,8 @@ func serveUntil(t testing.TB, use *estimating.Service, config Config) (*grpc.Cli
 	ctx, cancel := context.WithCancel(context.Background())
 	ended := make(chan error, 1)
 	go func() { ended <- server.Serve(ctx, lis) }()
-	conn, err := grpc.NewClient("passthrough:///wattle",
-		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return lis.DialContext(ctx) }),
-		grpc.WithTransportCredentials(insecure.NewCredentials()))
+	conn, err := grpc.NewClient("passthrough:///wattle", append(options,
+		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return lis.DialContext(ctx) }))...)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -88,6 +96,15 @@ func serveUntil(t testing.TB, use *estimating.Service, config Config) (*grpc.Cli
 		}
 	})
 }
+
+// key sends a key's secret with every call.
+type key string
+
+func (k key) GetRequestMetadata(context.Context, ...string) (map[string]string, error) {
+	return map[string]string{"authorization": "Bearer " + string(k)}, nil
+}
+
+func (key) RequireTransportSecurity() bool { return false }
 
 // yard is one straight run, with a gate.
 func yard() *wattlev1.PlanLayoutRequest {

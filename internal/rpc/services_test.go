@@ -20,35 +20,35 @@ import (
 	"wattle/internal/postgres/storetest"
 )
 
-// office is a server on a database of its own, with a clock that goes on by a
+// shop is a server on a database of its own, with a clock that goes on by a
 // second for every quote.
-type office struct {
+type shop struct {
 	use    *estimating.Service
 	quotes wattlev1.QuoteServiceClient
 	prices wattlev1.PriceBookServiceClient
 	conn   *grpc.ClientConn
 }
 
-func openOffice(t *testing.T, config Config) office {
+func openOffice(t *testing.T, config Config) shop {
 	t.Helper()
 	store := storetest.New(t)
 	made := 0
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID: func() string { made++; return fmt.Sprintf("q%04d", made) },
 	}
 	return officeOn(t, use, config)
 }
 
-func officeOn(t *testing.T, use *estimating.Service, config Config) office {
+func officeOn(t *testing.T, use *estimating.Service, config Config) shop {
 	t.Helper()
 	conn, _ := serve(t, use, config)
-	return office{use, wattlev1.NewQuoteServiceClient(conn), wattlev1.NewPriceBookServiceClient(conn), conn}
+	return shop{use, wattlev1.NewQuoteServiceClient(conn), wattlev1.NewPriceBookServiceClient(conn), conn}
 }
 
 // importList imports a price list under a request id.
-func (o office) importList(t *testing.T, requestID, list string, change ...func(*wattlev1.ImportPricesRequest_Header)) (*wattlev1.ImportPricesResponse, error) {
+func (o shop) importList(t *testing.T, requestID, list string, change ...func(*wattlev1.ImportPricesRequest_Header)) (*wattlev1.ImportPricesResponse, error) {
 	t.Helper()
 	h := header()
 	h.GetHeader().RequestId = requestID
@@ -86,7 +86,7 @@ func job(requestID string) *wattlev1.CreateQuoteRequest {
 	}
 }
 
-func (o office) create(t *testing.T, request *wattlev1.CreateQuoteRequest) *wattlev1.Quote {
+func (o shop) create(t *testing.T, request *wattlev1.CreateQuoteRequest) *wattlev1.Quote {
 	t.Helper()
 	answer, err := o.quotes.CreateQuote(t.Context(), request)
 	if err != nil {

@@ -29,6 +29,8 @@ var codeOf = map[fault.Kind]codes.Code{
 	fault.Unavailable:      codes.Unavailable,
 	fault.DeadlineExceeded: codes.DeadlineExceeded,
 	fault.Canceled:         codes.Canceled,
+	fault.Unauthenticated:  codes.Unauthenticated,
+	fault.Denied:           codes.PermissionDenied,
 }
 
 // A status travels in HTTP/2 trailers, of which some clients take 8 KiB and no

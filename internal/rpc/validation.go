@@ -38,6 +38,7 @@ func requestDescriptors() []protoreflect.MessageDescriptor {
 		wattlev1.File_wattle_v1_quote_service_proto,
 		wattlev1.File_wattle_v1_catalog_service_proto,
 		wattlev1.File_wattle_v1_advice_service_proto,
+		wattlev1.File_wattle_v1_office_service_proto,
 	} {
 		for i := range file.Services().Len() {
 			methods := file.Services().Get(i).Methods()
@@ -108,10 +109,10 @@ func (v validation) check(m any) error {
 func readable(m any) error {
 	switch req := m.(type) {
 	case *wattlev1.CreateQuoteRequest:
-		_, _, err := createQuoteFromProto(req, namedSpec{})
+		_, _, err := createQuoteFromProto(context.Background(), req, namedSpec{})
 		return err
 	case *wattlev1.SaveSpecRequest:
-		_, err := saveSpecFromProto(req)
+		_, err := saveSpecFromProto(context.Background(), req)
 		return err
 	case *wattlev1.GetSpecRequest:
 		_, _, err := entryFromProto(req.GetName())

@@ -40,7 +40,9 @@ type CompareOptionsRequest struct {
 	// Lines that the take-off does not count; every option has them.
 	CustomLines []*CustomLine `protobuf:"bytes,7,rep,name=custom_lines,json=customLines,proto3" json:"custom_lines,omitempty"`
 	// How cost becomes price and what is taxed. Absent: at cost, untaxed.
-	Pricing       *Pricing `protobuf:"bytes,8,opt,name=pricing,proto3" json:"pricing,omitempty"`
+	Pricing *Pricing `protobuf:"bytes,8,opt,name=pricing,proto3" json:"pricing,omitempty"`
+	// The id of the office that asks, whose prices they are. Default the key's own.
+	Office        string `protobuf:"bytes,15,opt,name=office,proto3" json:"office,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -129,6 +131,13 @@ func (x *CompareOptionsRequest) GetPricing() *Pricing {
 		return x.Pricing
 	}
 	return nil
+}
+
+func (x *CompareOptionsRequest) GetOffice() string {
+	if x != nil {
+		return x.Office
+	}
+	return ""
 }
 
 // CompareOptionsResponse is every option with its figures.
@@ -241,7 +250,9 @@ type AdviseRequest struct {
 	TableSize int32 `protobuf:"varint,13,opt,name=table_size,json=tableSize,proto3" json:"table_size,omitempty"`
 	// A spec of the catalogue in place of spec, by its name, as of a layout. Without a version, the newest. Never a full
 	// resource name.
-	SavedSpec     string `protobuf:"bytes,14,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	SavedSpec string `protobuf:"bytes,14,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	// The id of the office that asks, whose prices they are. Default the key's own.
+	Office        string `protobuf:"bytes,15,opt,name=office,proto3" json:"office,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -370,6 +381,13 @@ func (x *AdviseRequest) GetTableSize() int32 {
 func (x *AdviseRequest) GetSavedSpec() string {
 	if x != nil {
 		return x.SavedSpec
+	}
+	return ""
+}
+
+func (x *AdviseRequest) GetOffice() string {
+	if x != nil {
+		return x.Office
 	}
 	return ""
 }
@@ -606,7 +624,7 @@ var File_wattle_v1_advice_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1ewattle/v1/advice_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16wattle/v1/advice.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xef\x04\n" +
+	"\x1ewattle/v1/advice_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x16wattle/v1/advice.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xb9\x05\n" +
 	"\x15CompareOptionsRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12-\n" +
 	"\bcurrency\x18\x02 \x01(\tB\x11\xbaH\x0er\f2\n" +
@@ -618,7 +636,8 @@ const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\aoptions\x18\x06 \x03(\v2*.wattle.v1.CompareOptionsRequest.NamedSpecB\n" +
 	"\xbaH\a\x92\x01\x04\b\x02\x10\x14R\aoptions\x12C\n" +
 	"\fcustom_lines\x18\a \x03(\v2\x15.wattle.v1.CustomLineB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\vcustomLines\x12,\n" +
-	"\apricing\x18\b \x01(\v2\x12.wattle.v1.PricingR\apricing\x1a\x8e\x01\n" +
+	"\apricing\x18\b \x01(\v2\x12.wattle.v1.PricingR\apricing\x12H\n" +
+	"\x06office\x18\x0f \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\x1a\x8e\x01\n" +
 	"\tNamedSpec\x123\n" +
 	"\x04name\x18\x01 \x01(\tB\x1f\xbaH\x1cr\x1a\x10\x01\x18\xc8\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x04name\x12#\n" +
 	"\x04spec\x18\x02 \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12'\n" +
@@ -629,7 +648,7 @@ const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\tpriced_at\x18\x01 \x01(\v2\x13.wattle.v1.PricedAtR\bpricedAt\x12+\n" +
 	"\aoptions\x18\x02 \x03(\v2\x11.wattle.v1.OptionR\aoptions\x12\x1a\n" +
 	"\bcheapest\x18\x03 \x01(\tR\bcheapest\x12.\n" +
-	"\bclosures\x18\x04 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\"\xb2\x05\n" +
+	"\bclosures\x18\x04 \x03(\v2\x12.wattle.v1.ClosureR\bclosures\"\xfc\x05\n" +
 	"\rAdviseRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12-\n" +
 	"\bcurrency\x18\x02 \x01(\tB\x11\xbaH\x0er\f2\n" +
@@ -649,7 +668,8 @@ const file_wattle_v1_advice_service_proto_rawDesc = "" +
 	"\n" +
 	"table_size\x18\r \x01(\x05B\t\xbaH\x06\x1a\x04\x18d(\x00R\ttableSize\x12'\n" +
 	"\n" +
-	"saved_spec\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpecB\v\n" +
+	"saved_spec\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpec\x12H\n" +
+	"\x06office\x18\x0f \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06officeB\v\n" +
 	"\t_revision\"\xfd\x04\n" +
 	"\x0eAdviseResponse\x120\n" +
 	"\tpriced_at\x18\x01 \x01(\v2\x13.wattle.v1.PricedAtR\bpricedAt\x12(\n" +

@@ -115,7 +115,7 @@ type SaveSpecRequest struct {
 	RequestId string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
 	// For people. Default the spec's own name.
 	Title string `protobuf:"bytes,3,opt,name=title,proto3" json:"title,omitempty"`
-	// The office it belongs to. Default `main`, the company's own.
+	// The id of the office it belongs to. Default the key's own.
 	Office string `protobuf:"bytes,4,opt,name=office,proto3" json:"office,omitempty"`
 	// What to build. Its defaults are filled now, and stay as they are.
 	Spec          *Spec `protobuf:"bytes,5,opt,name=spec,proto3" json:"spec,omitempty"`

@@ -282,7 +282,9 @@ type ResolvePricesRequest struct {
 	// The book revision to read. Default the newest; 0 is the empty book.
 	Revision *int64 `protobuf:"varint,4,opt,name=revision,proto3,oneof" json:"revision,omitempty"`
 	// ISO 4217, such as `USD`.
-	Currency      string `protobuf:"bytes,5,opt,name=currency,proto3" json:"currency,omitempty"`
+	Currency string `protobuf:"bytes,5,opt,name=currency,proto3" json:"currency,omitempty"`
+	// The id of the office that asks: its own entries come first, then those of the offices above it. Default the key's own.
+	Office        string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -348,6 +350,13 @@ func (x *ResolvePricesRequest) GetRevision() int64 {
 func (x *ResolvePricesRequest) GetCurrency() string {
 	if x != nil {
 		return x.Currency
+	}
+	return ""
+}
+
+func (x *ResolvePricesRequest) GetOffice() string {
+	if x != nil {
+		return x.Office
 	}
 	return ""
 }
@@ -501,7 +510,9 @@ type ListPriceHistoryRequest struct {
 	// At most so many entries. Default 100; more than 1,000 is taken as 1,000.
 	PageSize int32 `protobuf:"varint,4,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
 	// The next_page_token of an earlier answer to the same request.
-	PageToken     string `protobuf:"bytes,5,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	PageToken string `protobuf:"bytes,5,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	// The id of the office that asks: its own entries, and those of the offices above it. Default the key's own.
+	Office        string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -567,6 +578,13 @@ func (x *ListPriceHistoryRequest) GetPageSize() int32 {
 func (x *ListPriceHistoryRequest) GetPageToken() string {
 	if x != nil {
 		return x.PageToken
+	}
+	return ""
+}
+
+func (x *ListPriceHistoryRequest) GetOffice() string {
+	if x != nil {
+		return x.Office
 	}
 	return ""
 }
@@ -638,7 +656,9 @@ type ImportPricesRequest_Header struct {
 	// Only say what would change.
 	DryRun bool `protobuf:"varint,4,opt,name=dry_run,json=dryRun,proto3" json:"dry_run,omitempty"`
 	// The revision that an approved dry run was made against: ABORTED (BOOK_MOVED) if the book has moved since.
-	BaseRevision  *int64 `protobuf:"varint,5,opt,name=base_revision,json=baseRevision,proto3,oneof" json:"base_revision,omitempty"`
+	BaseRevision *int64 `protobuf:"varint,5,opt,name=base_revision,json=baseRevision,proto3,oneof" json:"base_revision,omitempty"`
+	// The id of the office whose list it is, of every row that names none. Default the key's own.
+	Office        string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -706,6 +726,13 @@ func (x *ImportPricesRequest_Header) GetBaseRevision() int64 {
 		return *x.BaseRevision
 	}
 	return 0
+}
+
+func (x *ImportPricesRequest_Header) GetOffice() string {
+	if x != nil {
+		return x.Office
+	}
+	return ""
 }
 
 // Trailer ends the stream, so that a file cut on its way is noticed.
@@ -858,11 +885,11 @@ var File_wattle_v1_price_book_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\n" +
-	"\"wattle/v1/price_book_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/book.proto\"\xb1\x05\n" +
+	"\"wattle/v1/price_book_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/book.proto\"\xfb\x05\n" +
 	"\x13ImportPricesRequest\x12?\n" +
 	"\x06header\x18\x01 \x01(\v2%.wattle.v1.ImportPricesRequest.HeaderH\x00R\x06header\x12*\n" +
 	"\tcsv_chunk\x18\x02 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80@H\x00R\bcsvChunk\x12B\n" +
-	"\atrailer\x18\x03 \x01(\v2&.wattle.v1.ImportPricesRequest.TrailerH\x00R\atrailer\x1a\xb9\x02\n" +
+	"\atrailer\x18\x03 \x01(\v2&.wattle.v1.ImportPricesRequest.TrailerH\x00R\atrailer\x1a\x83\x03\n" +
 	"\x06Header\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12;\n" +
 	"\n" +
@@ -870,7 +897,8 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\x04mode\x18\x03 \x01(\x0e2#.wattle.v1.ImportPricesRequest.ModeB\n" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x04mode\x12\x17\n" +
 	"\adry_run\x18\x04 \x01(\bR\x06dryRun\x121\n" +
-	"\rbase_revision\x18\x05 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\fbaseRevision\x88\x01\x01B\x10\n" +
+	"\rbase_revision\x18\x05 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\fbaseRevision\x88\x01\x01\x12H\n" +
+	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06officeB\x10\n" +
 	"\x0e_base_revision\x1a^\n" +
 	"\aTrailer\x12$\n" +
 	"\trow_count\x18\x01 \x01(\x03B\a\xbaH\x04\"\x02(\x00R\browCount\x12-\n" +
@@ -894,7 +922,7 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\aaltered\x18\x03 \x01(\x03R\aaltered\x12\x1c\n" +
 	"\twithdrawn\x18\x04 \x01(\x03R\twithdrawn\x12\x1c\n" +
 	"\tconfirmed\x18\x05 \x01(\x03R\tconfirmed\x12\x1c\n" +
-	"\tunchanged\x18\x06 \x01(\x03R\tunchanged\"\xae\x02\n" +
+	"\tunchanged\x18\x06 \x01(\x03R\tunchanged\"\xf8\x02\n" +
 	"\x14ResolvePricesRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12A\n" +
 	"\x05items\x18\x02 \x03(\tB+\xbaH(\x92\x01%\b\x01\x10\xe8\a\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x05items\x12\x1c\n" +
@@ -902,7 +930,8 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"R\x04asOf\x12(\n" +
 	"\brevision\x18\x04 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\brevision\x88\x01\x01\x12-\n" +
 	"\bcurrency\x18\x05 \x01(\tB\x11\xbaH\x0er\f2\n" +
-	"^[A-Z]{3}$R\bcurrencyB\v\n" +
+	"^[A-Z]{3}$R\bcurrency\x12H\n" +
+	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06officeB\v\n" +
 	"\t_revision\"\x97\x01\n" +
 	"\x15ResolvePricesResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12\x1b\n" +
@@ -912,14 +941,15 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\rResolvedPrice\x12\x12\n" +
 	"\x04item\x18\x01 \x01(\tR\x04item\x12-\n" +
 	"\x06offers\x18\x02 \x03(\v2\x15.wattle.v1.PriceEntryR\x06offers\x12\x12\n" +
-	"\x04note\x18\x03 \x01(\tR\x04note\"\xa5\x02\n" +
+	"\x04note\x18\x03 \x01(\tR\x04note\"\xef\x02\n" +
 	"\x17ListPriceHistoryRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x123\n" +
 	"\x04item\x18\x02 \x01(\tB\x1f\xbaH\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x04item\x12(\n" +
 	"\brevision\x18\x03 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\brevision\x88\x01\x01\x12$\n" +
 	"\tpage_size\x18\x04 \x01(\x05B\a\xbaH\x04\x1a\x02(\x00R\bpageSize\x12'\n" +
 	"\n" +
-	"page_token\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x04R\tpageTokenB\v\n" +
+	"page_token\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x04R\tpageToken\x12H\n" +
+	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06officeB\v\n" +
 	"\t_revision\"s\n" +
 	"\x18ListPriceHistoryResponse\x12/\n" +
 	"\aentries\x18\x01 \x03(\v2\x15.wattle.v1.PriceEntryR\aentries\x12&\n" +

@@ -187,7 +187,9 @@ type CreateQuoteRequest struct {
 	View QuoteView `protobuf:"varint,13,opt,name=view,proto3,enum=wattle.v1.QuoteView" json:"view,omitempty"`
 	// A spec of the catalogue in place of spec, by its name: `cedar-privacy`, a version of it, `cedar-privacy@3`, or a
 	// standard one, `standard/vertical-boards-6ft`. Without a version, the newest.
-	SavedSpec     string `protobuf:"bytes,14,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	SavedSpec string `protobuf:"bytes,14,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	// The id of the office that makes it. Default the key's own.
+	Office        string `protobuf:"bytes,15,opt,name=office,proto3" json:"office,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -316,6 +318,13 @@ func (x *CreateQuoteRequest) GetView() QuoteView {
 func (x *CreateQuoteRequest) GetSavedSpec() string {
 	if x != nil {
 		return x.SavedSpec
+	}
+	return ""
+}
+
+func (x *CreateQuoteRequest) GetOffice() string {
+	if x != nil {
+		return x.Office
 	}
 	return ""
 }
@@ -488,7 +497,9 @@ type ListQuotesRequest struct {
 	// Only quotes with this reference of the caller's. Empty: all.
 	ExternalReference string `protobuf:"bytes,4,opt,name=external_reference,json=externalReference,proto3" json:"external_reference,omitempty"`
 	// Only quotes for this customer's reference. Empty: all.
-	Customer      string `protobuf:"bytes,5,opt,name=customer,proto3" json:"customer,omitempty"`
+	Customer string `protobuf:"bytes,5,opt,name=customer,proto3" json:"customer,omitempty"`
+	// Only quotes of this office. Empty: of every office whose quotes the key sees.
+	Office        string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -554,6 +565,13 @@ func (x *ListQuotesRequest) GetExternalReference() string {
 func (x *ListQuotesRequest) GetCustomer() string {
 	if x != nil {
 		return x.Customer
+	}
+	return ""
+}
+
+func (x *ListQuotesRequest) GetOffice() string {
+	if x != nil {
+		return x.Office
 	}
 	return ""
 }
@@ -1212,7 +1230,7 @@ var File_wattle_v1_quote_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xfb\x05\n" +
+	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xc5\x06\n" +
 	"\x12CreateQuoteRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12;\n" +
 	"\n" +
@@ -1234,7 +1252,8 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\apricing\x18\f \x01(\v2\x12.wattle.v1.PricingR\apricing\x122\n" +
 	"\x04view\x18\r \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04view\x12'\n" +
 	"\n" +
-	"saved_spec\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpecB\v\n" +
+	"saved_spec\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpec\x12H\n" +
+	"\x06office\x18\x0f \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06officeB\v\n" +
 	"\t_revision\"m\n" +
 	"\x13CreateQuoteResponse\x12&\n" +
 	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\x12.\n" +
@@ -1243,14 +1262,15 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x122\n" +
 	"\x04view\x18\x02 \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04view\":\n" +
 	"\x10GetQuoteResponse\x12&\n" +
-	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\x92\x02\n" +
+	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xdc\x02\n" +
 	"\x11ListQuotesRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12$\n" +
 	"\tpage_size\x18\x02 \x01(\x05B\a\xbaH\x04\x1a\x02(\x00R\bpageSize\x12'\n" +
 	"\n" +
 	"page_token\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x04R\tpageToken\x127\n" +
 	"\x12external_reference\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x11externalReference\x12$\n" +
-	"\bcustomer\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\bcustomer\"f\n" +
+	"\bcustomer\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\bcustomer\x12H\n" +
+	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\"f\n" +
 	"\x12ListQuotesResponse\x12(\n" +
 	"\x06quotes\x18\x01 \x03(\v2\x10.wattle.v1.QuoteR\x06quotes\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x88\x01\n" +
