@@ -17,10 +17,12 @@ import (
 // TestAdviceOfAService: options and advice on the demo's job, priced by a real
 // service, that are the figures of the quotes made of them.
 func TestAdviceOfAService(t *testing.T) {
-	s := start(t, "--local", "--data-dir", dataDir(t))
+	dir := dataDir(t)
+	s := start(t, "--local", "--data-dir", dir)
+	reach := s.harrow(t, dir)
 	run := func(want int, args ...string) string {
 		t.Helper()
-		out, _ := wattle(t, want, append(args, "--company", "harrow", "--server", s.address)...)
+		out, _ := wattle(t, want, append(args, reach...)...)
 		return out
 	}
 	run(exitDone, "prices", "import", demoMarch, "--mode", "patch")

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"os"
 	"os/exec"
+	"path/filepath"
 	"strings"
 	"testing"
 	"time"
@@ -79,6 +80,15 @@ func start(t *testing.T, args ...string) *serving {
 		t.Fatal("serve does not listen after 90 s")
 	}
 	return nil
+}
+
+// harrow makes a company on a service with a private Postgres in dir, and gives
+// the flags that reach it.
+func (s *serving) harrow(t *testing.T, dir string) []string {
+	t.Helper()
+	key := filepath.Join(t.TempDir(), "harrow.key")
+	wattle(t, exitDone, "company", "create", "harrow", "--server", s.address, "--key-file", localOperatorFile(dir), "--save-key", key)
+	return []string{"--company", "harrow", "--server", s.address, "--key-file", key}
 }
 
 // stop sends a signal and returns what the process ended with.

@@ -29,7 +29,7 @@ func TestScript(t *testing.T) {
 		RequireUniqueNames:  true,
 		Setup: func(env *testscript.Env) error {
 			env.Setenv("DEMO", demo)
-			for _, name := range []string{"WATTLE_SERVER", "WATTLE_COMPANY", "WATTLE_DATABASE_URL"} {
+			for _, name := range []string{"WATTLE_SERVER", "WATTLE_COMPANY", "WATTLE_DATABASE_URL", "WATTLE_KEY_FILE", "WATTLE_CA_FILE", "WATTLE_OPERATOR_KEY_FILE"} {
 				env.Setenv(name, "")
 			}
 			return nil

@@ -40,7 +40,7 @@ func dataDir(t *testing.T) string {
 func TestServeLocalSurvivesKill(t *testing.T) {
 	dir := dataDir(t)
 	first := start(t, "--local", "--data-dir", dir)
-	server := []string{"--company", "harrow", "--server", first.address}
+	server := first.harrow(t, dir)
 	run := func(want int, args ...string) (stdout, stderr string) {
 		t.Helper()
 		return wattle(t, want, append(args, server...)...)

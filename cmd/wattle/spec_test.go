@@ -10,10 +10,11 @@ import (
 // TestSpecsOfACompany saves, lists, shows, uses and withdraws a spec through a
 // real service.
 func TestSpecsOfACompany(t *testing.T) {
-	service := start(t, "--local", "--data-dir", dataDir(t))
+	dir := dataDir(t)
+	reach := start(t, "--local", "--data-dir", dir).harrow(t, dir)
 	run := func(want int, args ...string) (stdout, stderr string) {
 		t.Helper()
-		return wattle(t, want, append(args, "--company", "harrow", "--server", service.address)...)
+		return wattle(t, want, append(args, reach...)...)
 	}
 	says := func(got, want string) {
 		t.Helper()

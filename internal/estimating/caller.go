@@ -34,6 +34,25 @@ func CallerFor(ctx context.Context, company string) (auth.Caller, error) {
 	return c, nil
 }
 
+// WritesAt is the office that a call writes at: the one asked for, or the
+// caller's own where that is empty. See auth.Caller.Writes.
+func (s *Service) WritesAt(ctx context.Context, company, field, asked string) (string, error) {
+	c, err := CallerFor(ctx, company)
+	if err != nil {
+		return "", err
+	}
+	return c.Writes(field, asked)
+}
+
+// readsAt is the office whose prices a call reads, as WritesAt.
+func readsAt(ctx context.Context, company, asked string) (string, error) {
+	c, err := CallerFor(ctx, company)
+	if err != nil {
+		return "", err
+	}
+	return c.Reads(asked)
+}
+
 // asService is ctx for work on the company's history as a whole, which the
 // caller sees only a part of: the answer must not tell him rows.
 func asService(ctx context.Context, company string) context.Context {

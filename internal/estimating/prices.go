@@ -13,8 +13,7 @@ func (s *Service) ImportPrices(ctx context.Context, key RequestKey, in book.Impo
 	if err := alive(ctx); err != nil {
 		return book.Outcome{}, err
 	}
-	c := CallerOf(ctx)
-	at, err := c.Writes("header.office", in.Office)
+	at, err := s.WritesAt(ctx, key.Company, "header.office", in.Office)
 	if err != nil {
 		return book.Outcome{}, err
 	}
@@ -25,7 +24,7 @@ func (s *Service) ImportPrices(ctx context.Context, key RequestKey, in book.Impo
 			continue
 		}
 		named[e.Office] = true
-		if _, err := c.Writes("office", e.Office); err != nil {
+		if _, err := CallerOf(ctx).Writes("office", e.Office); err != nil {
 			return book.Outcome{}, err
 		}
 	}
@@ -57,16 +56,15 @@ func (s *Service) PriceHistory(ctx context.Context, q book.HistoryQuery, revisio
 
 // PricesAt is where and when prices are asked for: the way up from the office
 // (the caller's own where empty), and today where the date is zero.
-func (s *Service) PricesAt(ctx context.Context, at string, on civil.Date) ([]string, civil.Date, error) {
-	c := CallerOf(ctx)
-	at, err := c.Reads(at)
+func (s *Service) PricesAt(ctx context.Context, company, at string, on civil.Date) ([]string, civil.Date, error) {
+	at, err := readsAt(ctx, company, at)
 	if err != nil {
 		return nil, on, err
 	}
 	if on.IsZero() {
 		on = s.today(ctx, at)
 	}
-	return c.Path(at), on, nil
+	return CallerOf(ctx).Path(at), on, nil
 }
 
 func (s *Service) headAt(ctx context.Context, company string, revision *book.Revision) (book.Head, error) {

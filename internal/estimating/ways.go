@@ -45,7 +45,7 @@ type way struct {
 
 // ways makes a way of every spec, all else as in base.
 func (s *Service) ways(ctx context.Context, base CreateQuote, sites SiteFor, specs []spec.Spec) ([]way, error) {
-	at, err := CallerOf(ctx).Reads(base.Office)
+	at, err := readsAt(ctx, base.Key.Company, base.Office)
 	if err != nil {
 		return nil, err
 	}

@@ -3,5 +3,5 @@
 // before by one interceptor, errors become statuses after in one table.
 //
 // A call passes, from the outside in: observe (request id, status, log),
-// recovery, deadline, answer limit, validation.
+// recovery, deadline, gate (who calls, and may he), answer limit, validation.
 package rpc

@@ -25,7 +25,12 @@ func (s priceBookService) ImportPrices(stream grpc.ClientStreamingServer[wattlev
 	if err != nil {
 		return err
 	}
-	entries, rows, err := book.ParseCSV(file, s.csv)
+	list := s.csv
+	list.Office, err = s.estimating.WritesAt(stream.Context(), companyOf(file.header.GetParent()), "header.office", file.header.GetOffice())
+	if err != nil {
+		return err
+	}
+	entries, rows, err := book.ParseCSV(file, list)
 	if err := file.whole(rows, err); err != nil {
 		return err
 	}
@@ -33,7 +38,7 @@ func (s priceBookService) ImportPrices(stream grpc.ClientStreamingServer[wattlev
 	outcome, err := s.estimating.ImportPrices(stream.Context(),
 		requestKey(stream.Context(), "ImportPrices", header.GetParent(), header.GetRequestId(), file.requestHash()),
 		book.Import{
-			Company: companyOf(header.GetParent()), Office: header.GetOffice(), Mode: modes.domain[header.GetMode()],
+			Company: companyOf(header.GetParent()), Office: list.Office, Mode: modes.domain[header.GetMode()],
 			Entries: entries, DryRun: header.GetDryRun(), Base: revisionFromProto(header.BaseRevision), //nolint:protogetter // nil says absent
 		})
 	if err != nil {
@@ -53,7 +58,7 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 		return nil, err
 	}
 	var err error
-	if query.Offices, query.AsOf, err = s.estimating.PricesAt(ctx, req.GetOffice(), query.AsOf); err != nil {
+	if query.Offices, query.AsOf, err = s.estimating.PricesAt(ctx, query.Company, req.GetOffice(), query.AsOf); err != nil {
 		return nil, err
 	}
 	resolved, head, err := s.estimating.ResolvePrices(ctx, query, revisionFromProto(req.Revision)) //nolint:protogetter // nil says absent
@@ -85,7 +90,7 @@ func (s priceBookService) ListPriceHistory(ctx context.Context, req *wattlev1.Li
 		}
 		revision, skip = revisionFromProto(&first), given
 	}
-	offices, _, err := s.estimating.PricesAt(ctx, req.GetOffice(), civil.Date{})
+	offices, _, err := s.estimating.PricesAt(ctx, companyOf(req.GetParent()), req.GetOffice(), civil.Date{})
 	if err != nil {
 		return nil, err
 	}

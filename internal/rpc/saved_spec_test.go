@@ -73,7 +73,7 @@ func TestEveryCallTakesTheNameOfASpec(t *testing.T) {
 		others := named(yard(), "cedar-privacy")
 		others.Parent = "companies/otley"
 		_, err = answer(others)
-		wants(t, err, codes.NotFound, "SPEC_NOT_FOUND")
+		wants(t, err, codes.PermissionDenied, "COMPANY_NOT_YOURS")
 	}
 }
 

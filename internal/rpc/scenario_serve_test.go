@@ -7,43 +7,10 @@ import (
 	"encoding/hex"
 	"errors"
 	"io"
-	"log/slog"
-	"net"
 	"testing"
 
-	"google.golang.org/grpc"
-	"google.golang.org/grpc/credentials/insecure"
-	"google.golang.org/grpc/test/bufconn"
-
 	wattlev1 "wattle/api/wattle/v1"
-	"wattle/internal/estimating"
 )
-
-// serveScenario serves the use cases in memory, with every interceptor.
-func serveScenario(t *testing.T, use *estimating.Service) *grpc.ClientConn {
-	t.Helper()
-	server, err := NewServer(use, Config{Log: slog.New(slog.DiscardHandler)})
-	if err != nil {
-		t.Fatal(err)
-	}
-	lis := bufconn.Listen(1 << 20)
-	ctx, cancel := context.WithCancel(context.Background())
-	done := make(chan error, 1)
-	go func() { done <- server.Serve(ctx, lis) }()
-	conn, err := grpc.NewClient("passthrough:///scenario", grpc.WithTransportCredentials(insecure.NewCredentials()),
-		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return lis.DialContext(ctx) }))
-	if err != nil {
-		t.Fatal(err)
-	}
-	t.Cleanup(func() {
-		_ = conn.Close()
-		cancel()
-		if err := <-done; err != nil {
-			t.Errorf("serve: %v", err)
-		}
-	})
-	return conn
-}
 
 // importScenario sends a price list the way a client does: a header, the file
 // in pieces, a trailer with its length and hash.

@@ -95,9 +95,10 @@ func throughTheCore(t *testing.T, req *wattlev1.CreateQuoteRequest, csv []byte) 
 	}
 	for i := range entries {
 		entries[i].Revision = 1
+		entries[i].Office = book.MainOffice
 	}
 	r := quote.Request{
-		Company: in.Key.Company, Offices: []string{in.Office}, Customer: in.Customer, ExternalRef: in.ExternalRef,
+		Company: in.Key.Company, Offices: []string{"main"}, Customer: in.Customer, ExternalRef: in.ExternalRef,
 		Currency: in.Currency, AsOf: in.AsOf, ValidUntil: in.ValidUntil, RulesVersion: quote.RulesVersion,
 		Head: book.Head{}.Next(in.Key.Company, book.ContentHash(entries)),
 		Site: in.Site, Spec: in.Spec.WithDefaults(), Custom: in.Custom, Pricing: in.Pricing.WithDefaults(),
@@ -122,11 +123,11 @@ func throughTheCore(t *testing.T, req *wattlev1.CreateQuoteRequest, csv []byte) 
 func throughTheService(t *testing.T, req *wattlev1.CreateQuoteRequest, csv []byte) []byte {
 	t.Helper()
 	store := storetest.New(t)
-	conn := serveScenario(t, &estimating.Service{
+	conn, _ := serve(t, &estimating.Service{
 		Quotes: store, Prices: store, Offices: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 5, 12, 0, 0, 0, time.UTC) },
 		NewID: func() string { return "scenario" },
-	})
+	}, Config{})
 	ctx := context.Background()
 	importScenario(t, wattlev1.NewPriceBookServiceClient(conn), req.GetParent(), csv)
 	quotes := wattlev1.NewQuoteServiceClient(conn)

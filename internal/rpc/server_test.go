@@ -3,6 +3,7 @@ package rpc
 import (
 	"bytes"
 	"context"
+	"encoding/base64"
 	"fmt"
 	"log/slog"
 	"net"
@@ -26,7 +27,6 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	wattlev1 "wattle/api/wattle/v1"
-	"wattle/internal/auth"
 	"wattle/internal/estimating"
 	"wattle/internal/postgres"
 	"wattle/internal/postgres/storetest"
@@ -69,7 +69,7 @@ func serveUntil(t testing.TB, use *estimating.Service, config Config) (*grpc.Cli
 	config.Log = slog.New(slog.NewJSONHandler(log, &slog.HandlerOptions{Level: slog.LevelDebug}))
 	options := []grpc.DialOption{grpc.WithTransportCredentials(insecure.NewCredentials())}
 	if store, ok := use.Offices.(*postgres.Store); ok {
-		options = append(options, grpc.WithPerRPCCredentials(key(storetest.Key(t, store, "harrow", "main", auth.Admin))))
+		options = append(options, grpc.WithPerRPCCredentials(key(storetest.FirstKey(t, store, "harrow"))))
 	} else {
 		config.Access.Nobody = true
 	}
@@ -449,3 +449,8 @@ func TestStopCutsCallsThatTakeTooLong(t *testing.T) {
 		t.Errorf("%v", err)
 	}
 }
+
+// discard is the log of a server whose log no test reads.
+var discard = slog.New(slog.DiscardHandler)
+
+func base64Of(text string) string { return base64.StdEncoding.EncodeToString([]byte(text)) }

@@ -257,7 +257,7 @@ func TestQuotesOverTheWire(t *testing.T) {
 		t.Errorf("the missing quote is not named: %v", st.Details())
 	}
 	_, err = o.quotes.GetQuote(t.Context(), &wattlev1.GetQuoteRequest{Name: "companies/otley/quotes/" + strings.TrimPrefix(made.GetName(), "companies/harrow/quotes/")})
-	wants(t, err, codes.NotFound, "QUOTE_NOT_FOUND")
+	wants(t, err, codes.PermissionDenied, "COMPANY_NOT_YOURS")
 
 	replay, err := o.quotes.ReplayQuote(t.Context(), &wattlev1.ReplayQuoteRequest{Name: made.GetName()})
 	if err != nil || !replay.GetIdentical() || replay.GetFingerprint() != made.GetFingerprint() {

@@ -46,12 +46,22 @@ func Key(t testing.TB, s *postgres.Store, company, at string, role auth.Role) st
 	return secret
 }
 
+// FirstKey is the secret of a company's first key, an admin of its root, the same
+// whenever it is asked for. The company is made where it is missing.
+func FirstKey(t testing.TB, s *postgres.Store, company string) string {
+	t.Helper()
+	ensureCompany(t, s, company)
+	return firstSecret(company)
+}
+
+func firstSecret(company string) string { return auth.SecretPrefix + "the-first-key-of-" + company }
+
 func ensureCompany(t testing.TB, s *postgres.Store, company string) {
 	t.Helper()
 	_, _, _, err := s.CreateCompany(Context(company), estimating.RequestKey{Company: company},
 		estimating.Company{ID: company, QuotesFromAbove: true, CreatedAt: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC), Version: 1},
 		office.Office{ID: office.Main, Version: 1},
-		auth.Key{Company: company, ID: "first", Office: office.Main, Role: auth.Admin, WritesBelow: true}, auth.Hash(rand.Text()))
+		auth.Key{Company: company, ID: "first", Office: office.Main, Role: auth.Admin, WritesBelow: true}, auth.Hash(firstSecret(company)))
 	if err != nil && fault.KindOf(err) != fault.AlreadyExists {
 		t.Fatal(err)
 	}
