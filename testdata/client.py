@@ -5,7 +5,7 @@ It needs Debian's python3-grpcio and python3-protobuf and no generated code: it
 reads the service's own description by server reflection. The job file is
 JSON: what `CreateQuoteRequest` holds.
 
-Usage: client.py HOST:PORT JOB.json
+Usage: client.py HOST:PORT JOB.json KEY_FILE
 """
 import json
 import sys
@@ -81,7 +81,9 @@ def describe(channel, symbol):
     return pool
 
 
-def main(address, job_file):
+def main(address, job_file, key_file):
+    with open(key_file, encoding="utf-8") as file:
+        key = (("authorization", "Bearer " + file.read().strip()),)
     with grpc.insecure_channel(address) as channel:
         pool = describe(channel, "wattle.v1.QuoteService")
         # GetMessageClass is new in protobuf 4.22; Debian 12 has an older one.
@@ -94,7 +96,7 @@ def main(address, job_file):
             answer = message_class(found.output_type)
             rpc = channel.unary_unary("/" + method, request_serializer=lambda m: m.SerializeToString(),
                                       response_deserializer=answer.FromString)
-            return rpc(json_format.ParseDict(request, kind(), descriptor_pool=pool), timeout=20)
+            return rpc(json_format.ParseDict(request, kind(), descriptor_pool=pool), timeout=20, metadata=key)
 
         with open(job_file, encoding="utf-8") as file:
             job = json.load(file)
@@ -111,7 +113,7 @@ def main(address, job_file):
 
 
 if __name__ == "__main__":
-    if len(sys.argv) != 3:
+    if len(sys.argv) != 4:
         sys.exit(__doc__)
     try:
         sys.exit(main(*sys.argv[1:]))

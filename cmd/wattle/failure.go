@@ -55,7 +55,7 @@ func exitCode(err error) int {
 		return exitWrongUse
 	}
 	switch statusOf(err).Code() {
-	case codes.FailedPrecondition, codes.Aborted, codes.AlreadyExists:
+	case codes.FailedPrecondition, codes.Aborted, codes.AlreadyExists, codes.PermissionDenied, codes.Unauthenticated:
 		return exitRefused
 	case codes.Unknown: // not a status; perhaps an error of our own
 	default:
