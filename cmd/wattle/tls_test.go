@@ -60,12 +60,13 @@ func TestServeWithTLS(t *testing.T) {
 		}
 	}
 	serial := func() int64 {
-		conn, err := tls.Dial("tcp", s.address, &tls.Config{InsecureSkipVerify: true, NextProtos: []string{"h2"}}) //nolint:gosec // only looks at the certificate
+		look := tls.Dialer{Config: &tls.Config{InsecureSkipVerify: true, NextProtos: []string{"h2"}}} //nolint:gosec // only looks at the certificate
+		conn, err := look.DialContext(t.Context(), "tcp", s.address)
 		if err != nil {
 			t.Fatal(err)
 		}
 		defer func() { _ = conn.Close() }()
-		return conn.ConnectionState().PeerCertificates[0].SerialNumber.Int64()
+		return conn.(*tls.Conn).ConnectionState().PeerCertificates[0].SerialNumber.Int64()
 	}
 	if n := serial(); n != 1 {
 		t.Errorf("serial %d", n)

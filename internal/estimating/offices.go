@@ -4,112 +4,11 @@ import (
 	"context"
 	"slices"
 	"strings"
-	"time"
 
 	"wattle/internal/auth"
 	"wattle/internal/fault"
 	"wattle/internal/office"
 )
-
-// Company is one company.
-type Company struct {
-	ID, Title       string
-	QuotesFromAbove bool
-	CreatedAt       time.Time // UTC, to the microsecond
-	Version         int64     // counts its changes, from 1
-}
-
-// OfficeStore keeps companies, offices and keys.
-type OfficeStore interface {
-	// Caller is who shows the secret with that hash; Unauthenticated where
-	// there is no such key, or one that is revoked, expired or of a removed
-	// office.
-	Caller(ctx context.Context, hash [32]byte) (auth.Caller, error)
-	// CreateCompany stores a company, its root office and its first key, and
-	// reports whether this call did; a repeated one gets the same.
-	CreateCompany(ctx context.Context, key RequestKey, c Company, root office.Office, k auth.Key, hash [32]byte) (Company, auth.Key, bool, error)
-	Company(ctx context.Context, company string) (Company, error)
-	// ListCompanies is by id, those after the named one.
-	ListCompanies(ctx context.Context, after string, limit int) ([]Company, error)
-	// UpdateCompany stores what change makes of the company.
-	UpdateCompany(ctx context.Context, key RequestKey, change func(*Company) error) (Company, error)
-	// ChangeOffice stores what change makes of the tree as it is then, of
-	// which the caller sees his part; no two change it at once. A repeated call
-	// gets the office as that call left it.
-	ChangeOffice(ctx context.Context, key RequestKey, change func(office.Tree) (office.Office, error)) (office.Office, error)
-	// CreateKey stores a key, and reports whether this call did.
-	CreateKey(ctx context.Context, key RequestKey, k auth.Key, hash [32]byte) (auth.Key, bool, error)
-	// ListKeys is by id, those after the named one.
-	ListKeys(ctx context.Context, company, after string, limit int) ([]auth.Key, error)
-	// RevokeKey is NotFound (KEY_NOT_FOUND) where the caller sees no such key.
-	RevokeKey(ctx context.Context, key RequestKey, id string, at time.Time) (auth.Key, error)
-}
-
-// Authenticate is who shows a secret.
-func (s *Service) Authenticate(ctx context.Context, secret string) (auth.Caller, error) {
-	return s.Offices.Caller(ctx, auth.Hash(secret))
-}
-
-// CreateCompany makes a company with its root office and an admin key for it,
-// whose secret is empty where an earlier call made them.
-func (s *Service) CreateCompany(ctx context.Context, key RequestKey, title, zone string) (c Company, k auth.Key, secret string, err error) {
-	v := &fault.List{}
-	v.Require(zone == "" || knownZone(zone), "time_zone", "expected the name of a time zone, such as America/Chicago, found %q", zone)
-	if err := v.Err(); err != nil {
-		return Company{}, auth.Key{}, "", err
-	}
-	now := s.now()
-	c = Company{ID: key.Company, Title: title, QuotesFromAbove: true, CreatedAt: now, Version: 1}
-	root := office.Office{ID: office.Main, Title: title, Settings: office.Settings{TimeZone: zone}, Version: 1}
-	k = auth.Key{
-		Company: key.Company, ID: s.NewID(), Office: office.Main, Role: auth.Admin, WritesBelow: true,
-		Title: "first key", CreatedAt: now,
-	}
-	secret = s.NewSecret()
-	c, k, first, err := s.Offices.CreateCompany(asService(ctx, key.Company), key, c, root, k, auth.Hash(secret))
-	if err != nil || !first {
-		secret = ""
-	}
-	return c, k, secret, err
-}
-
-// ListCompanies is by id, those after the named one.
-func (s *Service) ListCompanies(ctx context.Context, after string, limit int) ([]Company, error) {
-	return s.Offices.ListCompanies(asService(ctx, everyCompany), after, limit)
-}
-
-// everyCompany is no company's id, and the scope of who lists them.
-const everyCompany = "*"
-
-// GetCompany is the caller's company.
-func (s *Service) GetCompany(ctx context.Context, company string) (Company, error) {
-	return s.Offices.Company(ctx, company)
-}
-
-// UpdateCompany changes the company; for keys of the root office.
-func (s *Service) UpdateCompany(ctx context.Context, key RequestKey, version *int64, change func(*Company)) (Company, error) {
-	c, err := CallerFor(ctx, key.Company)
-	if err != nil {
-		return Company{}, err
-	}
-	if c.Office != office.Main {
-		return Company{}, fault.New(fault.Denied, "OFFICE_NOT_YOURS", "this needs a key of the office %s, and yours is of %s", office.Main, c.Office)
-	}
-	return s.Offices.UpdateCompany(ctx, key, func(c *Company) error {
-		if err := sameVersion(version, c.Version); err != nil {
-			return err
-		}
-		change(c)
-		return nil
-	})
-}
-
-func sameVersion(asked *int64, now int64) error {
-	if asked != nil && *asked != now {
-		return fault.New(fault.Conflict, "ETAG_MISMATCH", "it was changed since it was read: read it again")
-	}
-	return nil
-}
 
 // GetOffice is an office that the caller reads prices of.
 func (s *Service) GetOffice(ctx context.Context, company, id string) (office.Office, error) {
@@ -235,45 +134,10 @@ func (s *Service) RemoveOffice(ctx context.Context, key RequestKey, id string, v
 	})
 }
 
-// CreateKey makes a key for an office at or under the caller's own, with a role
-// no higher than his and no wider reach. The secret is empty where an earlier
-// call made it.
-func (s *Service) CreateKey(ctx context.Context, key RequestKey, k auth.Key) (auth.Key, string, error) {
-	c, err := CallerFor(ctx, key.Company)
-	if err != nil {
-		return k, "", err
+func sameVersion(asked *int64, now int64) error {
+	if asked != nil && *asked != now {
+		return fault.New(fault.Conflict, "ETAG_MISMATCH", "it was changed since it was read: read it again")
 	}
-	if k.Office == "" {
-		k.Office = c.Office
-	}
-	v := &fault.List{}
-	at := v.At("key")
-	at.Require(k.ExpiresAt.IsZero() || k.ExpiresAt.After(s.Now()), "expire_time", "expected a time to come, found %s", k.ExpiresAt.UTC().Format(time.RFC3339))
-	o, ok := c.Tree.Find(k.Office)
-	at.Require(ok && c.Manages(k.Office), "office", "there is no office %q at or under yours, %s", k.Office, c.Office)
-	at.Require(!o.Removed, "office", "the office %q is removed", k.Office)
-	if err := v.Err(); err != nil {
-		return k, "", err
-	}
-	if !c.Role.May(k.Role) || k.WritesBelow && !c.WritesBelow {
-		return k, "", fault.New(fault.Denied, "ROLE_TOO_LOW", "a key cannot make one that may do more than itself")
-	}
-	k.Company, k.ID, k.CreatedAt, k.CreatedBy = key.Company, s.NewID(), s.now(), c.Principal
-	secret := s.NewSecret()
-	k, first, err := s.Offices.CreateKey(ctx, key, k, auth.Hash(secret))
-	if err != nil || !first {
-		secret = ""
-	}
-	return k, secret, err
+	return nil
 }
 
-// ListKeys is the keys of the offices at and under the caller's own, by id,
-// those after the named one.
-func (s *Service) ListKeys(ctx context.Context, company, after string, limit int) ([]auth.Key, error) {
-	return s.Offices.ListKeys(ctx, company, after, limit)
-}
-
-// RevokeKey ends a key of an office at or under the caller's own.
-func (s *Service) RevokeKey(ctx context.Context, key RequestKey, id string) (auth.Key, error) {
-	return s.Offices.RevokeKey(ctx, key, id, s.now())
-}

@@ -2,6 +2,7 @@ package rpc
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"maps"
@@ -142,7 +143,7 @@ func call(t *testing.T, conn *grpc.ClientConn, m protoreflect.MethodDescriptor, 
 		return err
 	}
 	for {
-		if err := stream.RecvMsg(dynamicpb.NewMessage(m.Output())); err == io.EOF {
+		if err := stream.RecvMsg(dynamicpb.NewMessage(m.Output())); errors.Is(err, io.EOF) {
 			return nil
 		} else if err != nil {
 			return err
