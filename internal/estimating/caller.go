@@ -34,9 +34,9 @@ func CallerFor(ctx context.Context, company string) (auth.Caller, error) {
 	return c, nil
 }
 
-// WritesAt is the office that a call writes at: the one asked for, or the
+// writesAt is the office that a call writes at: the one asked for, or the
 // caller's own where that is empty. See auth.Caller.Writes.
-func (s *Service) WritesAt(ctx context.Context, company, field, asked string) (string, error) {
+func writesAt(ctx context.Context, company, field, asked string) (string, error) {
 	c, err := CallerFor(ctx, company)
 	if err != nil {
 		return "", err
@@ -44,7 +44,7 @@ func (s *Service) WritesAt(ctx context.Context, company, field, asked string) (s
 	return c.Writes(field, asked)
 }
 
-// readsAt is the office whose prices a call reads, as WritesAt.
+// readsAt is the office whose prices a call reads, as writesAt.
 func readsAt(ctx context.Context, company, asked string) (string, error) {
 	c, err := CallerFor(ctx, company)
 	if err != nil {

@@ -71,7 +71,7 @@ func (s *Service) SaveSpec(ctx context.Context, in SaveSpec) (SavedSpec, bool, e
 	if err := v.Err(); err != nil {
 		return SavedSpec{}, false, err
 	}
-	at, err := s.WritesAt(ctx, in.Key.Company, "office", in.Office)
+	at, err := writesAt(ctx, in.Key.Company, "office", in.Office)
 	if err != nil {
 		return SavedSpec{}, false, err
 	}

@@ -61,4 +61,3 @@ func (s *Service) UpdateCompany(ctx context.Context, key RequestKey, version *in
 		return nil
 	})
 }
-

@@ -41,4 +41,3 @@ type OfficeStore interface {
 	// RevokeKey is NotFound (KEY_NOT_FOUND) where the caller sees no such key.
 	RevokeKey(ctx context.Context, key RequestKey, id string, at time.Time) (auth.Key, error)
 }
-

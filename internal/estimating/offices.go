@@ -140,4 +140,3 @@ func sameVersion(asked *int64, now int64) error {
 	}
 	return nil
 }
-

@@ -13,7 +13,7 @@ func (s *Service) ImportPrices(ctx context.Context, key RequestKey, in book.Impo
 	if err := alive(ctx); err != nil {
 		return book.Outcome{}, err
 	}
-	at, err := s.WritesAt(ctx, key.Company, "header.office", in.Office)
+	at, err := writesAt(ctx, key.Company, "header.office", in.Office)
 	if err != nil {
 		return book.Outcome{}, err
 	}

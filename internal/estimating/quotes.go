@@ -51,7 +51,7 @@ func (s *Service) CreateQuote(ctx context.Context, in CreateQuote) (Stored, erro
 	if old, err := s.QuoteByRequest(ctx, in.Key); err == nil || fault.KindOf(err) != fault.NotFound {
 		return old, err
 	}
-	at, err := s.WritesAt(ctx, in.Key.Company, "office", in.Office)
+	at, err := writesAt(ctx, in.Key.Company, "office", in.Office)
 	if err != nil {
 		return Stored{}, err
 	}

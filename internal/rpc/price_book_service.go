@@ -1,6 +1,7 @@
 package rpc
 
 import (
+	"cmp"
 	"context"
 	"encoding/hex"
 	"strconv"
@@ -25,11 +26,8 @@ func (s priceBookService) ImportPrices(stream grpc.ClientStreamingServer[wattlev
 	if err != nil {
 		return err
 	}
-	list := s.csv
-	list.Office, err = s.estimating.WritesAt(stream.Context(), companyOf(file.header.GetParent()), "header.office", file.header.GetOffice())
-	if err != nil {
-		return err
-	}
+	list := s.csv // its rows name their office, or are of the list's
+	list.Office = cmp.Or(file.header.GetOffice(), estimating.CallerOf(stream.Context()).Office)
 	entries, rows, err := book.ParseCSV(file, list)
 	if err := file.whole(rows, err); err != nil {
 		return err
