@@ -1,5 +1,9 @@
 -- +goose Up
 
+-- Programs before this one name no offices, and the policies below show them
+-- nothing.
+update schema_meta set oldest_program = 6;
+
 -- Companies, their offices and API keys. These rows change, since they say how
 -- things are now: a key is revoked, an office moves. What a quote read of them
 -- (its office path, its settings) stands in the quote, so no replay needs their

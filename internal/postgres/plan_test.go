@@ -69,9 +69,14 @@ func TestTheSearchUsesItsIndex(t *testing.T) {
 	for _, name := range []string{"ash", "harrow", "larch"} {
 		grow(t, db.AdminURL(), name, 1000, 35)
 	}
-	service := connect(t, db.ServiceURL())
+	searchUsesItsIndex(t, db.ServiceURL(), "harrow", "2020-01-20", 12)
+}
+
+func searchUsesItsIndex(t testing.TB, serviceURL, company, asOf string, revision int) {
+	t.Helper()
+	service := connect(t, serviceURL)
 	for _, mode := range []string{"force_custom_plan", "force_generic_plan"} {
-		plan := explain(t, service, mode, "", "harrow", "2020-01-20", 12)
+		plan := explain(t, service, mode, "", company, asOf, revision)
 		entry := slices.DeleteFunc(plan.all(), func(n node) bool { return n.Relation != "price_entry" })
 		if len(entry) != 3 {
 			t.Fatalf("%s: %d scans of price_entry, want those of the two seller steps and the search: %+v", mode, len(entry), plan)
@@ -129,7 +134,7 @@ func TestTheSearchReadsAsMuchWhateverTheHistory(t *testing.T) {
 }
 
 // explain is the plan of the search for two items.
-func explain(t *testing.T, conn *pgx.Conn, mode, options, company, asOf string, revision int) node {
+func explain(t testing.TB, conn *pgx.Conn, mode, options, company, asOf string, revision int) node {
 	t.Helper()
 	ctx := scoped()
 	var text []byte
