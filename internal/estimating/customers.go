@@ -83,7 +83,11 @@ func (s *Service) CreateCustomer(ctx context.Context, key RequestKey, c Customer
 	if err := alive(ctx); err != nil {
 		return Customer{}, err
 	}
-	at, err := CallerOf(ctx).Writes("customer.office", c.Office)
+	caller, err := CallerFor(ctx, key.Company)
+	if err != nil {
+		return Customer{}, err
+	}
+	at, err := caller.Writes("customer.office", c.Office)
 	if err != nil {
 		return Customer{}, err
 	}

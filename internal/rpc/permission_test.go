@@ -100,8 +100,8 @@ func openBranches(t *testing.T) *branches {
 		}
 		*name = answer.GetQuote().GetName()
 	}
-	for _, name := range b.issued {
-		if _, err := quotes.IssueQuote(t.Context(), &wattlev1.IssueQuoteRequest{Name: name, RequestId: "of-north"}); err != nil {
+	for i, name := range b.issued {
+		if _, err := quotes.IssueQuote(t.Context(), &wattlev1.IssueQuoteRequest{Name: name, RequestId: fmt.Sprint("of-north-", i)}); err != nil {
 			t.Fatal(err)
 		}
 	}
