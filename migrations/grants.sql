@@ -21,5 +21,11 @@ grant update (parent, title, time_zone, margin_floor, stale_after_days, preferre
 grant update (revoked_at, revoked_by) on api_key to SERVICE;
 -- Who calls is asked before any company is known.
 grant execute on function wattle_caller(bytea) to SERVICE;
+grant select, insert on quote_transition, quote_state, audit, customer to SERVICE;
+-- What a quote's newest transition made of it. Its place among others stays.
+grant update (state, sequence, updated_at, expires_at) on quote_state to SERVICE;
+-- People's details change, and are erased when they ask.
+grant update (display_name, address_lines, locality, region, postal_code, country, email, telephone, note,
+    version, updated_at, erased_at) on customer to SERVICE;
 
 -- The worker has no work yet.

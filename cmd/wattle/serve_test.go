@@ -90,6 +90,7 @@ func TestServeLocalSurvivesKill(t *testing.T) {
 	if out, _ := run(exitDone, "quote", "list", "--format", "csv"); strings.Count(out, "\n") != 3 || !strings.Contains(out, name) || !strings.Contains(out, fingerprint) {
 		t.Errorf("the list said:\n%s", out)
 	}
+	takeThroughLife(t, run, name)
 	lot := filepath.Join(t.TempDir(), "lot.yaml")
 	if err := os.WriteFile(lot, []byte(`{currency: USD, as_of: "2026-09-16", spec: {height: 6 ft},
 		site: {runs: [{id: lot, closed: true, traverse: {text: due W 40 ft; due S 30 ft; due E 40.01 ft; due N 30 ft}}]}}`), 0o600); err != nil {

@@ -22,7 +22,7 @@ import (
 // operator is the hash of the operator's secret, zero where there is none.
 func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, security credentials.TransportCredentials) (*rpc.Server, error) {
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
 		Now: time.Now,
 		// Must fails only where the machine has no randomness.
 		NewID:     func() string { return uuid.Must(uuid.NewV7()).String() },

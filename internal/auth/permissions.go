@@ -32,6 +32,18 @@ var Permissions = map[string]Role{
 	"/wattle.v1.QuoteService/CreateQuote":   Estimator,
 	"/wattle.v1.QuoteService/ReplayQuote":   Estimator,
 	"/wattle.v1.QuoteService/CompareQuotes": Estimator,
+	"/wattle.v1.QuoteService/IssueQuote":    Estimator,
+	"/wattle.v1.QuoteService/AcceptQuote":   Estimator,
+	"/wattle.v1.QuoteService/DeclineQuote":  Estimator,
+	"/wattle.v1.QuoteService/VoidQuote":     Estimator,
+	"/wattle.v1.QuoteService/ReviseQuote":   Estimator,
+
+	// People's details are for who needs them to work.
+	"/wattle.v1.CustomerService/GetCustomer":    Estimator,
+	"/wattle.v1.CustomerService/ListCustomers":  Estimator,
+	"/wattle.v1.CustomerService/CreateCustomer": Estimator,
+	"/wattle.v1.CustomerService/UpdateCustomer": Estimator,
+	"/wattle.v1.CustomerService/EraseCustomer":  Admin,
 
 	"/wattle.v1.OfficeService/CreateCompany": Operator,
 	"/wattle.v1.OfficeService/ListCompanies": Operator,

@@ -21,10 +21,11 @@ import (
 // run beside each other. The stateless calls (PlanLayout, ComputeTakeoff) need
 // no stores.
 type Service struct {
-	Quotes  QuoteStore
-	Prices  PriceStore
-	Specs   SpecStore
-	Offices OfficeStore
+	Quotes    QuoteStore
+	Prices    PriceStore
+	Specs     SpecStore
+	Offices   OfficeStore
+	Customers CustomerStore
 	// Now is the clock; NewID makes ids that sort by time (UUIDv7); NewSecret
 	// makes secrets that nobody can guess.
 	Now       func() time.Time

@@ -33,6 +33,9 @@ type CreateQuote struct {
 	SavedSpec   string // where Spec came from, as Record has it
 	Custom      []quote.CustomLine
 	Pricing     quote.Pricing
+	// OptionOf is an open quote that this one is offered beside, Changes the
+	// accepted quote that it is a change order to; one of them at most.
+	OptionOf, Changes string
 }
 
 // Stored is a stored quote, decoded.
@@ -42,9 +45,14 @@ type Stored struct {
 	Quote   *quote.Quote
 }
 
-// CreateQuote makes and stores a quote. The same key answers with the same
-// quote; of two at once, one is stored and both get it.
+// CreateQuote makes and stores a quote, a draft. The same key answers with the
+// same quote; of two at once, one is stored and both get it.
 func (s *Service) CreateQuote(ctx context.Context, in CreateQuote) (Stored, error) {
+	return s.store(ctx, in, func(rec Record) (Record, error) { return s.insert(ctx, in, rec) })
+}
+
+// store makes the quote and has it stored.
+func (s *Service) store(ctx context.Context, in CreateQuote, insert func(Record) (Record, error)) (Stored, error) {
 	if err := alive(ctx); err != nil {
 		return Stored{}, err
 	}
@@ -75,7 +83,7 @@ func (s *Service) CreateQuote(ctx context.Context, in CreateQuote) (Stored, erro
 	if err := alive(ctx); err != nil {
 		return Stored{}, err
 	}
-	kept, err := s.Quotes.InsertQuote(ctx, in.Key, rec)
+	kept, err := insert(rec)
 	if err != nil {
 		return Stored{}, err
 	}

@@ -29,4 +29,6 @@ type Record struct {
 	// document has the spec itself.
 	SavedSpec string
 	Document  []byte
+	// Life is where the quote stands; the one part that changes.
+	Life Life
 }

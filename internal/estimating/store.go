@@ -6,6 +6,7 @@ import (
 
 	"wattle/internal/book"
 	"wattle/internal/catalog"
+	"wattle/internal/quote"
 )
 
 // RequestKey makes a mutating call idempotent: one successful answer per
@@ -18,13 +19,15 @@ type RequestKey struct {
 	Hash [32]byte
 }
 
-// QuoteStore keeps quotes. Quotes are only ever added.
+// QuoteStore keeps quotes. Quotes are only ever added; what changes is where they
+// stand (LifeStore).
 type QuoteStore interface {
+	LifeStore
 	// QuoteByRequest is the quote an earlier call with this key made; NotFound
 	// where there is none.
 	QuoteByRequest(ctx context.Context, key RequestKey) (Record, error)
-	// InsertQuote stores the quote and the key in one transaction. The loser
-	// of a race gets the winner's record.
+	// InsertQuote stores the quote, a draft that stands alone, and the key in
+	// one transaction. The loser of a race gets the winner's record.
 	InsertQuote(ctx context.Context, key RequestKey, r Record) (Record, error)
 	// Quote is NotFound (QUOTE_NOT_FOUND) where there is none.
 	Quote(ctx context.Context, company, id string) (Record, error)
@@ -35,6 +38,12 @@ type QuoteStore interface {
 // QuoteFilter selects quotes; empty fields select all.
 type QuoteFilter struct {
 	Company, Office, ExternalRef, Customer string
+	// Root is the first quote of a chain of revisions.
+	Root   string
+	States []quote.State
+	// UpdatedSince selects quotes that were made or changed their state then or
+	// later.
+	UpdatedSince time.Time
 	// Before continues a listing: records older than this one (CreatedAt, ID).
 	BeforeCreatedAt time.Time
 	BeforeID        string

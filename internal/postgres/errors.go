@@ -30,6 +30,15 @@ var byConstraint = map[string]func(cause error) *fault.Error{
 	"office_pkey": func(cause error) *fault.Error {
 		return fault.Wrap(cause, fault.AlreadyExists, "OFFICE_EXISTS", "there is an office with this id already")
 	},
+	"customer_pkey": func(cause error) *fault.Error {
+		return fault.Wrap(cause, fault.AlreadyExists, "CUSTOMER_EXISTS", "a customer with this id exists already, or was erased")
+	},
+	// These decisions are taken under a lock; a constraint is what is left where
+	// that fails.
+	"quote_transition_pkey":    quoteMoved,
+	"quote_state_revises_key":  quoteMoved,
+	"quote_state_accepted_key": quoteMoved,
+	"quote_state_revision_key": quoteMoved,
 }
 
 // byCode says what an SQLSTATE means; where it has no row, its class (the
@@ -47,6 +56,10 @@ var byCode = map[string]func(cause error) *fault.Error{
 	queryCanceled: func(cause error) *fault.Error { // by statement_timeout; a caller's own deadline is seen before
 		return fault.Wrap(cause, fault.DeadlineExceeded, "DEADLINE_EXCEEDED", "the database's time limit passed")
 	},
+}
+
+func quoteMoved(cause error) *fault.Error {
+	return fault.Wrap(cause, fault.Conflict, "QUOTE_MOVED", "the quote, or one beside it, was changed at the same time; read it again")
 }
 
 func unavailable(cause error) *fault.Error {

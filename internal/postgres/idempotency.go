@@ -27,6 +27,8 @@ type result struct {
 	// Of a changed office, with its Version; of a made or revoked key.
 	Office string `json:"office,omitempty"`
 	Key    string `json:"key,omitempty"`
+	// Of a customer: who, and the version that was the answer.
+	Customer string `json:"customer,omitempty"`
 }
 
 // earlier is the result of a call with this key that has succeeded, or nil. A
@@ -46,14 +48,18 @@ func earlier(ctx context.Context, q querier, key estimating.RequestKey) (*result
 	case err != nil:
 		return nil, err
 	case [32]byte(hash) != key.Hash:
-		return nil, fault.New(fault.AlreadyExists, "REQUEST_ID_REUSED",
-			"the request id %q was used for another request; use a new one", key.RequestID).With("requestId", key.RequestID)
+		return nil, requestReused(key)
 	}
 	var r result
 	if err := json.Unmarshal(stored, &r); err != nil {
 		return nil, err
 	}
 	return &r, nil
+}
+
+func requestReused(key estimating.RequestKey) error {
+	return fault.New(fault.AlreadyExists, "REQUEST_ID_REUSED",
+		"the request id %q was used for another request; use a new one", key.RequestID).With("requestId", key.RequestID)
 }
 
 // claim records a call's result in the transaction that makes it. It reports

@@ -40,8 +40,8 @@ func (s *Store) InsertQuote(ctx context.Context, key estimating.RequestKey, r es
 			return err
 		}
 		if first {
-			kept = r
-			return insertQuote(ctx, q, r)
+			kept, kept.Life = r, estimating.Begin(r.ID, r.CreatedAt)
+			return insertQuote(ctx, q, key, kept)
 		}
 		was, err := earlier(ctx, q, key)
 		if err != nil {
@@ -67,21 +67,25 @@ func (s *Store) Quote(ctx context.Context, company, id string) (r estimating.Rec
 
 // ListQuotes is newest first, by time and then id, without documents.
 func (s *Store) ListQuotes(ctx context.Context, f estimating.QuoteFilter) (list []estimating.Record, err error) {
-	var before *time.Time
-	if !f.BeforeCreatedAt.IsZero() {
-		before = &f.BeforeCreatedAt
+	states := make([]string, len(f.States))
+	for i, state := range f.States {
+		states[i] = string(state)
 	}
 	err = s.within(ctx, f.Company, read, func(q querier) error {
 		rows, err := q.Query(ctx, `
 			select `+quoteColumns+`, null::bytea
-			from quote q
+			from `+quoteTables+`
 			where q.company = $1
 			  and ($2 = '' or q.external_ref = $2)
 			  and ($3 = '' or q.customer = $3)
 			  and ($7 = '' or q.office = $7)
 			  and ($4::timestamptz is null or (q.created_at, q.id) < ($4, $5))
+			  and (cardinality($8::text[]) = 0 or s.state = any ($8))
+			  and ($9::timestamptz is null or s.updated_at >= $9)
+			  and ($10 = '' or s.root = $10)
 			order by q.created_at desc, q.id desc
-			limit $6`, f.Company, f.ExternalRef, f.Customer, before, f.BeforeID, f.Limit, f.Office)
+			limit $6`, f.Company, f.ExternalRef, f.Customer, orNull(f.BeforeCreatedAt), f.BeforeID, f.Limit, f.Office,
+			states, orNull(f.UpdatedSince), f.Root)
 		if err != nil {
 			return err
 		}
@@ -94,7 +98,7 @@ func (s *Store) ListQuotes(ctx context.Context, f estimating.QuoteFilter) (list 
 func quoteByID(ctx context.Context, q querier, company, id string) (estimating.Record, error) {
 	rows, err := q.Query(ctx, `
 		select `+quoteColumns+`, d.document
-		from quote q
+		from `+quoteTables+`
 		join quote_document d on d.company = q.company and d.quote_id = q.id
 		where q.company = $1 and q.id = $2`, company, id)
 	if err != nil {
@@ -102,28 +106,64 @@ func quoteByID(ctx context.Context, q querier, company, id string) (estimating.R
 	}
 	r, err := pgx.CollectExactlyOneRow(rows, scanQuote)
 	if errors.Is(err, pgx.ErrNoRows) {
-		return r, fault.New(fault.NotFound, "QUOTE_NOT_FOUND", "there is no quote %q", id).
-			About("quote", "companies/"+company+"/quotes/"+id)
+		return r, noQuote(company, id)
 	}
 	return r, err
 }
 
-// quoteColumns are the columns of quote as q in the order of scanQuote, which
+func noQuote(company, id string) error {
+	return fault.New(fault.NotFound, "QUOTE_NOT_FOUND", "there is no quote %q", id).
+		About("quote", "companies/"+company+"/quotes/"+id)
+}
+
+// quotesByID are the quotes there are of these, by id and without documents.
+func quotesByID(ctx context.Context, q querier, company string, ids []string) ([]estimating.Record, error) {
+	rows, err := q.Query(ctx, `
+		select `+quoteColumns+`, null::bytea
+		from `+quoteTables+`
+		where q.company = $1 and q.id = any ($2)
+		order by q.id`, company, ids)
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, scanQuote)
+}
+
+// quoteTables are a quote, where it stands, what brought it there, and the quote
+// that revises it.
+const quoteTables = `quote q
+	join quote_state s on s.company = q.company and s.quote_id = q.id
+	join quote_transition t on t.company = s.company and t.quote_id = s.quote_id and t.sequence = s.sequence
+	left join quote_state n on n.company = q.company and n.revises = q.id`
+
+// quoteColumns are the columns of quoteTables in the order of scanQuote, which
 // wants the document after them.
 const quoteColumns = `q.company, q.id, q.office, q.customer, q.external_ref, q.created_at, q.as_of, q.valid_until,
-	q.book_revision, q.book_hash, q.rules_version, q.fingerprint_version, q.fingerprint, q.currency, q.total::text, q.saved_spec`
+	q.book_revision, q.book_hash, q.rules_version, q.fingerprint_version, q.fingerprint, q.currency, q.total::text, q.saved_spec,
+	s.state, s.sequence, s.updated_at, s.expires_at, s.root, s.revision_number, coalesce(s.revises, ''), coalesce(n.quote_id, ''),
+	coalesce(s.changes, ''), s.option_group, coalesce(t.decided_by, ''), t.reference, t.decided_on`
 
 func scanQuote(row pgx.CollectableRow) (estimating.Record, error) {
 	var r estimating.Record
 	var asOf, validUntil time.Time
 	var bookHash, fingerprint []byte
 	var currency, total string
+	l := &r.Life
+	var expiresAt, decidedOn *time.Time
 	err := row.Scan(&r.Company, &r.ID, &r.Office, &r.Customer, &r.ExternalRef, &r.CreatedAt, &asOf, &validUntil,
-		&r.Head.Revision, &bookHash, &r.RulesVersion, &r.FingerprintVersion, &fingerprint, &currency, &total, &r.SavedSpec, &r.Document)
+		&r.Head.Revision, &bookHash, &r.RulesVersion, &r.FingerprintVersion, &fingerprint, &currency, &total, &r.SavedSpec,
+		&l.State, &l.Sequence, &l.UpdatedAt, &expiresAt, &l.Root, &l.RevisionNumber, &l.Revises, &l.SupersededBy,
+		&l.Changes, &l.OptionGroup, &l.Decision.By, &l.Decision.Reference, &decidedOn, &r.Document)
 	if err != nil {
 		return r, err
 	}
-	r.CreatedAt = r.CreatedAt.UTC()
+	r.CreatedAt, l.UpdatedAt = r.CreatedAt.UTC(), l.UpdatedAt.UTC()
+	if expiresAt != nil {
+		l.ExpiresAt = expiresAt.UTC()
+	}
+	if decidedOn != nil {
+		l.Decision.On = civil.Of(*decidedOn)
+	}
 	r.AsOf, r.ValidUntil = civil.Of(asOf), civil.Of(validUntil)
 	r.Head.Hash, r.Fingerprint = [32]byte(bookHash), [32]byte(fingerprint)
 	r.Currency = money.Currency(currency)
@@ -131,8 +171,8 @@ func scanQuote(row pgx.CollectableRow) (estimating.Record, error) {
 	return r, err
 }
 
-func insertQuote(ctx context.Context, q querier, r estimating.Record) error {
-	batch := &pgx.Batch{} // one way to the server for both
+func insertQuote(ctx context.Context, q querier, key estimating.RequestKey, r estimating.Record) error {
+	batch := &pgx.Batch{} // one way to the server for all
 	batch.Queue(`
 		insert into quote (company, id, office, customer, external_ref, created_at, as_of, valid_until,
 			book_revision, book_hash, rules_version, fingerprint_version, fingerprint, currency, total, saved_spec)
@@ -141,5 +181,6 @@ func insertQuote(ctx context.Context, q querier, r estimating.Record) error {
 		int64(r.Head.Revision), r.Head.Hash[:], r.RulesVersion, r.FingerprintVersion, r.Fingerprint[:], string(r.Currency), r.Total.String(), r.SavedSpec)
 	batch.Queue(`insert into quote_document (company, quote_id, office, document) values ($1, $2, $3, $4)`,
 		r.Company, r.ID, cmp.Or(r.Office, book.MainOffice), r.Document)
+	queueLife(batch, r, key.Principal)
 	return q.SendBatch(ctx, batch).Close()
 }

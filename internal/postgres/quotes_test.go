@@ -27,7 +27,7 @@ func record(id, createdAt string) estimating.Record {
 		CreatedAt: at.UTC(), AsOf: civil.Must("2026-03-01"), ValidUntil: civil.Must("2026-03-31"),
 		Head: book.Head{Revision: 3, Hash: [32]byte{1, 2, 3}}, RulesVersion: 1, FingerprintVersion: 1,
 		Fingerprint: [32]byte{9}, Currency: "USD", Total: decimal.MustParse("12345.60"), SavedSpec: "cedar-privacy@3",
-		Document: []byte("{\"n\":\"\xc3\xa9\"}\n"),
+		Document: []byte("{\"n\":\"\xc3\xa9\"}\n"), Life: estimating.Begin(id, at.UTC()),
 	}
 }
 

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"slices"
 	"time"
 
 	"github.com/jackc/pgx/v5"
@@ -10,6 +11,7 @@ import (
 
 	"wattle/internal/auth"
 	"wattle/internal/estimating"
+	"wattle/internal/fault"
 )
 
 // cancelGrace is how long a cancelled query may take to end before its
@@ -68,6 +70,17 @@ func (s *Store) within(ctx context.Context, company string, kind pgx.TxOptions, 
 func everywhere(ctx context.Context, c auth.Caller) context.Context {
 	c.Everywhere = true
 	return estimating.WithCaller(ctx, c)
+}
+
+// writesAt is Denied (OFFICE_NOT_YOURS) where the caller does not write at an
+// office. Unlike a new thing, one that is there may be at an office that was
+// removed since.
+func writesAt(ctx context.Context, at string) error {
+	c := estimating.CallerOf(ctx)
+	if c.Everywhere || slices.Contains(c.WriteOffices(), at) {
+		return nil
+	}
+	return fault.New(fault.Denied, "OFFICE_NOT_YOURS", "this key writes at office %s, and not at %s", c.Office, at)
 }
 
 // everyOffice, in place of a list of offices, is all of the company's.

@@ -33,8 +33,8 @@ func tables(t *testing.T, conn *pgx.Conn) []string {
 	return names
 }
 
-// fill gives a company an office, two keys, a revision, a quote, a spec and three
-// request ids.
+// fill gives a company an office, two keys, a revision, a quote, a spec, a customer
+// and four request ids.
 func fill(t *testing.T, s *postgres.Store, name string) {
 	t.Helper()
 	storetest.Key(t, s, name, "main", auth.Reader)
@@ -56,12 +56,19 @@ func fill(t *testing.T, s *postgres.Store, name string) {
 	if _, _, err := s.SaveSpec(ctx, estimating.RequestKey{Company: name, RequestID: "s"}, sp); err != nil {
 		t.Fatal(err)
 	}
+	c := estimating.Customer{Company: name, ID: "cust-7", Office: "main", Version: 1, CreatedAt: r.CreatedAt, UpdatedAt: r.CreatedAt}
+	if _, err := s.CreateCustomer(ctx, estimating.RequestKey{Company: name, RequestID: "c"}, c); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // changes are the tables that hold how things are now.
-var changes = map[string]bool{"book_head": true, "company": true, "office": true, "api_key": true}
+var changes = map[string]bool{
+	"book_head": true, "company": true, "office": true, "api_key": true, "quote_state": true, "customer": true,
+}
 
-// The service role adds rows and never changes or removes one, save the head.
+// The service role adds rows and never changes or removes one, save what says how
+// things are now.
 func TestHistoryIsAppendOnly(t *testing.T) {
 	t.Parallel()
 	s, db := storetest.NewWithDB(t)
@@ -87,6 +94,10 @@ func TestHistoryIsAppendOnly(t *testing.T) {
 		`delete from book_head`, `update book_head set company = 'x'`, `update book_revision set entries = 2`,
 		`update quote set total = 1`, `delete from quote_document`, `delete from idempotency`,
 		`update saved_spec set title = 'x'`, `delete from saved_spec`, `truncate saved_spec`, `drop table saved_spec`,
+		`update quote set customer = 'x'`, `update quote_document set document = ''`,
+		`update quote_transition set to_state = 'void'`, `delete from quote_transition`, `update quote_state set root = 'x'`,
+		`update quote_state set revises = null`, `delete from quote_state`, `update customer set id = 'x'`, `delete from customer`,
+		`update audit set principal = 'x'`, `delete from audit`,
 		`alter table price_entry disable row level security`, `drop table quote`, `create table mine (id int)`,
 	} {
 		_, err := service.Exec(ctx, sql)

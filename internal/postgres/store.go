@@ -23,10 +23,11 @@ type Store struct {
 }
 
 var (
-	_ estimating.QuoteStore  = (*Store)(nil)
-	_ estimating.PriceStore  = (*Store)(nil)
-	_ estimating.SpecStore   = (*Store)(nil)
-	_ estimating.OfficeStore = (*Store)(nil)
+	_ estimating.QuoteStore    = (*Store)(nil)
+	_ estimating.PriceStore    = (*Store)(nil)
+	_ estimating.SpecStore     = (*Store)(nil)
+	_ estimating.OfficeStore   = (*Store)(nil)
+	_ estimating.CustomerStore = (*Store)(nil)
 )
 
 // Open connects as the service role. It refuses a schema that this program

@@ -99,7 +99,7 @@ func pricingToProto(p quote.Pricing) *wattlev1.Pricing {
 
 // recordToProto is the basic view of a quote.
 func recordToProto(r estimating.Record) *wattlev1.Quote {
-	return &wattlev1.Quote{
+	p := &wattlev1.Quote{
 		Name: quoteName(r.Company, r.ID), View: wattlev1.QuoteView_QUOTE_VIEW_BASIC, Office: r.Office,
 		Customer: r.Customer, ExternalReference: r.ExternalRef, CreateTime: timestamppb.New(r.CreatedAt),
 		AsOf: r.AsOf.String(), ValidUntil: r.ValidUntil.String(),
@@ -108,6 +108,8 @@ func recordToProto(r estimating.Record) *wattlev1.Quote {
 		RulesVersion: int32(r.RulesVersion), FingerprintVersion: int32(r.FingerprintVersion),
 		Fingerprint: hex.EncodeToString(r.Fingerprint[:]), SavedSpec: r.SavedSpec,
 	}
+	lifeToProto(p, r.Company, r.Life)
+	return p
 }
 
 // storedToProto is a quote in the view that was asked for, full by default.

@@ -35,6 +35,16 @@ func quoteName(company, id string) string {
 	return "companies/" + company + "/quotes/" + id
 }
 
+// customerOf takes companies/{company}/customers/{customer} apart.
+func customerOf(name string) (company, id string) {
+	parent, id, _ := strings.Cut(name, "/customers/")
+	return companyOf(parent), id
+}
+
+func customerName(company, id string) string {
+	return "companies/" + company + "/customers/" + id
+}
+
 // specOf takes companies/{company}/specs/{spec} apart; standard/{spec} is of no
 // company, and is the name of an entry as it stands.
 func specOf(name string) (company, spec string) {

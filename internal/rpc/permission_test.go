@@ -41,6 +41,8 @@ type branches struct {
 	// and reflection.
 	methods []protoreflect.MethodDescriptor
 	quote   string // of north
+	// Other quotes of north, for those who end them.
+	drafts, issued [2]string
 }
 
 const operatorSecret = "operator-secret-of-the-test-0123456789"
@@ -50,7 +52,7 @@ func openBranches(t *testing.T) *branches {
 	store := storetest.New(t)
 	made := 0
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
 		Now:       func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID:     func() string { made++; return fmt.Sprintf("id%04d", made) },
 		NewSecret: func() string { made++; return fmt.Sprintf("wattle_secret-%032d", made) },
@@ -90,11 +92,19 @@ func openBranches(t *testing.T) *branches {
 	if _, err := send(t, main, header(), chunk(market("2026-01-01", "12.00")), trailer(22, market("2026-01-01", "12.00"))); err != nil {
 		t.Fatal(err)
 	}
-	answer, err := wattlev1.NewQuoteServiceClient(b.at(t, "north", auth.Estimator)).CreateQuote(t.Context(), job("of-north"))
-	if err != nil {
-		t.Fatal(err)
+	quotes := wattlev1.NewQuoteServiceClient(b.at(t, "north", auth.Estimator))
+	for i, name := range []*string{&b.quote, &b.drafts[0], &b.drafts[1], &b.issued[0], &b.issued[1]} {
+		answer, err := quotes.CreateQuote(t.Context(), job(fmt.Sprint("of-north-", i)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		*name = answer.GetQuote().GetName()
 	}
-	b.quote = answer.GetQuote().GetName()
+	for i, name := range b.issued {
+		if _, err := quotes.IssueQuote(t.Context(), &wattlev1.IssueQuoteRequest{Name: name, RequestId: fmt.Sprint("of-north-", i)}); err != nil {
+			t.Fatal(err)
+		}
+	}
 	return b
 }
 
@@ -205,7 +215,8 @@ type reach struct {
 
 const siteAndSpec = `"site":{"runs":[{"id":"back","vertices":[{"east":"0 ft","north":"0 ft"},{"east":"40 ft","north":"0 ft"}]}]},"spec":{"height":"6 ft"}`
 
-func reaches(quote string) map[string]reach {
+func reaches(b *branches) map[string]reach {
+	quote := b.quote
 	const noCompany = "no company"
 	file := "item,effective,unit,price,currency\npost,2026-01-01,each,1,USD\n"
 	end, err := protojson.Marshal(trailer(1, file))
@@ -245,6 +256,18 @@ func reaches(quote string) map[string]reach {
 		"QuoteService/RenderQuote":   {[]string{`{"name":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/CompareQuotes": {[]string{`{"base":"` + quote + `","other":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
 
+		"QuoteService/IssueQuote":   {[]string{`{"name":"` + quote + `","requestId":"l1"}`}, "QUOTE_NOT_FOUND"},
+		"QuoteService/AcceptQuote":  {[]string{`{"name":"` + b.issued[0] + `","requestId":"l2","decidedBy":"PARTY_CUSTOMER"}`}, "QUOTE_NOT_FOUND"},
+		"QuoteService/DeclineQuote": {[]string{`{"name":"` + b.issued[1] + `","requestId":"l3"}`}, "QUOTE_NOT_FOUND"},
+		"QuoteService/VoidQuote":    {[]string{`{"name":"` + b.drafts[0] + `","requestId":"l4"}`}, "QUOTE_NOT_FOUND"},
+		"QuoteService/ReviseQuote":  {[]string{`{"name":"` + b.drafts[1] + `","requestId":"l5"}`}, "QUOTE_NOT_FOUND"},
+
+		"CustomerService/CreateCustomer": {[]string{`{"parent":"companies/harrow","requestId":"c1","customerId":"c-1","customer":{"office":"north","displayName":"Pat Example"}}`}, "OFFICE_NOT_YOURS"},
+		"CustomerService/GetCustomer":    {[]string{`{"name":"companies/harrow/customers/c-1"}`}, "CUSTOMER_NOT_FOUND"},
+		"CustomerService/ListCustomers":  {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
+		"CustomerService/UpdateCustomer": {[]string{`{"customer":{"name":"companies/harrow/customers/c-1","note":"gate code"},"requestId":"c2"}`}, "CUSTOMER_NOT_FOUND"},
+		"CustomerService/EraseCustomer":  {[]string{`{"name":"companies/harrow/customers/c-1","requestId":"c3"}`}, "CUSTOMER_NOT_FOUND"},
+
 		"OfficeService/GetCompany":    {[]string{`{"name":"companies/harrow"}`}, ""},
 		"OfficeService/UpdateCompany": {nil, "OFFICE_NOT_YOURS"}, // the root's alone, see below
 		"OfficeService/GetOffice":     {[]string{`{"name":"companies/harrow/offices/north"}`}, "OFFICE_NOT_FOUND"},
@@ -269,7 +292,7 @@ func TestEveryMethodAndOffice(t *testing.T) {
 	}
 	spec := `{"name":"companies/harrow/specs/cedar","requestId":"s0","office":"north","spec":{"height":"5 ft"}}`
 	north, south, larch := b.at(t, "north", auth.Admin), b.at(t, "south", auth.Admin), b.as(t, storetest.FirstKey(t, b.store, "larch"))
-	table := reaches(b.quote)
+	table := reaches(b)
 	methods := make(map[string]protoreflect.MethodDescriptor)
 	for _, m := range b.methods {
 		name := strings.TrimPrefix(path(m), "/wattle.v1.")
@@ -333,7 +356,7 @@ func TestEveryMethodAndOffice(t *testing.T) {
 
 // last orders methods that end things behind the others.
 func last(name string) string {
-	for _, word := range []string{"/Withdraw", "/Remove", "/Revoke"} {
+	for _, word := range []string{"/Withdraw", "/Remove", "/Revoke", "/Erase"} {
 		if strings.Contains(name, word) {
 			return "1"
 		}

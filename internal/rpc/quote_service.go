@@ -67,6 +67,22 @@ func (s quoteService) ListQuotes(ctx context.Context, req *wattlev1.ListQuotesRe
 		Company: companyOf(req.GetParent()), Office: req.GetOffice(), ExternalRef: req.GetExternalReference(), Customer: req.GetCustomer(),
 		Limit: size + 1,
 	}
+	for _, state := range req.GetStates() {
+		filter.States = append(filter.States, quoteStates.domain[state])
+	}
+	v := &fault.List{}
+	if since := req.GetUpdatedSince(); since != nil {
+		v.Require(since.IsValid(), "updated_since", "expected a time of the years 1 to 9999")
+		filter.UpdatedSince = since.AsTime()
+	}
+	if root := req.GetRoot(); root != "" {
+		company, id := quoteOf(root)
+		v.Require(company == filter.Company, "root", "expected a quote of the same company, %s", req.GetParent())
+		filter.Root = id
+	}
+	if err := v.Err(); err != nil {
+		return nil, err
+	}
 	from, err := readPageToken(req, req.GetPageToken())
 	if err != nil {
 		return nil, err
@@ -149,6 +165,7 @@ func createQuoteFromProto(ctx context.Context, req *wattlev1.CreateQuoteRequest,
 	in.Site, in.Spec, in.SavedSpec = job.Site, job.Spec, job.SavedSpec
 	in.Custom = customLinesFromProto(v.At("custom_lines"), req.GetCustomLines())
 	in.Pricing = pricingFromProto(v.At("pricing"), req.GetPricing())
+	in.OptionOf, in.Changes = besideFromProto(v, req)
 	return in, job, v.Err()
 }
 

@@ -11,6 +11,7 @@ import (
 	"google.golang.org/protobuf/reflect/protoreflect"
 
 	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/estimating"
 	"wattle/internal/fault"
 )
 
@@ -39,6 +40,7 @@ func requestDescriptors() []protoreflect.MessageDescriptor {
 		wattlev1.File_wattle_v1_catalog_service_proto,
 		wattlev1.File_wattle_v1_advice_service_proto,
 		wattlev1.File_wattle_v1_office_service_proto,
+		wattlev1.File_wattle_v1_customer_service_proto,
 	} {
 		for i := range file.Services().Len() {
 			methods := file.Services().Get(i).Methods()
@@ -110,6 +112,18 @@ func readable(m any) error {
 	switch req := m.(type) {
 	case *wattlev1.CreateQuoteRequest:
 		_, _, err := createQuoteFromProto(context.Background(), req, namedSpec{})
+		return err
+	case *wattlev1.ReviseQuoteRequest:
+		_, _, err := revisionOf(context.Background(), estimating.Stored{}, req, namedSpec{})
+		return err
+	case *wattlev1.AcceptQuoteRequest:
+		_, err := acceptFromProto(context.Background(), req)
+		return err
+	case *wattlev1.DeclineQuoteRequest:
+		_, err := declineFromProto(context.Background(), req)
+		return err
+	case *wattlev1.UpdateCustomerRequest:
+		_, err := updateCustomerFromProto(context.Background(), req)
 		return err
 	case *wattlev1.SaveSpecRequest:
 		_, err := saveSpecFromProto(context.Background(), req)

@@ -23,6 +23,75 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
+// QuoteState is where a quote stands in its life. What leads from one to another is a table in DEVELOPERS.md.
+type QuoteState int32
+
+const (
+	// Never in an answer.
+	QuoteState_QUOTE_STATE_UNSPECIFIED QuoteState = 0
+	// Made, not yet offered.
+	QuoteState_QUOTE_STATE_DRAFT QuoteState = 1
+	// Offered to the customer.
+	QuoteState_QUOTE_STATE_ISSUED QuoteState = 2
+	// Agreed. It stays so; what changes later is a change order.
+	QuoteState_QUOTE_STATE_ACCEPTED QuoteState = 3
+	// Declined by the customer, who may have chosen another option.
+	QuoteState_QUOTE_STATE_DECLINED QuoteState = 4
+	// Its last day of validity passed without an answer.
+	QuoteState_QUOTE_STATE_EXPIRED QuoteState = 5
+	// Withdrawn, or replaced by its revision.
+	QuoteState_QUOTE_STATE_VOID QuoteState = 6
+)
+
+// Enum value maps for QuoteState.
+var (
+	QuoteState_name = map[int32]string{
+		0: "QUOTE_STATE_UNSPECIFIED",
+		1: "QUOTE_STATE_DRAFT",
+		2: "QUOTE_STATE_ISSUED",
+		3: "QUOTE_STATE_ACCEPTED",
+		4: "QUOTE_STATE_DECLINED",
+		5: "QUOTE_STATE_EXPIRED",
+		6: "QUOTE_STATE_VOID",
+	}
+	QuoteState_value = map[string]int32{
+		"QUOTE_STATE_UNSPECIFIED": 0,
+		"QUOTE_STATE_DRAFT":       1,
+		"QUOTE_STATE_ISSUED":      2,
+		"QUOTE_STATE_ACCEPTED":    3,
+		"QUOTE_STATE_DECLINED":    4,
+		"QUOTE_STATE_EXPIRED":     5,
+		"QUOTE_STATE_VOID":        6,
+	}
+)
+
+func (x QuoteState) Enum() *QuoteState {
+	p := new(QuoteState)
+	*p = x
+	return p
+}
+
+func (x QuoteState) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (QuoteState) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_quote_proto_enumTypes[0].Descriptor()
+}
+
+func (QuoteState) Type() protoreflect.EnumType {
+	return &file_wattle_v1_quote_proto_enumTypes[0]
+}
+
+func (x QuoteState) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use QuoteState.Descriptor instead.
+func (QuoteState) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{0}
+}
+
 // QuoteView is how much of a quote an answer holds.
 type QuoteView int32
 
@@ -60,11 +129,11 @@ func (x QuoteView) String() string {
 }
 
 func (QuoteView) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_quote_proto_enumTypes[0].Descriptor()
+	return file_wattle_v1_quote_proto_enumTypes[1].Descriptor()
 }
 
 func (QuoteView) Type() protoreflect.EnumType {
-	return &file_wattle_v1_quote_proto_enumTypes[0]
+	return &file_wattle_v1_quote_proto_enumTypes[1]
 }
 
 func (x QuoteView) Number() protoreflect.EnumNumber {
@@ -73,7 +142,7 @@ func (x QuoteView) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use QuoteView.Descriptor instead.
 func (QuoteView) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{0}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{1}
 }
 
 // LineKind is what a line is for cost and for tax.
@@ -129,11 +198,11 @@ func (x LineKind) String() string {
 }
 
 func (LineKind) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_quote_proto_enumTypes[1].Descriptor()
+	return file_wattle_v1_quote_proto_enumTypes[2].Descriptor()
 }
 
 func (LineKind) Type() protoreflect.EnumType {
-	return &file_wattle_v1_quote_proto_enumTypes[1]
+	return &file_wattle_v1_quote_proto_enumTypes[2]
 }
 
 func (x LineKind) Number() protoreflect.EnumNumber {
@@ -142,7 +211,7 @@ func (x LineKind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use LineKind.Descriptor instead.
 func (LineKind) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{1}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{2}
 }
 
 // Outcome is what a check found.
@@ -190,11 +259,11 @@ func (x Check_Outcome) String() string {
 }
 
 func (Check_Outcome) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_quote_proto_enumTypes[2].Descriptor()
+	return file_wattle_v1_quote_proto_enumTypes[3].Descriptor()
 }
 
 func (Check_Outcome) Type() protoreflect.EnumType {
-	return &file_wattle_v1_quote_proto_enumTypes[2]
+	return &file_wattle_v1_quote_proto_enumTypes[3]
 }
 
 func (x Check_Outcome) Number() protoreflect.EnumNumber {
@@ -204,6 +273,59 @@ func (x Check_Outcome) Number() protoreflect.EnumNumber {
 // Deprecated: Use Check_Outcome.Descriptor instead.
 func (Check_Outcome) EnumDescriptor() ([]byte, []int) {
 	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{1, 0}
+}
+
+// Party is a role.
+type QuoteDecision_Party int32
+
+const (
+	// Not said.
+	QuoteDecision_PARTY_UNSPECIFIED QuoteDecision_Party = 0
+	// The customer himself.
+	QuoteDecision_PARTY_CUSTOMER QuoteDecision_Party = 1
+	// Somebody who acts for the customer, such as a property manager.
+	QuoteDecision_PARTY_AGENT QuoteDecision_Party = 2
+)
+
+// Enum value maps for QuoteDecision_Party.
+var (
+	QuoteDecision_Party_name = map[int32]string{
+		0: "PARTY_UNSPECIFIED",
+		1: "PARTY_CUSTOMER",
+		2: "PARTY_AGENT",
+	}
+	QuoteDecision_Party_value = map[string]int32{
+		"PARTY_UNSPECIFIED": 0,
+		"PARTY_CUSTOMER":    1,
+		"PARTY_AGENT":       2,
+	}
+)
+
+func (x QuoteDecision_Party) Enum() *QuoteDecision_Party {
+	p := new(QuoteDecision_Party)
+	*p = x
+	return p
+}
+
+func (x QuoteDecision_Party) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (QuoteDecision_Party) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_quote_proto_enumTypes[4].Descriptor()
+}
+
+func (QuoteDecision_Party) Type() protoreflect.EnumType {
+	return &file_wattle_v1_quote_proto_enumTypes[4]
+}
+
+func (x QuoteDecision_Party) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use QuoteDecision_Party.Descriptor instead.
+func (QuoteDecision_Party) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{2, 0}
 }
 
 // Profit is what the profit percentage is of. A markup of 40 % is a margin of 28.57 %.
@@ -243,11 +365,11 @@ func (x Pricing_Profit) String() string {
 }
 
 func (Pricing_Profit) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_quote_proto_enumTypes[3].Descriptor()
+	return file_wattle_v1_quote_proto_enumTypes[5].Descriptor()
 }
 
 func (Pricing_Profit) Type() protoreflect.EnumType {
-	return &file_wattle_v1_quote_proto_enumTypes[3]
+	return &file_wattle_v1_quote_proto_enumTypes[5]
 }
 
 func (x Pricing_Profit) Number() protoreflect.EnumNumber {
@@ -256,7 +378,7 @@ func (x Pricing_Profit) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Pricing_Profit.Descriptor instead.
 func (Pricing_Profit) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{3, 0}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{4, 0}
 }
 
 // Basis is what the tax rate is of.
@@ -296,11 +418,11 @@ func (x Tax_Basis) String() string {
 }
 
 func (Tax_Basis) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_quote_proto_enumTypes[4].Descriptor()
+	return file_wattle_v1_quote_proto_enumTypes[6].Descriptor()
 }
 
 func (Tax_Basis) Type() protoreflect.EnumType {
-	return &file_wattle_v1_quote_proto_enumTypes[4]
+	return &file_wattle_v1_quote_proto_enumTypes[6]
 }
 
 func (x Tax_Basis) Number() protoreflect.EnumNumber {
@@ -309,7 +431,7 @@ func (x Tax_Basis) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Tax_Basis.Descriptor instead.
 func (Tax_Basis) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{4, 0}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{5, 0}
 }
 
 // Rounding is a named rule.
@@ -353,11 +475,11 @@ func (x Tax_Rounding) String() string {
 }
 
 func (Tax_Rounding) Descriptor() protoreflect.EnumDescriptor {
-	return file_wattle_v1_quote_proto_enumTypes[5].Descriptor()
+	return file_wattle_v1_quote_proto_enumTypes[7].Descriptor()
 }
 
 func (Tax_Rounding) Type() protoreflect.EnumType {
-	return &file_wattle_v1_quote_proto_enumTypes[5]
+	return &file_wattle_v1_quote_proto_enumTypes[7]
 }
 
 func (x Tax_Rounding) Number() protoreflect.EnumNumber {
@@ -366,7 +488,7 @@ func (x Tax_Rounding) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use Tax_Rounding.Descriptor instead.
 func (Tax_Rounding) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{4, 1}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{5, 1}
 }
 
 // Quote is a stored, priced answer. It never changes. Amounts are decimals in the quote's currency.
@@ -405,6 +527,32 @@ type Quote struct {
 	// The entry and version of the catalogue that its spec was taken from, such as `cedar-privacy@3`; empty where the
 	// request brought the spec. The fingerprint covers the spec and not this.
 	SavedSpec string `protobuf:"bytes,16,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	// Where it stands. This and the fields up to decision are not in the document that the fingerprint covers.
+	State QuoteState `protobuf:"varint,17,opt,name=state,proto3,enum=wattle.v1.QuoteState" json:"state,omitempty"`
+	// What happened to it so far, counted; making it is 1. Each change of state adds one.
+	Sequence int32 `protobuf:"varint,18,opt,name=sequence,proto3" json:"sequence,omitempty"`
+	// The state that a later call may ask for, so that it is refused where the quote has moved on meanwhile.
+	Etag string `protobuf:"bytes,19,opt,name=etag,proto3" json:"etag,omitempty"`
+	// When it was made or last changed its state.
+	UpdateTime *timestamppb.Timestamp `protobuf:"bytes,20,opt,name=update_time,json=updateTime,proto3" json:"update_time,omitempty"`
+	// When its last day of validity ends in the time zone of its office; from this instant on it cannot be accepted.
+	// Absent before it is issued.
+	ExpireTime *timestamppb.Timestamp `protobuf:"bytes,21,opt,name=expire_time,json=expireTime,proto3" json:"expire_time,omitempty"`
+	// The first quote of its chain of revisions, `companies/{company}/quotes/{quote}`; its own name where it is that.
+	Root string `protobuf:"bytes,22,opt,name=root,proto3" json:"root,omitempty"`
+	// Its place in the chain, from 1.
+	RevisionNumber int32 `protobuf:"varint,23,opt,name=revision_number,json=revisionNumber,proto3" json:"revision_number,omitempty"`
+	// The quote before it in the chain; empty for the first.
+	Revises string `protobuf:"bytes,24,opt,name=revises,proto3" json:"revises,omitempty"`
+	// The quote after it in the chain; empty where there is none.
+	SupersededBy string `protobuf:"bytes,25,opt,name=superseded_by,json=supersededBy,proto3" json:"superseded_by,omitempty"`
+	// The accepted quote that this one, a change order, changes; empty for every other.
+	ChangesQuote string `protobuf:"bytes,26,opt,name=changes_quote,json=changesQuote,proto3" json:"changes_quote,omitempty"`
+	// The first of the quotes that are offered side by side, of which one can be accepted; its own name where it is
+	// offered alone.
+	OptionGroup string `protobuf:"bytes,27,opt,name=option_group,json=optionGroup,proto3" json:"option_group,omitempty"`
+	// Who accepted or declined it; absent where it was neither, or nobody said who declined.
+	Decision *QuoteDecision `protobuf:"bytes,28,opt,name=decision,proto3" json:"decision,omitempty"`
 	// What was measured. From here on, only in the full view.
 	Site *Site `protobuf:"bytes,30,opt,name=site,proto3" json:"site,omitempty"`
 	// What to build, every default filled.
@@ -571,6 +719,90 @@ func (x *Quote) GetSavedSpec() string {
 		return x.SavedSpec
 	}
 	return ""
+}
+
+func (x *Quote) GetState() QuoteState {
+	if x != nil {
+		return x.State
+	}
+	return QuoteState_QUOTE_STATE_UNSPECIFIED
+}
+
+func (x *Quote) GetSequence() int32 {
+	if x != nil {
+		return x.Sequence
+	}
+	return 0
+}
+
+func (x *Quote) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+func (x *Quote) GetUpdateTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UpdateTime
+	}
+	return nil
+}
+
+func (x *Quote) GetExpireTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.ExpireTime
+	}
+	return nil
+}
+
+func (x *Quote) GetRoot() string {
+	if x != nil {
+		return x.Root
+	}
+	return ""
+}
+
+func (x *Quote) GetRevisionNumber() int32 {
+	if x != nil {
+		return x.RevisionNumber
+	}
+	return 0
+}
+
+func (x *Quote) GetRevises() string {
+	if x != nil {
+		return x.Revises
+	}
+	return ""
+}
+
+func (x *Quote) GetSupersededBy() string {
+	if x != nil {
+		return x.SupersededBy
+	}
+	return ""
+}
+
+func (x *Quote) GetChangesQuote() string {
+	if x != nil {
+		return x.ChangesQuote
+	}
+	return ""
+}
+
+func (x *Quote) GetOptionGroup() string {
+	if x != nil {
+		return x.OptionGroup
+	}
+	return ""
+}
+
+func (x *Quote) GetDecision() *QuoteDecision {
+	if x != nil {
+		return x.Decision
+	}
+	return nil
 }
 
 func (x *Quote) GetSite() *Site {
@@ -768,6 +1000,70 @@ func (x *Check) GetField() string {
 	return ""
 }
 
+// QuoteDecision is who accepted or declined a quote: a role, never a name.
+type QuoteDecision struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Who decided.
+	DecidedBy QuoteDecision_Party `protobuf:"varint,1,opt,name=decided_by,json=decidedBy,proto3,enum=wattle.v1.QuoteDecision_Party" json:"decided_by,omitempty"`
+	// What shows it, such as the id of a signed document.
+	Reference string `protobuf:"bytes,2,opt,name=reference,proto3" json:"reference,omitempty"`
+	// The day it was decided, as `2026-03-12`.
+	DecisionDate  string `protobuf:"bytes,3,opt,name=decision_date,json=decisionDate,proto3" json:"decision_date,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *QuoteDecision) Reset() {
+	*x = QuoteDecision{}
+	mi := &file_wattle_v1_quote_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *QuoteDecision) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*QuoteDecision) ProtoMessage() {}
+
+func (x *QuoteDecision) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use QuoteDecision.ProtoReflect.Descriptor instead.
+func (*QuoteDecision) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *QuoteDecision) GetDecidedBy() QuoteDecision_Party {
+	if x != nil {
+		return x.DecidedBy
+	}
+	return QuoteDecision_PARTY_UNSPECIFIED
+}
+
+func (x *QuoteDecision) GetReference() string {
+	if x != nil {
+		return x.Reference
+	}
+	return ""
+}
+
+func (x *QuoteDecision) GetDecisionDate() string {
+	if x != nil {
+		return x.DecisionDate
+	}
+	return ""
+}
+
 // CustomLine is a line that the take-off does not count: a permit, core drilling, a hired machine, a discount.
 type CustomLine struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -783,7 +1079,7 @@ type CustomLine struct {
 
 func (x *CustomLine) Reset() {
 	*x = CustomLine{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[2]
+	mi := &file_wattle_v1_quote_proto_msgTypes[3]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -795,7 +1091,7 @@ func (x *CustomLine) String() string {
 func (*CustomLine) ProtoMessage() {}
 
 func (x *CustomLine) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[2]
+	mi := &file_wattle_v1_quote_proto_msgTypes[3]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -808,7 +1104,7 @@ func (x *CustomLine) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CustomLine.ProtoReflect.Descriptor instead.
 func (*CustomLine) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{3}
 }
 
 func (x *CustomLine) GetDescription() string {
@@ -849,7 +1145,7 @@ type Pricing struct {
 
 func (x *Pricing) Reset() {
 	*x = Pricing{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[3]
+	mi := &file_wattle_v1_quote_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -861,7 +1157,7 @@ func (x *Pricing) String() string {
 func (*Pricing) ProtoMessage() {}
 
 func (x *Pricing) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[3]
+	mi := &file_wattle_v1_quote_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -874,7 +1170,7 @@ func (x *Pricing) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Pricing.ProtoReflect.Descriptor instead.
 func (*Pricing) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *Pricing) GetOverheadPercent() string {
@@ -924,7 +1220,7 @@ type Tax struct {
 
 func (x *Tax) Reset() {
 	*x = Tax{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[4]
+	mi := &file_wattle_v1_quote_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -936,7 +1232,7 @@ func (x *Tax) String() string {
 func (*Tax) ProtoMessage() {}
 
 func (x *Tax) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[4]
+	mi := &file_wattle_v1_quote_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -949,7 +1245,7 @@ func (x *Tax) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use Tax.ProtoReflect.Descriptor instead.
 func (*Tax) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *Tax) GetPercent() string {
@@ -1024,7 +1320,7 @@ type QuoteLine struct {
 
 func (x *QuoteLine) Reset() {
 	*x = QuoteLine{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[5]
+	mi := &file_wattle_v1_quote_proto_msgTypes[6]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1036,7 +1332,7 @@ func (x *QuoteLine) String() string {
 func (*QuoteLine) ProtoMessage() {}
 
 func (x *QuoteLine) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[5]
+	mi := &file_wattle_v1_quote_proto_msgTypes[6]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1049,7 +1345,7 @@ func (x *QuoteLine) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use QuoteLine.ProtoReflect.Descriptor instead.
 func (*QuoteLine) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{6}
 }
 
 func (x *QuoteLine) GetItem() string {
@@ -1185,7 +1481,7 @@ type QuoteTotals struct {
 
 func (x *QuoteTotals) Reset() {
 	*x = QuoteTotals{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[6]
+	mi := &file_wattle_v1_quote_proto_msgTypes[7]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1197,7 +1493,7 @@ func (x *QuoteTotals) String() string {
 func (*QuoteTotals) ProtoMessage() {}
 
 func (x *QuoteTotals) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[6]
+	mi := &file_wattle_v1_quote_proto_msgTypes[7]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1210,7 +1506,7 @@ func (x *QuoteTotals) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use QuoteTotals.ProtoReflect.Descriptor instead.
 func (*QuoteTotals) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{7}
 }
 
 func (x *QuoteTotals) GetMaterial() string {
@@ -1326,7 +1622,7 @@ type PerFoot struct {
 
 func (x *PerFoot) Reset() {
 	*x = PerFoot{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[7]
+	mi := &file_wattle_v1_quote_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1338,7 +1634,7 @@ func (x *PerFoot) String() string {
 func (*PerFoot) ProtoMessage() {}
 
 func (x *PerFoot) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[7]
+	mi := &file_wattle_v1_quote_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1351,7 +1647,7 @@ func (x *PerFoot) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PerFoot.ProtoReflect.Descriptor instead.
 func (*PerFoot) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{7}
+	return file_wattle_v1_quote_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *PerFoot) GetNetFeet() string {
@@ -1411,7 +1707,7 @@ type Check_Figure struct {
 
 func (x *Check_Figure) Reset() {
 	*x = Check_Figure{}
-	mi := &file_wattle_v1_quote_proto_msgTypes[8]
+	mi := &file_wattle_v1_quote_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1423,7 +1719,7 @@ func (x *Check_Figure) String() string {
 func (*Check_Figure) ProtoMessage() {}
 
 func (x *Check_Figure) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_proto_msgTypes[8]
+	mi := &file_wattle_v1_quote_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1464,7 +1760,7 @@ var File_wattle_v1_quote_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\n" +
-	"\x15wattle/v1/quote.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"\x96\b\n" +
+	"\x15wattle/v1/quote.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x16wattle/v1/layout.proto\x1a\x17wattle/v1/measure.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a\x17wattle/v1/takeoff.proto\"\xe7\v\n" +
 	"\x05Quote\x12\x12\n" +
 	"\x04name\x18\x01 \x01(\tR\x04name\x12(\n" +
 	"\x04view\x18\x02 \x01(\x0e2\x14.wattle.v1.QuoteViewR\x04view\x12\x16\n" +
@@ -1485,7 +1781,21 @@ const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\x13fingerprint_version\x18\x0e \x01(\x05R\x12fingerprintVersion\x12 \n" +
 	"\vfingerprint\x18\x0f \x01(\tR\vfingerprint\x12\x1d\n" +
 	"\n" +
-	"saved_spec\x18\x10 \x01(\tR\tsavedSpec\x12#\n" +
+	"saved_spec\x18\x10 \x01(\tR\tsavedSpec\x12+\n" +
+	"\x05state\x18\x11 \x01(\x0e2\x15.wattle.v1.QuoteStateR\x05state\x12\x1a\n" +
+	"\bsequence\x18\x12 \x01(\x05R\bsequence\x12\x12\n" +
+	"\x04etag\x18\x13 \x01(\tR\x04etag\x12;\n" +
+	"\vupdate_time\x18\x14 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"updateTime\x12;\n" +
+	"\vexpire_time\x18\x15 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"expireTime\x12\x12\n" +
+	"\x04root\x18\x16 \x01(\tR\x04root\x12'\n" +
+	"\x0frevision_number\x18\x17 \x01(\x05R\x0erevisionNumber\x12\x18\n" +
+	"\arevises\x18\x18 \x01(\tR\arevises\x12#\n" +
+	"\rsuperseded_by\x18\x19 \x01(\tR\fsupersededBy\x12#\n" +
+	"\rchanges_quote\x18\x1a \x01(\tR\fchangesQuote\x12!\n" +
+	"\foption_group\x18\x1b \x01(\tR\voptionGroup\x124\n" +
+	"\bdecision\x18\x1c \x01(\v2\x18.wattle.v1.QuoteDecisionR\bdecision\x12#\n" +
 	"\x04site\x18\x1e \x01(\v2\x0f.wattle.v1.SiteR\x04site\x12#\n" +
 	"\x04spec\x18\x1f \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x128\n" +
 	"\fcustom_lines\x18  \x03(\v2\x15.wattle.v1.CustomLineR\vcustomLines\x12,\n" +
@@ -1516,7 +1826,16 @@ const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\fOUTCOME_PASS\x10\x01\x12\x10\n" +
 	"\fOUTCOME_FAIL\x10\x02\x12\x1b\n" +
 	"\x17OUTCOME_NOT_ENOUGH_DATA\x10\x03\x12\x14\n" +
-	"\x10OUTCOME_ADVISORY\x10\x04\"\xa7\x01\n" +
+	"\x10OUTCOME_ADVISORY\x10\x04\"\xd6\x01\n" +
+	"\rQuoteDecision\x12=\n" +
+	"\n" +
+	"decided_by\x18\x01 \x01(\x0e2\x1e.wattle.v1.QuoteDecision.PartyR\tdecidedBy\x12\x1c\n" +
+	"\treference\x18\x02 \x01(\tR\treference\x12#\n" +
+	"\rdecision_date\x18\x03 \x01(\tR\fdecisionDate\"C\n" +
+	"\x05Party\x12\x15\n" +
+	"\x11PARTY_UNSPECIFIED\x10\x00\x12\x12\n" +
+	"\x0ePARTY_CUSTOMER\x10\x01\x12\x0f\n" +
+	"\vPARTY_AGENT\x10\x02\"\xa7\x01\n" +
 	"\n" +
 	"CustomLine\x12A\n" +
 	"\vdescription\x18\x01 \x01(\tB\x1f\xbaH\x1cr\x1a\x10\x01\x18\xf4\x032\x13^[^\\x00-\\x1f\\x7f]*$R\vdescription\x123\n" +
@@ -1586,7 +1905,16 @@ const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\fmaterial_net\x18\x03 \x01(\tR\vmaterialNet\x12.\n" +
 	"\x13material_with_gates\x18\x04 \x01(\tR\x11materialWithGates\x12\x1b\n" +
 	"\tprice_net\x18\x05 \x01(\tR\bpriceNet\x12(\n" +
-	"\x10price_with_gates\x18\x06 \x01(\tR\x0epriceWithGates*R\n" +
+	"\x10price_with_gates\x18\x06 \x01(\tR\x0epriceWithGates*\xbb\x01\n" +
+	"\n" +
+	"QuoteState\x12\x1b\n" +
+	"\x17QUOTE_STATE_UNSPECIFIED\x10\x00\x12\x15\n" +
+	"\x11QUOTE_STATE_DRAFT\x10\x01\x12\x16\n" +
+	"\x12QUOTE_STATE_ISSUED\x10\x02\x12\x18\n" +
+	"\x14QUOTE_STATE_ACCEPTED\x10\x03\x12\x18\n" +
+	"\x14QUOTE_STATE_DECLINED\x10\x04\x12\x17\n" +
+	"\x13QUOTE_STATE_EXPIRED\x10\x05\x12\x14\n" +
+	"\x10QUOTE_STATE_VOID\x10\x06*R\n" +
 	"\tQuoteView\x12\x1a\n" +
 	"\x16QUOTE_VIEW_UNSPECIFIED\x10\x00\x12\x14\n" +
 	"\x10QUOTE_VIEW_BASIC\x10\x01\x12\x13\n" +
@@ -1612,59 +1940,67 @@ func file_wattle_v1_quote_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_quote_proto_rawDescData
 }
 
-var file_wattle_v1_quote_proto_enumTypes = make([]protoimpl.EnumInfo, 6)
-var file_wattle_v1_quote_proto_msgTypes = make([]protoimpl.MessageInfo, 9)
+var file_wattle_v1_quote_proto_enumTypes = make([]protoimpl.EnumInfo, 8)
+var file_wattle_v1_quote_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
 var file_wattle_v1_quote_proto_goTypes = []any{
-	(QuoteView)(0),                // 0: wattle.v1.QuoteView
-	(LineKind)(0),                 // 1: wattle.v1.LineKind
-	(Check_Outcome)(0),            // 2: wattle.v1.Check.Outcome
-	(Pricing_Profit)(0),           // 3: wattle.v1.Pricing.Profit
-	(Tax_Basis)(0),                // 4: wattle.v1.Tax.Basis
-	(Tax_Rounding)(0),             // 5: wattle.v1.Tax.Rounding
-	(*Quote)(nil),                 // 6: wattle.v1.Quote
-	(*Check)(nil),                 // 7: wattle.v1.Check
-	(*CustomLine)(nil),            // 8: wattle.v1.CustomLine
-	(*Pricing)(nil),               // 9: wattle.v1.Pricing
-	(*Tax)(nil),                   // 10: wattle.v1.Tax
-	(*QuoteLine)(nil),             // 11: wattle.v1.QuoteLine
-	(*QuoteTotals)(nil),           // 12: wattle.v1.QuoteTotals
-	(*PerFoot)(nil),               // 13: wattle.v1.PerFoot
-	(*Check_Figure)(nil),          // 14: wattle.v1.Check.Figure
-	(*timestamppb.Timestamp)(nil), // 15: google.protobuf.Timestamp
-	(*Site)(nil),                  // 16: wattle.v1.Site
-	(*Spec)(nil),                  // 17: wattle.v1.Spec
-	(*Layout)(nil),                // 18: wattle.v1.Layout
-	(*Takeoff)(nil),               // 19: wattle.v1.Takeoff
-	(*Caution)(nil),               // 20: wattle.v1.Caution
+	(QuoteState)(0),               // 0: wattle.v1.QuoteState
+	(QuoteView)(0),                // 1: wattle.v1.QuoteView
+	(LineKind)(0),                 // 2: wattle.v1.LineKind
+	(Check_Outcome)(0),            // 3: wattle.v1.Check.Outcome
+	(QuoteDecision_Party)(0),      // 4: wattle.v1.QuoteDecision.Party
+	(Pricing_Profit)(0),           // 5: wattle.v1.Pricing.Profit
+	(Tax_Basis)(0),                // 6: wattle.v1.Tax.Basis
+	(Tax_Rounding)(0),             // 7: wattle.v1.Tax.Rounding
+	(*Quote)(nil),                 // 8: wattle.v1.Quote
+	(*Check)(nil),                 // 9: wattle.v1.Check
+	(*QuoteDecision)(nil),         // 10: wattle.v1.QuoteDecision
+	(*CustomLine)(nil),            // 11: wattle.v1.CustomLine
+	(*Pricing)(nil),               // 12: wattle.v1.Pricing
+	(*Tax)(nil),                   // 13: wattle.v1.Tax
+	(*QuoteLine)(nil),             // 14: wattle.v1.QuoteLine
+	(*QuoteTotals)(nil),           // 15: wattle.v1.QuoteTotals
+	(*PerFoot)(nil),               // 16: wattle.v1.PerFoot
+	(*Check_Figure)(nil),          // 17: wattle.v1.Check.Figure
+	(*timestamppb.Timestamp)(nil), // 18: google.protobuf.Timestamp
+	(*Site)(nil),                  // 19: wattle.v1.Site
+	(*Spec)(nil),                  // 20: wattle.v1.Spec
+	(*Layout)(nil),                // 21: wattle.v1.Layout
+	(*Takeoff)(nil),               // 22: wattle.v1.Takeoff
+	(*Caution)(nil),               // 23: wattle.v1.Caution
 }
 var file_wattle_v1_quote_proto_depIdxs = []int32{
-	0,  // 0: wattle.v1.Quote.view:type_name -> wattle.v1.QuoteView
-	15, // 1: wattle.v1.Quote.create_time:type_name -> google.protobuf.Timestamp
-	16, // 2: wattle.v1.Quote.site:type_name -> wattle.v1.Site
-	17, // 3: wattle.v1.Quote.spec:type_name -> wattle.v1.Spec
-	8,  // 4: wattle.v1.Quote.custom_lines:type_name -> wattle.v1.CustomLine
-	9,  // 5: wattle.v1.Quote.pricing:type_name -> wattle.v1.Pricing
-	18, // 6: wattle.v1.Quote.layout:type_name -> wattle.v1.Layout
-	19, // 7: wattle.v1.Quote.takeoff:type_name -> wattle.v1.Takeoff
-	11, // 8: wattle.v1.Quote.lines:type_name -> wattle.v1.QuoteLine
-	12, // 9: wattle.v1.Quote.totals:type_name -> wattle.v1.QuoteTotals
-	13, // 10: wattle.v1.Quote.per_foot:type_name -> wattle.v1.PerFoot
-	20, // 11: wattle.v1.Quote.cautions:type_name -> wattle.v1.Caution
-	7,  // 12: wattle.v1.Quote.checks:type_name -> wattle.v1.Check
-	2,  // 13: wattle.v1.Check.outcome:type_name -> wattle.v1.Check.Outcome
-	14, // 14: wattle.v1.Check.figures:type_name -> wattle.v1.Check.Figure
-	1,  // 15: wattle.v1.CustomLine.kind:type_name -> wattle.v1.LineKind
-	3,  // 16: wattle.v1.Pricing.profit:type_name -> wattle.v1.Pricing.Profit
-	10, // 17: wattle.v1.Pricing.tax:type_name -> wattle.v1.Tax
-	4,  // 18: wattle.v1.Tax.basis:type_name -> wattle.v1.Tax.Basis
-	1,  // 19: wattle.v1.Tax.kinds:type_name -> wattle.v1.LineKind
-	5,  // 20: wattle.v1.Tax.rounding:type_name -> wattle.v1.Tax.Rounding
-	1,  // 21: wattle.v1.QuoteLine.kind:type_name -> wattle.v1.LineKind
-	22, // [22:22] is the sub-list for method output_type
-	22, // [22:22] is the sub-list for method input_type
-	22, // [22:22] is the sub-list for extension type_name
-	22, // [22:22] is the sub-list for extension extendee
-	0,  // [0:22] is the sub-list for field type_name
+	1,  // 0: wattle.v1.Quote.view:type_name -> wattle.v1.QuoteView
+	18, // 1: wattle.v1.Quote.create_time:type_name -> google.protobuf.Timestamp
+	0,  // 2: wattle.v1.Quote.state:type_name -> wattle.v1.QuoteState
+	18, // 3: wattle.v1.Quote.update_time:type_name -> google.protobuf.Timestamp
+	18, // 4: wattle.v1.Quote.expire_time:type_name -> google.protobuf.Timestamp
+	10, // 5: wattle.v1.Quote.decision:type_name -> wattle.v1.QuoteDecision
+	19, // 6: wattle.v1.Quote.site:type_name -> wattle.v1.Site
+	20, // 7: wattle.v1.Quote.spec:type_name -> wattle.v1.Spec
+	11, // 8: wattle.v1.Quote.custom_lines:type_name -> wattle.v1.CustomLine
+	12, // 9: wattle.v1.Quote.pricing:type_name -> wattle.v1.Pricing
+	21, // 10: wattle.v1.Quote.layout:type_name -> wattle.v1.Layout
+	22, // 11: wattle.v1.Quote.takeoff:type_name -> wattle.v1.Takeoff
+	14, // 12: wattle.v1.Quote.lines:type_name -> wattle.v1.QuoteLine
+	15, // 13: wattle.v1.Quote.totals:type_name -> wattle.v1.QuoteTotals
+	16, // 14: wattle.v1.Quote.per_foot:type_name -> wattle.v1.PerFoot
+	23, // 15: wattle.v1.Quote.cautions:type_name -> wattle.v1.Caution
+	9,  // 16: wattle.v1.Quote.checks:type_name -> wattle.v1.Check
+	3,  // 17: wattle.v1.Check.outcome:type_name -> wattle.v1.Check.Outcome
+	17, // 18: wattle.v1.Check.figures:type_name -> wattle.v1.Check.Figure
+	4,  // 19: wattle.v1.QuoteDecision.decided_by:type_name -> wattle.v1.QuoteDecision.Party
+	2,  // 20: wattle.v1.CustomLine.kind:type_name -> wattle.v1.LineKind
+	5,  // 21: wattle.v1.Pricing.profit:type_name -> wattle.v1.Pricing.Profit
+	13, // 22: wattle.v1.Pricing.tax:type_name -> wattle.v1.Tax
+	6,  // 23: wattle.v1.Tax.basis:type_name -> wattle.v1.Tax.Basis
+	2,  // 24: wattle.v1.Tax.kinds:type_name -> wattle.v1.LineKind
+	7,  // 25: wattle.v1.Tax.rounding:type_name -> wattle.v1.Tax.Rounding
+	2,  // 26: wattle.v1.QuoteLine.kind:type_name -> wattle.v1.LineKind
+	27, // [27:27] is the sub-list for method output_type
+	27, // [27:27] is the sub-list for method input_type
+	27, // [27:27] is the sub-list for extension type_name
+	27, // [27:27] is the sub-list for extension extendee
+	0,  // [0:27] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_quote_proto_init() }
@@ -1682,8 +2018,8 @@ func file_wattle_v1_quote_proto_init() {
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_quote_proto_rawDesc), len(file_wattle_v1_quote_proto_rawDesc)),
-			NumEnums:      6,
-			NumMessages:   9,
+			NumEnums:      8,
+			NumMessages:   10,
 			NumExtensions: 0,
 			NumServices:   0,
 		},

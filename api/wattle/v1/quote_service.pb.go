@@ -10,6 +10,7 @@ import (
 	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
+	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
 	reflect "reflect"
 	sync "sync"
 	unsafe "unsafe"
@@ -189,7 +190,12 @@ type CreateQuoteRequest struct {
 	// standard one, `standard/vertical-boards-6ft`. Without a version, the newest.
 	SavedSpec string `protobuf:"bytes,14,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
 	// The id of the office that makes it. Default the key's own.
-	Office        string `protobuf:"bytes,15,opt,name=office,proto3" json:"office,omitempty"`
+	Office string `protobuf:"bytes,15,opt,name=office,proto3" json:"office,omitempty"`
+	// A draft or issued quote, `companies/{company}/quotes/{quote}`, that this one is offered beside as another option.
+	OptionOf string `protobuf:"bytes,20,opt,name=option_of,json=optionOf,proto3" json:"option_of,omitempty"`
+	// The accepted quote, `companies/{company}/quotes/{quote}`, that this one changes: it is a change order. Not together
+	// with option_of: an option of a change order is one itself.
+	ChangesQuote  string `protobuf:"bytes,21,opt,name=changes_quote,json=changesQuote,proto3" json:"changes_quote,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -325,6 +331,20 @@ func (x *CreateQuoteRequest) GetSavedSpec() string {
 func (x *CreateQuoteRequest) GetOffice() string {
 	if x != nil {
 		return x.Office
+	}
+	return ""
+}
+
+func (x *CreateQuoteRequest) GetOptionOf() string {
+	if x != nil {
+		return x.OptionOf
+	}
+	return ""
+}
+
+func (x *CreateQuoteRequest) GetChangesQuote() string {
+	if x != nil {
+		return x.ChangesQuote
 	}
 	return ""
 }
@@ -499,7 +519,14 @@ type ListQuotesRequest struct {
 	// Only quotes for this customer's reference. Empty: all.
 	Customer string `protobuf:"bytes,5,opt,name=customer,proto3" json:"customer,omitempty"`
 	// Only quotes of this office. Empty: of every office whose quotes the key sees.
-	Office        string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
+	Office string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
+	// Only quotes in one of these states. Empty: all.
+	States []QuoteState `protobuf:"varint,20,rep,packed,name=states,proto3,enum=wattle.v1.QuoteState" json:"states,omitempty"`
+	// Only quotes that were made or changed their state then or later. Whoever asks again and again should reach back some
+	// seconds before the last asking: what was under way then may have come to rest since.
+	UpdatedSince *timestamppb.Timestamp `protobuf:"bytes,21,opt,name=updated_since,json=updatedSince,proto3" json:"updated_since,omitempty"`
+	// Only the chain of revisions that begins with this quote, `companies/{company}/quotes/{quote}`.
+	Root          string `protobuf:"bytes,22,opt,name=root,proto3" json:"root,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -572,6 +599,27 @@ func (x *ListQuotesRequest) GetCustomer() string {
 func (x *ListQuotesRequest) GetOffice() string {
 	if x != nil {
 		return x.Office
+	}
+	return ""
+}
+
+func (x *ListQuotesRequest) GetStates() []QuoteState {
+	if x != nil {
+		return x.States
+	}
+	return nil
+}
+
+func (x *ListQuotesRequest) GetUpdatedSince() *timestamppb.Timestamp {
+	if x != nil {
+		return x.UpdatedSince
+	}
+	return nil
+}
+
+func (x *ListQuotesRequest) GetRoot() string {
+	if x != nil {
+		return x.Root
 	}
 	return ""
 }
@@ -1006,6 +1054,726 @@ func (x *CompareQuotesResponse) GetTotalDifference() string {
 	return ""
 }
 
+// IssueQuoteRequest names a draft.
+type IssueQuoteRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/quotes/{quote}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Chosen by the caller, once per call; a repeated call with it changes nothing again.
+	RequestId string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// The quote's etag as the caller has read it. Where the quote has changed since, the call is ABORTED (ETAG_MISMATCH).
+	// Empty: whatever its state.
+	Etag          string `protobuf:"bytes,3,opt,name=etag,proto3" json:"etag,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *IssueQuoteRequest) Reset() {
+	*x = IssueQuoteRequest{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *IssueQuoteRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*IssueQuoteRequest) ProtoMessage() {}
+
+func (x *IssueQuoteRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use IssueQuoteRequest.ProtoReflect.Descriptor instead.
+func (*IssueQuoteRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *IssueQuoteRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *IssueQuoteRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *IssueQuoteRequest) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+// IssueQuoteResponse is the quote after it.
+type IssueQuoteResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In the basic view.
+	Quote         *Quote `protobuf:"bytes,1,opt,name=quote,proto3" json:"quote,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *IssueQuoteResponse) Reset() {
+	*x = IssueQuoteResponse{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *IssueQuoteResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*IssueQuoteResponse) ProtoMessage() {}
+
+func (x *IssueQuoteResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use IssueQuoteResponse.ProtoReflect.Descriptor instead.
+func (*IssueQuoteResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *IssueQuoteResponse) GetQuote() *Quote {
+	if x != nil {
+		return x.Quote
+	}
+	return nil
+}
+
+// AcceptQuoteRequest names an issued quote, and says who accepted it.
+type AcceptQuoteRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/quotes/{quote}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Chosen by the caller, once per call; a repeated call with it changes nothing again.
+	RequestId string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// The quote's etag as the caller has read it. Where the quote has changed since, the call is ABORTED (ETAG_MISMATCH).
+	// Empty: whatever its state.
+	Etag string `protobuf:"bytes,3,opt,name=etag,proto3" json:"etag,omitempty"`
+	// Who accepted.
+	DecidedBy QuoteDecision_Party `protobuf:"varint,4,opt,name=decided_by,json=decidedBy,proto3,enum=wattle.v1.QuoteDecision_Party" json:"decided_by,omitempty"`
+	// What shows it, such as the id of a signed document; no name or other personal detail.
+	Reference string `protobuf:"bytes,5,opt,name=reference,proto3" json:"reference,omitempty"`
+	// The day it was accepted, as `2026-03-12`: from the day the quote was made until today. Default today, in the time zone
+	// of its office.
+	DecisionDate string `protobuf:"bytes,6,opt,name=decision_date,json=decisionDate,proto3" json:"decision_date,omitempty"`
+	// The fingerprint of the document that was accepted, in lower-case hex. Where it is not this quote's, the call is
+	// FAILED_PRECONDITION (FINGERPRINT_MISMATCH). Empty: not checked.
+	Fingerprint   string `protobuf:"bytes,7,opt,name=fingerprint,proto3" json:"fingerprint,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AcceptQuoteRequest) Reset() {
+	*x = AcceptQuoteRequest{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AcceptQuoteRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AcceptQuoteRequest) ProtoMessage() {}
+
+func (x *AcceptQuoteRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AcceptQuoteRequest.ProtoReflect.Descriptor instead.
+func (*AcceptQuoteRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *AcceptQuoteRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *AcceptQuoteRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *AcceptQuoteRequest) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+func (x *AcceptQuoteRequest) GetDecidedBy() QuoteDecision_Party {
+	if x != nil {
+		return x.DecidedBy
+	}
+	return QuoteDecision_PARTY_UNSPECIFIED
+}
+
+func (x *AcceptQuoteRequest) GetReference() string {
+	if x != nil {
+		return x.Reference
+	}
+	return ""
+}
+
+func (x *AcceptQuoteRequest) GetDecisionDate() string {
+	if x != nil {
+		return x.DecisionDate
+	}
+	return ""
+}
+
+func (x *AcceptQuoteRequest) GetFingerprint() string {
+	if x != nil {
+		return x.Fingerprint
+	}
+	return ""
+}
+
+// AcceptQuoteResponse is the quote after it.
+type AcceptQuoteResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In the basic view.
+	Quote         *Quote `protobuf:"bytes,1,opt,name=quote,proto3" json:"quote,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *AcceptQuoteResponse) Reset() {
+	*x = AcceptQuoteResponse{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *AcceptQuoteResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*AcceptQuoteResponse) ProtoMessage() {}
+
+func (x *AcceptQuoteResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use AcceptQuoteResponse.ProtoReflect.Descriptor instead.
+func (*AcceptQuoteResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *AcceptQuoteResponse) GetQuote() *Quote {
+	if x != nil {
+		return x.Quote
+	}
+	return nil
+}
+
+// DeclineQuoteRequest names an issued quote.
+type DeclineQuoteRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/quotes/{quote}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Chosen by the caller, once per call; a repeated call with it changes nothing again.
+	RequestId string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// The quote's etag as the caller has read it. Where the quote has changed since, the call is ABORTED (ETAG_MISMATCH).
+	// Empty: whatever its state.
+	Etag string `protobuf:"bytes,3,opt,name=etag,proto3" json:"etag,omitempty"`
+	// Who declined, where that is known.
+	DecidedBy QuoteDecision_Party `protobuf:"varint,4,opt,name=decided_by,json=decidedBy,proto3,enum=wattle.v1.QuoteDecision_Party" json:"decided_by,omitempty"`
+	// What shows it; no name or other personal detail.
+	Reference string `protobuf:"bytes,5,opt,name=reference,proto3" json:"reference,omitempty"`
+	// The day it was declined, as `2026-03-12`. Default today where decided_by is given.
+	DecisionDate  string `protobuf:"bytes,6,opt,name=decision_date,json=decisionDate,proto3" json:"decision_date,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *DeclineQuoteRequest) Reset() {
+	*x = DeclineQuoteRequest{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *DeclineQuoteRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*DeclineQuoteRequest) ProtoMessage() {}
+
+func (x *DeclineQuoteRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use DeclineQuoteRequest.ProtoReflect.Descriptor instead.
+func (*DeclineQuoteRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{16}
+}
+
+func (x *DeclineQuoteRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *DeclineQuoteRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *DeclineQuoteRequest) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+func (x *DeclineQuoteRequest) GetDecidedBy() QuoteDecision_Party {
+	if x != nil {
+		return x.DecidedBy
+	}
+	return QuoteDecision_PARTY_UNSPECIFIED
+}
+
+func (x *DeclineQuoteRequest) GetReference() string {
+	if x != nil {
+		return x.Reference
+	}
+	return ""
+}
+
+func (x *DeclineQuoteRequest) GetDecisionDate() string {
+	if x != nil {
+		return x.DecisionDate
+	}
+	return ""
+}
+
+// DeclineQuoteResponse is the quote after it.
+type DeclineQuoteResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In the basic view.
+	Quote         *Quote `protobuf:"bytes,1,opt,name=quote,proto3" json:"quote,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *DeclineQuoteResponse) Reset() {
+	*x = DeclineQuoteResponse{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *DeclineQuoteResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*DeclineQuoteResponse) ProtoMessage() {}
+
+func (x *DeclineQuoteResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use DeclineQuoteResponse.ProtoReflect.Descriptor instead.
+func (*DeclineQuoteResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{17}
+}
+
+func (x *DeclineQuoteResponse) GetQuote() *Quote {
+	if x != nil {
+		return x.Quote
+	}
+	return nil
+}
+
+// VoidQuoteRequest names a draft or an issued quote.
+type VoidQuoteRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/quotes/{quote}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Chosen by the caller, once per call; a repeated call with it changes nothing again.
+	RequestId string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// The quote's etag as the caller has read it. Where the quote has changed since, the call is ABORTED (ETAG_MISMATCH).
+	// Empty: whatever its state.
+	Etag          string `protobuf:"bytes,3,opt,name=etag,proto3" json:"etag,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VoidQuoteRequest) Reset() {
+	*x = VoidQuoteRequest{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VoidQuoteRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VoidQuoteRequest) ProtoMessage() {}
+
+func (x *VoidQuoteRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VoidQuoteRequest.ProtoReflect.Descriptor instead.
+func (*VoidQuoteRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{18}
+}
+
+func (x *VoidQuoteRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *VoidQuoteRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *VoidQuoteRequest) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+// VoidQuoteResponse is the quote after it.
+type VoidQuoteResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In the basic view.
+	Quote         *Quote `protobuf:"bytes,1,opt,name=quote,proto3" json:"quote,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VoidQuoteResponse) Reset() {
+	*x = VoidQuoteResponse{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VoidQuoteResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VoidQuoteResponse) ProtoMessage() {}
+
+func (x *VoidQuoteResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VoidQuoteResponse.ProtoReflect.Descriptor instead.
+func (*VoidQuoteResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{19}
+}
+
+func (x *VoidQuoteResponse) GetQuote() *Quote {
+	if x != nil {
+		return x.Quote
+	}
+	return nil
+}
+
+// ReviseQuoteRequest says what is another in the next revision. What it leaves out is taken from the quote it revises;
+// prices are those of today.
+type ReviseQuoteRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/quotes/{quote}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Chosen by the caller, once per call; a repeated call with it changes nothing again.
+	RequestId string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// The quote's etag as the caller has read it. Where the quote has changed since, the call is ABORTED (ETAG_MISMATCH).
+	// Empty: whatever its state.
+	Etag string `protobuf:"bytes,3,opt,name=etag,proto3" json:"etag,omitempty"`
+	// The date the prices hold for, as `2026-03-01`. Default today, in UTC.
+	AsOf string `protobuf:"bytes,4,opt,name=as_of,json=asOf,proto3" json:"as_of,omitempty"`
+	// The last day the revision may be accepted. Default 30 days after as_of.
+	ValidUntil string `protobuf:"bytes,5,opt,name=valid_until,json=validUntil,proto3" json:"valid_until,omitempty"`
+	// The book revision to price from. Default the newest.
+	Revision *int64 `protobuf:"varint,6,opt,name=revision,proto3,oneof" json:"revision,omitempty"`
+	// What was measured.
+	Site *Site `protobuf:"bytes,7,opt,name=site,proto3" json:"site,omitempty"`
+	// What to build.
+	Spec *Spec `protobuf:"bytes,8,opt,name=spec,proto3" json:"spec,omitempty"`
+	// A spec of the catalogue in place of spec, as in CreateQuote.
+	SavedSpec string `protobuf:"bytes,9,opt,name=saved_spec,json=savedSpec,proto3" json:"saved_spec,omitempty"`
+	// Lines that the take-off does not count, all of them.
+	CustomLines *ReviseQuoteRequest_CustomLines `protobuf:"bytes,10,opt,name=custom_lines,json=customLines,proto3" json:"custom_lines,omitempty"`
+	// How cost becomes price and what is taxed, all of it.
+	Pricing *Pricing `protobuf:"bytes,11,opt,name=pricing,proto3" json:"pricing,omitempty"`
+	// The caller's own reference.
+	ExternalReference *string `protobuf:"bytes,12,opt,name=external_reference,json=externalReference,proto3,oneof" json:"external_reference,omitempty"`
+	// How much of the quote the answer holds. Default full.
+	View          QuoteView `protobuf:"varint,13,opt,name=view,proto3,enum=wattle.v1.QuoteView" json:"view,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReviseQuoteRequest) Reset() {
+	*x = ReviseQuoteRequest{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReviseQuoteRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReviseQuoteRequest) ProtoMessage() {}
+
+func (x *ReviseQuoteRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReviseQuoteRequest.ProtoReflect.Descriptor instead.
+func (*ReviseQuoteRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{20}
+}
+
+func (x *ReviseQuoteRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ReviseQuoteRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *ReviseQuoteRequest) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+func (x *ReviseQuoteRequest) GetAsOf() string {
+	if x != nil {
+		return x.AsOf
+	}
+	return ""
+}
+
+func (x *ReviseQuoteRequest) GetValidUntil() string {
+	if x != nil {
+		return x.ValidUntil
+	}
+	return ""
+}
+
+func (x *ReviseQuoteRequest) GetRevision() int64 {
+	if x != nil && x.Revision != nil {
+		return *x.Revision
+	}
+	return 0
+}
+
+func (x *ReviseQuoteRequest) GetSite() *Site {
+	if x != nil {
+		return x.Site
+	}
+	return nil
+}
+
+func (x *ReviseQuoteRequest) GetSpec() *Spec {
+	if x != nil {
+		return x.Spec
+	}
+	return nil
+}
+
+func (x *ReviseQuoteRequest) GetSavedSpec() string {
+	if x != nil {
+		return x.SavedSpec
+	}
+	return ""
+}
+
+func (x *ReviseQuoteRequest) GetCustomLines() *ReviseQuoteRequest_CustomLines {
+	if x != nil {
+		return x.CustomLines
+	}
+	return nil
+}
+
+func (x *ReviseQuoteRequest) GetPricing() *Pricing {
+	if x != nil {
+		return x.Pricing
+	}
+	return nil
+}
+
+func (x *ReviseQuoteRequest) GetExternalReference() string {
+	if x != nil && x.ExternalReference != nil {
+		return *x.ExternalReference
+	}
+	return ""
+}
+
+func (x *ReviseQuoteRequest) GetView() QuoteView {
+	if x != nil {
+		return x.View
+	}
+	return QuoteView_QUOTE_VIEW_UNSPECIFIED
+}
+
+// ReviseQuoteResponse is the revision.
+type ReviseQuoteResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In the view that was asked for; a quote too large for one answer comes in the basic view, and its view says so.
+	Quote *Quote `protobuf:"bytes,1,opt,name=quote,proto3" json:"quote,omitempty"`
+	// How each traverse that should close did.
+	Closures      []*Closure `protobuf:"bytes,2,rep,name=closures,proto3" json:"closures,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReviseQuoteResponse) Reset() {
+	*x = ReviseQuoteResponse{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReviseQuoteResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReviseQuoteResponse) ProtoMessage() {}
+
+func (x *ReviseQuoteResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReviseQuoteResponse.ProtoReflect.Descriptor instead.
+func (*ReviseQuoteResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{21}
+}
+
+func (x *ReviseQuoteResponse) GetQuote() *Quote {
+	if x != nil {
+		return x.Quote
+	}
+	return nil
+}
+
+func (x *ReviseQuoteResponse) GetClosures() []*Closure {
+	if x != nil {
+		return x.Closures
+	}
+	return nil
+}
+
 // Check is the outcome of one check.
 type ReplayQuoteResponse_Check struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1021,7 +1789,7 @@ type ReplayQuoteResponse_Check struct {
 
 func (x *ReplayQuoteResponse_Check) Reset() {
 	*x = ReplayQuoteResponse_Check{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1033,7 +1801,7 @@ func (x *ReplayQuoteResponse_Check) String() string {
 func (*ReplayQuoteResponse_Check) ProtoMessage() {}
 
 func (x *ReplayQuoteResponse_Check) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1081,7 +1849,7 @@ type ReplayQuoteResponse_Difference struct {
 
 func (x *ReplayQuoteResponse_Difference) Reset() {
 	*x = ReplayQuoteResponse_Difference{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1093,7 +1861,7 @@ func (x *ReplayQuoteResponse_Difference) String() string {
 func (*ReplayQuoteResponse_Difference) ProtoMessage() {}
 
 func (x *ReplayQuoteResponse_Difference) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1142,7 +1910,7 @@ type CompareQuotesResponse_LineDifference struct {
 
 func (x *CompareQuotesResponse_LineDifference) Reset() {
 	*x = CompareQuotesResponse_LineDifference{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1154,7 +1922,7 @@ func (x *CompareQuotesResponse_LineDifference) String() string {
 func (*CompareQuotesResponse_LineDifference) ProtoMessage() {}
 
 func (x *CompareQuotesResponse_LineDifference) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1226,11 +1994,57 @@ func (x *CompareQuotesResponse_LineDifference) GetSubstitutionEffect() string {
 	return ""
 }
 
+// CustomLines are lines, or none.
+type ReviseQuoteRequest_CustomLines struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In order.
+	Lines         []*CustomLine `protobuf:"bytes,1,rep,name=lines,proto3" json:"lines,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ReviseQuoteRequest_CustomLines) Reset() {
+	*x = ReviseQuoteRequest_CustomLines{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ReviseQuoteRequest_CustomLines) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ReviseQuoteRequest_CustomLines) ProtoMessage() {}
+
+func (x *ReviseQuoteRequest_CustomLines) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ReviseQuoteRequest_CustomLines.ProtoReflect.Descriptor instead.
+func (*ReviseQuoteRequest_CustomLines) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{20, 0}
+}
+
+func (x *ReviseQuoteRequest_CustomLines) GetLines() []*CustomLine {
+	if x != nil {
+		return x.Lines
+	}
+	return nil
+}
+
 var File_wattle_v1_quote_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xc5\x06\n" +
+	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xce\b\n" +
 	"\x12CreateQuoteRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12;\n" +
 	"\n" +
@@ -1253,7 +2067,9 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x04view\x18\r \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04view\x12'\n" +
 	"\n" +
 	"saved_spec\x18\x0e \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpec\x12H\n" +
-	"\x06office\x18\x0f \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06officeB\v\n" +
+	"\x06office\x18\x0f \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\x12~\n" +
+	"\toption_of\x18\x14 \x01(\tBa\xbaH^r\\\x18\xa0\x012W^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63})?$R\boptionOf\x12\x86\x01\n" +
+	"\rchanges_quote\x18\x15 \x01(\tBa\xbaH^r\\\x18\xa0\x012W^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63})?$R\fchangesQuoteB\v\n" +
 	"\t_revision\"m\n" +
 	"\x13CreateQuoteResponse\x12&\n" +
 	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\x12.\n" +
@@ -1262,7 +2078,7 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x122\n" +
 	"\x04view\x18\x02 \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04view\":\n" +
 	"\x10GetQuoteResponse\x12&\n" +
-	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xdc\x02\n" +
+	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xd6\x04\n" +
 	"\x11ListQuotesRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12$\n" +
 	"\tpage_size\x18\x02 \x01(\x05B\a\xbaH\x04\x1a\x02(\x00R\bpageSize\x12'\n" +
@@ -1270,7 +2086,10 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"page_token\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x04R\tpageToken\x127\n" +
 	"\x12external_reference\x18\x04 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x11externalReference\x12$\n" +
 	"\bcustomer\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\bcustomer\x12H\n" +
-	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\"f\n" +
+	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\x12@\n" +
+	"\x06states\x18\x14 \x03(\x0e2\x15.wattle.v1.QuoteStateB\x11\xbaH\x0e\x92\x01\v\x10\x06\"\a\x82\x01\x04\x10\x01 \x00R\x06states\x12?\n" +
+	"\rupdated_since\x18\x15 \x01(\v2\x1a.google.protobuf.TimestampR\fupdatedSince\x12u\n" +
+	"\x04root\x18\x16 \x01(\tBa\xbaH^r\\\x18\xa0\x012W^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63})?$R\x04root\"f\n" +
 	"\x12ListQuotesResponse\x12(\n" +
 	"\x06quotes\x18\x01 \x03(\v2\x10.wattle.v1.QuoteR\x06quotes\x12&\n" +
 	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\x88\x01\n" +
@@ -1331,7 +2150,74 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x0fcost_difference\x18\x05 \x01(\tR\x0ecostDifference\x12!\n" +
 	"\fprice_effect\x18\x06 \x01(\tR\vpriceEffect\x12'\n" +
 	"\x0fquantity_effect\x18\a \x01(\tR\x0equantityEffect\x12/\n" +
-	"\x13substitution_effect\x18\b \x01(\tR\x12substitutionEffect2\xdc\x03\n" +
+	"\x13substitution_effect\x18\b \x01(\tR\x12substitutionEffect\"\xe1\x01\n" +
+	"\x11IssueQuoteRequest\x12r\n" +
+	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12;\n" +
+	"\n" +
+	"request_id\x18\x02 \x01(\tB\x1c\xbaH\x19r\x17\x18\x80\x012\x12^[A-Za-z0-9._:-]+$R\trequestId\x12\x1b\n" +
+	"\x04etag\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\"<\n" +
+	"\x12IssueQuoteResponse\x12&\n" +
+	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xd5\x03\n" +
+	"\x12AcceptQuoteRequest\x12r\n" +
+	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12;\n" +
+	"\n" +
+	"request_id\x18\x02 \x01(\tB\x1c\xbaH\x19r\x17\x18\x80\x012\x12^[A-Za-z0-9._:-]+$R\trequestId\x12\x1b\n" +
+	"\x04etag\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\x12I\n" +
+	"\n" +
+	"decided_by\x18\x04 \x01(\x0e2\x1e.wattle.v1.QuoteDecision.PartyB\n" +
+	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\tdecidedBy\x12<\n" +
+	"\treference\x18\x05 \x01(\tB\x1e\xbaH\x1br\x19\x18\x80\x012\x14^[A-Za-z0-9._:/#-]*$R\treference\x12,\n" +
+	"\rdecision_date\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18\n" +
+	"R\fdecisionDate\x12:\n" +
+	"\vfingerprint\x18\a \x01(\tB\x18\xbaH\x15r\x132\x11^([0-9a-f]{64})?$R\vfingerprint\"=\n" +
+	"\x13AcceptQuoteResponse\x12&\n" +
+	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\x98\x03\n" +
+	"\x13DeclineQuoteRequest\x12r\n" +
+	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12;\n" +
+	"\n" +
+	"request_id\x18\x02 \x01(\tB\x1c\xbaH\x19r\x17\x18\x80\x012\x12^[A-Za-z0-9._:-]+$R\trequestId\x12\x1b\n" +
+	"\x04etag\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\x12G\n" +
+	"\n" +
+	"decided_by\x18\x04 \x01(\x0e2\x1e.wattle.v1.QuoteDecision.PartyB\b\xbaH\x05\x82\x01\x02\x10\x01R\tdecidedBy\x12<\n" +
+	"\treference\x18\x05 \x01(\tB\x1e\xbaH\x1br\x19\x18\x80\x012\x14^[A-Za-z0-9._:/#-]*$R\treference\x12,\n" +
+	"\rdecision_date\x18\x06 \x01(\tB\a\xbaH\x04r\x02\x18\n" +
+	"R\fdecisionDate\">\n" +
+	"\x14DeclineQuoteResponse\x12&\n" +
+	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xe0\x01\n" +
+	"\x10VoidQuoteRequest\x12r\n" +
+	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12;\n" +
+	"\n" +
+	"request_id\x18\x02 \x01(\tB\x1c\xbaH\x19r\x17\x18\x80\x012\x12^[A-Za-z0-9._:-]+$R\trequestId\x12\x1b\n" +
+	"\x04etag\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\";\n" +
+	"\x11VoidQuoteResponse\x12&\n" +
+	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xb5\x06\n" +
+	"\x12ReviseQuoteRequest\x12r\n" +
+	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12;\n" +
+	"\n" +
+	"request_id\x18\x02 \x01(\tB\x1c\xbaH\x19r\x17\x18\x80\x012\x12^[A-Za-z0-9._:-]+$R\trequestId\x12\x1b\n" +
+	"\x04etag\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\x12\x1c\n" +
+	"\x05as_of\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18\n" +
+	"R\x04asOf\x12(\n" +
+	"\vvalid_until\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18\n" +
+	"R\n" +
+	"validUntil\x12(\n" +
+	"\brevision\x18\x06 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\brevision\x88\x01\x01\x12#\n" +
+	"\x04site\x18\a \x01(\v2\x0f.wattle.v1.SiteR\x04site\x12#\n" +
+	"\x04spec\x18\b \x01(\v2\x0f.wattle.v1.SpecR\x04spec\x12'\n" +
+	"\n" +
+	"saved_spec\x18\t \x01(\tB\b\xbaH\x05r\x03\x18\x80\x01R\tsavedSpec\x12L\n" +
+	"\fcustom_lines\x18\n" +
+	" \x01(\v2).wattle.v1.ReviseQuoteRequest.CustomLinesR\vcustomLines\x12,\n" +
+	"\apricing\x18\v \x01(\v2\x12.wattle.v1.PricingR\apricing\x12Q\n" +
+	"\x12external_reference\x18\f \x01(\tB\x1d\xbaH\x1ar\x18\x18\xc8\x012\x13^[^\\x00-\\x1f\\x7f]*$H\x01R\x11externalReference\x88\x01\x01\x122\n" +
+	"\x04view\x18\r \x01(\x0e2\x14.wattle.v1.QuoteViewB\b\xbaH\x05\x82\x01\x02\x10\x01R\x04view\x1aE\n" +
+	"\vCustomLines\x126\n" +
+	"\x05lines\x18\x01 \x03(\v2\x15.wattle.v1.CustomLineB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\x05linesB\v\n" +
+	"\t_revisionB\x15\n" +
+	"\x13_external_reference\"m\n" +
+	"\x13ReviseQuoteResponse\x12&\n" +
+	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\x12.\n" +
+	"\bclosures\x18\x02 \x03(\v2\x12.wattle.v1.ClosureR\bclosures2\xdc\x06\n" +
 	"\fQuoteService\x12L\n" +
 	"\vCreateQuote\x12\x1d.wattle.v1.CreateQuoteRequest\x1a\x1e.wattle.v1.CreateQuoteResponse\x12C\n" +
 	"\bGetQuote\x12\x1a.wattle.v1.GetQuoteRequest\x1a\x1b.wattle.v1.GetQuoteResponse\x12I\n" +
@@ -1339,7 +2225,13 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"ListQuotes\x12\x1c.wattle.v1.ListQuotesRequest\x1a\x1d.wattle.v1.ListQuotesResponse\x12L\n" +
 	"\vReplayQuote\x12\x1d.wattle.v1.ReplayQuoteRequest\x1a\x1e.wattle.v1.ReplayQuoteResponse\x12L\n" +
 	"\vRenderQuote\x12\x1d.wattle.v1.RenderQuoteRequest\x1a\x1e.wattle.v1.RenderQuoteResponse\x12R\n" +
-	"\rCompareQuotes\x12\x1f.wattle.v1.CompareQuotesRequest\x1a .wattle.v1.CompareQuotesResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\rCompareQuotes\x12\x1f.wattle.v1.CompareQuotesRequest\x1a .wattle.v1.CompareQuotesResponse\x12I\n" +
+	"\n" +
+	"IssueQuote\x12\x1c.wattle.v1.IssueQuoteRequest\x1a\x1d.wattle.v1.IssueQuoteResponse\x12L\n" +
+	"\vAcceptQuote\x12\x1d.wattle.v1.AcceptQuoteRequest\x1a\x1e.wattle.v1.AcceptQuoteResponse\x12O\n" +
+	"\fDeclineQuote\x12\x1e.wattle.v1.DeclineQuoteRequest\x1a\x1f.wattle.v1.DeclineQuoteResponse\x12F\n" +
+	"\tVoidQuote\x12\x1b.wattle.v1.VoidQuoteRequest\x1a\x1c.wattle.v1.VoidQuoteResponse\x12L\n" +
+	"\vReviseQuote\x12\x1d.wattle.v1.ReviseQuoteRequest\x1a\x1e.wattle.v1.ReviseQuoteResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_quote_service_proto_rawDescOnce sync.Once
@@ -1354,7 +2246,7 @@ func file_wattle_v1_quote_service_proto_rawDescGZIP() []byte {
 }
 
 var file_wattle_v1_quote_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_wattle_v1_quote_service_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
+var file_wattle_v1_quote_service_proto_msgTypes = make([]protoimpl.MessageInfo, 26)
 var file_wattle_v1_quote_service_proto_goTypes = []any{
 	(ReplayQuoteResponse_Outcome)(0),             // 0: wattle.v1.ReplayQuoteResponse.Outcome
 	(RenderQuoteRequest_Format)(0),               // 1: wattle.v1.RenderQuoteRequest.Format
@@ -1370,59 +2262,99 @@ var file_wattle_v1_quote_service_proto_goTypes = []any{
 	(*RenderQuoteResponse)(nil),                  // 11: wattle.v1.RenderQuoteResponse
 	(*CompareQuotesRequest)(nil),                 // 12: wattle.v1.CompareQuotesRequest
 	(*CompareQuotesResponse)(nil),                // 13: wattle.v1.CompareQuotesResponse
-	(*ReplayQuoteResponse_Check)(nil),            // 14: wattle.v1.ReplayQuoteResponse.Check
-	(*ReplayQuoteResponse_Difference)(nil),       // 15: wattle.v1.ReplayQuoteResponse.Difference
-	(*CompareQuotesResponse_LineDifference)(nil), // 16: wattle.v1.CompareQuotesResponse.LineDifference
-	(*Site)(nil),                                 // 17: wattle.v1.Site
-	(*Spec)(nil),                                 // 18: wattle.v1.Spec
-	(*CustomLine)(nil),                           // 19: wattle.v1.CustomLine
-	(*Pricing)(nil),                              // 20: wattle.v1.Pricing
-	(QuoteView)(0),                               // 21: wattle.v1.QuoteView
-	(*Quote)(nil),                                // 22: wattle.v1.Quote
-	(*Closure)(nil),                              // 23: wattle.v1.Closure
-	(Paper)(0),                                   // 24: wattle.v1.Paper
-	(*Document)(nil),                             // 25: wattle.v1.Document
-	(*QuoteLine)(nil),                            // 26: wattle.v1.QuoteLine
+	(*IssueQuoteRequest)(nil),                    // 14: wattle.v1.IssueQuoteRequest
+	(*IssueQuoteResponse)(nil),                   // 15: wattle.v1.IssueQuoteResponse
+	(*AcceptQuoteRequest)(nil),                   // 16: wattle.v1.AcceptQuoteRequest
+	(*AcceptQuoteResponse)(nil),                  // 17: wattle.v1.AcceptQuoteResponse
+	(*DeclineQuoteRequest)(nil),                  // 18: wattle.v1.DeclineQuoteRequest
+	(*DeclineQuoteResponse)(nil),                 // 19: wattle.v1.DeclineQuoteResponse
+	(*VoidQuoteRequest)(nil),                     // 20: wattle.v1.VoidQuoteRequest
+	(*VoidQuoteResponse)(nil),                    // 21: wattle.v1.VoidQuoteResponse
+	(*ReviseQuoteRequest)(nil),                   // 22: wattle.v1.ReviseQuoteRequest
+	(*ReviseQuoteResponse)(nil),                  // 23: wattle.v1.ReviseQuoteResponse
+	(*ReplayQuoteResponse_Check)(nil),            // 24: wattle.v1.ReplayQuoteResponse.Check
+	(*ReplayQuoteResponse_Difference)(nil),       // 25: wattle.v1.ReplayQuoteResponse.Difference
+	(*CompareQuotesResponse_LineDifference)(nil), // 26: wattle.v1.CompareQuotesResponse.LineDifference
+	(*ReviseQuoteRequest_CustomLines)(nil),       // 27: wattle.v1.ReviseQuoteRequest.CustomLines
+	(*Site)(nil),                                 // 28: wattle.v1.Site
+	(*Spec)(nil),                                 // 29: wattle.v1.Spec
+	(*CustomLine)(nil),                           // 30: wattle.v1.CustomLine
+	(*Pricing)(nil),                              // 31: wattle.v1.Pricing
+	(QuoteView)(0),                               // 32: wattle.v1.QuoteView
+	(*Quote)(nil),                                // 33: wattle.v1.Quote
+	(*Closure)(nil),                              // 34: wattle.v1.Closure
+	(QuoteState)(0),                              // 35: wattle.v1.QuoteState
+	(*timestamppb.Timestamp)(nil),                // 36: google.protobuf.Timestamp
+	(Paper)(0),                                   // 37: wattle.v1.Paper
+	(*Document)(nil),                             // 38: wattle.v1.Document
+	(QuoteDecision_Party)(0),                     // 39: wattle.v1.QuoteDecision.Party
+	(*QuoteLine)(nil),                            // 40: wattle.v1.QuoteLine
 }
 var file_wattle_v1_quote_service_proto_depIdxs = []int32{
-	17, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
-	18, // 1: wattle.v1.CreateQuoteRequest.spec:type_name -> wattle.v1.Spec
-	19, // 2: wattle.v1.CreateQuoteRequest.custom_lines:type_name -> wattle.v1.CustomLine
-	20, // 3: wattle.v1.CreateQuoteRequest.pricing:type_name -> wattle.v1.Pricing
-	21, // 4: wattle.v1.CreateQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	22, // 5: wattle.v1.CreateQuoteResponse.quote:type_name -> wattle.v1.Quote
-	23, // 6: wattle.v1.CreateQuoteResponse.closures:type_name -> wattle.v1.Closure
-	21, // 7: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	22, // 8: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
-	22, // 9: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
-	14, // 10: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	14, // 11: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	14, // 12: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	1,  // 13: wattle.v1.RenderQuoteRequest.format:type_name -> wattle.v1.RenderQuoteRequest.Format
-	24, // 14: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
-	25, // 15: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
-	16, // 16: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
-	0,  // 17: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
-	15, // 18: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
-	26, // 19: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
-	26, // 20: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
-	2,  // 21: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
-	4,  // 22: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
-	6,  // 23: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
-	8,  // 24: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
-	10, // 25: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
-	12, // 26: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
-	3,  // 27: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
-	5,  // 28: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
-	7,  // 29: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
-	9,  // 30: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
-	11, // 31: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
-	13, // 32: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
-	27, // [27:33] is the sub-list for method output_type
-	21, // [21:27] is the sub-list for method input_type
-	21, // [21:21] is the sub-list for extension type_name
-	21, // [21:21] is the sub-list for extension extendee
-	0,  // [0:21] is the sub-list for field type_name
+	28, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
+	29, // 1: wattle.v1.CreateQuoteRequest.spec:type_name -> wattle.v1.Spec
+	30, // 2: wattle.v1.CreateQuoteRequest.custom_lines:type_name -> wattle.v1.CustomLine
+	31, // 3: wattle.v1.CreateQuoteRequest.pricing:type_name -> wattle.v1.Pricing
+	32, // 4: wattle.v1.CreateQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	33, // 5: wattle.v1.CreateQuoteResponse.quote:type_name -> wattle.v1.Quote
+	34, // 6: wattle.v1.CreateQuoteResponse.closures:type_name -> wattle.v1.Closure
+	32, // 7: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	33, // 8: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
+	35, // 9: wattle.v1.ListQuotesRequest.states:type_name -> wattle.v1.QuoteState
+	36, // 10: wattle.v1.ListQuotesRequest.updated_since:type_name -> google.protobuf.Timestamp
+	33, // 11: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
+	24, // 12: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	24, // 13: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	24, // 14: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	1,  // 15: wattle.v1.RenderQuoteRequest.format:type_name -> wattle.v1.RenderQuoteRequest.Format
+	37, // 16: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
+	38, // 17: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
+	26, // 18: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
+	33, // 19: wattle.v1.IssueQuoteResponse.quote:type_name -> wattle.v1.Quote
+	39, // 20: wattle.v1.AcceptQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
+	33, // 21: wattle.v1.AcceptQuoteResponse.quote:type_name -> wattle.v1.Quote
+	39, // 22: wattle.v1.DeclineQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
+	33, // 23: wattle.v1.DeclineQuoteResponse.quote:type_name -> wattle.v1.Quote
+	33, // 24: wattle.v1.VoidQuoteResponse.quote:type_name -> wattle.v1.Quote
+	28, // 25: wattle.v1.ReviseQuoteRequest.site:type_name -> wattle.v1.Site
+	29, // 26: wattle.v1.ReviseQuoteRequest.spec:type_name -> wattle.v1.Spec
+	27, // 27: wattle.v1.ReviseQuoteRequest.custom_lines:type_name -> wattle.v1.ReviseQuoteRequest.CustomLines
+	31, // 28: wattle.v1.ReviseQuoteRequest.pricing:type_name -> wattle.v1.Pricing
+	32, // 29: wattle.v1.ReviseQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	33, // 30: wattle.v1.ReviseQuoteResponse.quote:type_name -> wattle.v1.Quote
+	34, // 31: wattle.v1.ReviseQuoteResponse.closures:type_name -> wattle.v1.Closure
+	0,  // 32: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
+	25, // 33: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
+	40, // 34: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
+	40, // 35: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
+	30, // 36: wattle.v1.ReviseQuoteRequest.CustomLines.lines:type_name -> wattle.v1.CustomLine
+	2,  // 37: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
+	4,  // 38: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
+	6,  // 39: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
+	8,  // 40: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
+	10, // 41: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
+	12, // 42: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
+	14, // 43: wattle.v1.QuoteService.IssueQuote:input_type -> wattle.v1.IssueQuoteRequest
+	16, // 44: wattle.v1.QuoteService.AcceptQuote:input_type -> wattle.v1.AcceptQuoteRequest
+	18, // 45: wattle.v1.QuoteService.DeclineQuote:input_type -> wattle.v1.DeclineQuoteRequest
+	20, // 46: wattle.v1.QuoteService.VoidQuote:input_type -> wattle.v1.VoidQuoteRequest
+	22, // 47: wattle.v1.QuoteService.ReviseQuote:input_type -> wattle.v1.ReviseQuoteRequest
+	3,  // 48: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
+	5,  // 49: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
+	7,  // 50: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
+	9,  // 51: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
+	11, // 52: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
+	13, // 53: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
+	15, // 54: wattle.v1.QuoteService.IssueQuote:output_type -> wattle.v1.IssueQuoteResponse
+	17, // 55: wattle.v1.QuoteService.AcceptQuote:output_type -> wattle.v1.AcceptQuoteResponse
+	19, // 56: wattle.v1.QuoteService.DeclineQuote:output_type -> wattle.v1.DeclineQuoteResponse
+	21, // 57: wattle.v1.QuoteService.VoidQuote:output_type -> wattle.v1.VoidQuoteResponse
+	23, // 58: wattle.v1.QuoteService.ReviseQuote:output_type -> wattle.v1.ReviseQuoteResponse
+	48, // [48:59] is the sub-list for method output_type
+	37, // [37:48] is the sub-list for method input_type
+	37, // [37:37] is the sub-list for extension type_name
+	37, // [37:37] is the sub-list for extension extendee
+	0,  // [0:37] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_quote_service_proto_init() }
@@ -1436,13 +2368,14 @@ func file_wattle_v1_quote_service_proto_init() {
 	file_wattle_v1_site_proto_init()
 	file_wattle_v1_spec_proto_init()
 	file_wattle_v1_quote_service_proto_msgTypes[0].OneofWrappers = []any{}
+	file_wattle_v1_quote_service_proto_msgTypes[20].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_quote_service_proto_rawDesc), len(file_wattle_v1_quote_service_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   15,
+			NumMessages:   26,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -25,6 +25,11 @@ const (
 	QuoteService_ReplayQuote_FullMethodName   = "/wattle.v1.QuoteService/ReplayQuote"
 	QuoteService_RenderQuote_FullMethodName   = "/wattle.v1.QuoteService/RenderQuote"
 	QuoteService_CompareQuotes_FullMethodName = "/wattle.v1.QuoteService/CompareQuotes"
+	QuoteService_IssueQuote_FullMethodName    = "/wattle.v1.QuoteService/IssueQuote"
+	QuoteService_AcceptQuote_FullMethodName   = "/wattle.v1.QuoteService/AcceptQuote"
+	QuoteService_DeclineQuote_FullMethodName  = "/wattle.v1.QuoteService/DeclineQuote"
+	QuoteService_VoidQuote_FullMethodName     = "/wattle.v1.QuoteService/VoidQuote"
+	QuoteService_ReviseQuote_FullMethodName   = "/wattle.v1.QuoteService/ReviseQuote"
 )
 
 // QuoteServiceClient is the client API for QuoteService service.
@@ -33,7 +38,8 @@ const (
 //
 // QuoteService makes and keeps quotes.
 type QuoteServiceClient interface {
-	// CreateQuote lays out, counts and prices a job, and stores the quote. Every item without a price is named at once.
+	// CreateQuote lays out, counts and prices a job, and stores the quote, a draft. Every item without a price is named at
+	// once.
 	//
 	// The same request_id with the same request gets the quote that the first call made; with another request it is
 	// ALREADY_EXISTS (REQUEST_ID_REUSED).
@@ -49,6 +55,26 @@ type QuoteServiceClient interface {
 	RenderQuote(ctx context.Context, in *RenderQuoteRequest, opts ...grpc.CallOption) (*RenderQuoteResponse, error)
 	// CompareQuotes says, line by line, how two quotes of one company differ.
 	CompareQuotes(ctx context.Context, in *CompareQuotesRequest, opts ...grpc.CallOption) (*CompareQuotesResponse, error)
+	// IssueQuote offers a draft to the customer, who may accept it until its last day of validity ends in the time zone of
+	// its office.
+	//
+	// Of this call and the four after it: the same request_id with the same request changes nothing again and answers the
+	// quote as it stands; with another request it is ALREADY_EXISTS (REQUEST_ID_REUSED). What the quote's state does not
+	// allow is FAILED_PRECONDITION (QUOTE_STATE).
+	IssueQuote(ctx context.Context, in *IssueQuoteRequest, opts ...grpc.CallOption) (*IssueQuoteResponse, error)
+	// AcceptQuote records that the customer accepted an issued quote. Other quotes of its option group are closed with it:
+	// those issued are declined, drafts are void. After the last day of validity it is FAILED_PRECONDITION
+	// (VALIDITY_ENDED).
+	AcceptQuote(ctx context.Context, in *AcceptQuoteRequest, opts ...grpc.CallOption) (*AcceptQuoteResponse, error)
+	// DeclineQuote records that the customer declined an issued quote.
+	DeclineQuote(ctx context.Context, in *DeclineQuoteRequest, opts ...grpc.CallOption) (*DeclineQuoteResponse, error)
+	// VoidQuote withdraws a draft or an issued quote.
+	VoidQuote(ctx context.Context, in *VoidQuoteRequest, opts ...grpc.CallOption) (*VoidQuoteResponse, error)
+	// ReviseQuote makes the next revision of a quote, a draft in the same chain and option group. A draft or an issued quote
+	// becomes void by it; one that was declined, expired or voided stays what it is. An accepted quote cannot be revised,
+	// nor one that has a revision already (QUOTE_SUPERSEDED), nor one beside an accepted option (OPTION_ACCEPTED): what
+	// the customer wants after an acceptance is a change order (changes_quote of CreateQuote).
+	ReviseQuote(ctx context.Context, in *ReviseQuoteRequest, opts ...grpc.CallOption) (*ReviseQuoteResponse, error)
 }
 
 type quoteServiceClient struct {
@@ -119,13 +145,64 @@ func (c *quoteServiceClient) CompareQuotes(ctx context.Context, in *CompareQuote
 	return out, nil
 }
 
+func (c *quoteServiceClient) IssueQuote(ctx context.Context, in *IssueQuoteRequest, opts ...grpc.CallOption) (*IssueQuoteResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(IssueQuoteResponse)
+	err := c.cc.Invoke(ctx, QuoteService_IssueQuote_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *quoteServiceClient) AcceptQuote(ctx context.Context, in *AcceptQuoteRequest, opts ...grpc.CallOption) (*AcceptQuoteResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(AcceptQuoteResponse)
+	err := c.cc.Invoke(ctx, QuoteService_AcceptQuote_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *quoteServiceClient) DeclineQuote(ctx context.Context, in *DeclineQuoteRequest, opts ...grpc.CallOption) (*DeclineQuoteResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(DeclineQuoteResponse)
+	err := c.cc.Invoke(ctx, QuoteService_DeclineQuote_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *quoteServiceClient) VoidQuote(ctx context.Context, in *VoidQuoteRequest, opts ...grpc.CallOption) (*VoidQuoteResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(VoidQuoteResponse)
+	err := c.cc.Invoke(ctx, QuoteService_VoidQuote_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *quoteServiceClient) ReviseQuote(ctx context.Context, in *ReviseQuoteRequest, opts ...grpc.CallOption) (*ReviseQuoteResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ReviseQuoteResponse)
+	err := c.cc.Invoke(ctx, QuoteService_ReviseQuote_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // QuoteServiceServer is the server API for QuoteService service.
 // All implementations should embed UnimplementedQuoteServiceServer
 // for forward compatibility.
 //
 // QuoteService makes and keeps quotes.
 type QuoteServiceServer interface {
-	// CreateQuote lays out, counts and prices a job, and stores the quote. Every item without a price is named at once.
+	// CreateQuote lays out, counts and prices a job, and stores the quote, a draft. Every item without a price is named at
+	// once.
 	//
 	// The same request_id with the same request gets the quote that the first call made; with another request it is
 	// ALREADY_EXISTS (REQUEST_ID_REUSED).
@@ -141,6 +218,26 @@ type QuoteServiceServer interface {
 	RenderQuote(context.Context, *RenderQuoteRequest) (*RenderQuoteResponse, error)
 	// CompareQuotes says, line by line, how two quotes of one company differ.
 	CompareQuotes(context.Context, *CompareQuotesRequest) (*CompareQuotesResponse, error)
+	// IssueQuote offers a draft to the customer, who may accept it until its last day of validity ends in the time zone of
+	// its office.
+	//
+	// Of this call and the four after it: the same request_id with the same request changes nothing again and answers the
+	// quote as it stands; with another request it is ALREADY_EXISTS (REQUEST_ID_REUSED). What the quote's state does not
+	// allow is FAILED_PRECONDITION (QUOTE_STATE).
+	IssueQuote(context.Context, *IssueQuoteRequest) (*IssueQuoteResponse, error)
+	// AcceptQuote records that the customer accepted an issued quote. Other quotes of its option group are closed with it:
+	// those issued are declined, drafts are void. After the last day of validity it is FAILED_PRECONDITION
+	// (VALIDITY_ENDED).
+	AcceptQuote(context.Context, *AcceptQuoteRequest) (*AcceptQuoteResponse, error)
+	// DeclineQuote records that the customer declined an issued quote.
+	DeclineQuote(context.Context, *DeclineQuoteRequest) (*DeclineQuoteResponse, error)
+	// VoidQuote withdraws a draft or an issued quote.
+	VoidQuote(context.Context, *VoidQuoteRequest) (*VoidQuoteResponse, error)
+	// ReviseQuote makes the next revision of a quote, a draft in the same chain and option group. A draft or an issued quote
+	// becomes void by it; one that was declined, expired or voided stays what it is. An accepted quote cannot be revised,
+	// nor one that has a revision already (QUOTE_SUPERSEDED), nor one beside an accepted option (OPTION_ACCEPTED): what
+	// the customer wants after an acceptance is a change order (changes_quote of CreateQuote).
+	ReviseQuote(context.Context, *ReviseQuoteRequest) (*ReviseQuoteResponse, error)
 }
 
 // UnimplementedQuoteServiceServer should be embedded to have
@@ -167,6 +264,21 @@ func (UnimplementedQuoteServiceServer) RenderQuote(context.Context, *RenderQuote
 }
 func (UnimplementedQuoteServiceServer) CompareQuotes(context.Context, *CompareQuotesRequest) (*CompareQuotesResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method CompareQuotes not implemented")
+}
+func (UnimplementedQuoteServiceServer) IssueQuote(context.Context, *IssueQuoteRequest) (*IssueQuoteResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method IssueQuote not implemented")
+}
+func (UnimplementedQuoteServiceServer) AcceptQuote(context.Context, *AcceptQuoteRequest) (*AcceptQuoteResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method AcceptQuote not implemented")
+}
+func (UnimplementedQuoteServiceServer) DeclineQuote(context.Context, *DeclineQuoteRequest) (*DeclineQuoteResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method DeclineQuote not implemented")
+}
+func (UnimplementedQuoteServiceServer) VoidQuote(context.Context, *VoidQuoteRequest) (*VoidQuoteResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method VoidQuote not implemented")
+}
+func (UnimplementedQuoteServiceServer) ReviseQuote(context.Context, *ReviseQuoteRequest) (*ReviseQuoteResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ReviseQuote not implemented")
 }
 func (UnimplementedQuoteServiceServer) testEmbeddedByValue() {}
 
@@ -296,6 +408,96 @@ func _QuoteService_CompareQuotes_Handler(srv interface{}, ctx context.Context, d
 	return interceptor(ctx, in, info, handler)
 }
 
+func _QuoteService_IssueQuote_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(IssueQuoteRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(QuoteServiceServer).IssueQuote(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: QuoteService_IssueQuote_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(QuoteServiceServer).IssueQuote(ctx, req.(*IssueQuoteRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _QuoteService_AcceptQuote_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(AcceptQuoteRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(QuoteServiceServer).AcceptQuote(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: QuoteService_AcceptQuote_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(QuoteServiceServer).AcceptQuote(ctx, req.(*AcceptQuoteRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _QuoteService_DeclineQuote_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(DeclineQuoteRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(QuoteServiceServer).DeclineQuote(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: QuoteService_DeclineQuote_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(QuoteServiceServer).DeclineQuote(ctx, req.(*DeclineQuoteRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _QuoteService_VoidQuote_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(VoidQuoteRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(QuoteServiceServer).VoidQuote(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: QuoteService_VoidQuote_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(QuoteServiceServer).VoidQuote(ctx, req.(*VoidQuoteRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _QuoteService_ReviseQuote_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ReviseQuoteRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(QuoteServiceServer).ReviseQuote(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: QuoteService_ReviseQuote_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(QuoteServiceServer).ReviseQuote(ctx, req.(*ReviseQuoteRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // QuoteService_ServiceDesc is the grpc.ServiceDesc for QuoteService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -326,6 +528,26 @@ var QuoteService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "CompareQuotes",
 			Handler:    _QuoteService_CompareQuotes_Handler,
+		},
+		{
+			MethodName: "IssueQuote",
+			Handler:    _QuoteService_IssueQuote_Handler,
+		},
+		{
+			MethodName: "AcceptQuote",
+			Handler:    _QuoteService_AcceptQuote_Handler,
+		},
+		{
+			MethodName: "DeclineQuote",
+			Handler:    _QuoteService_DeclineQuote_Handler,
+		},
+		{
+			MethodName: "VoidQuote",
+			Handler:    _QuoteService_VoidQuote_Handler,
+		},
+		{
+			MethodName: "ReviseQuote",
+			Handler:    _QuoteService_ReviseQuote_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},

@@ -1,0 +1,81 @@
+package rpc
+
+import (
+	"context"
+
+	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/estimating"
+)
+
+type customerService struct{ estimating *estimating.Service }
+
+// CreateCustomer implements wattle.v1.CustomerService.
+func (s customerService) CreateCustomer(ctx context.Context, req *wattlev1.CreateCustomerRequest) (*wattlev1.CreateCustomerResponse, error) {
+	c, err := s.estimating.CreateCustomer(ctx,
+		requestKey(ctx, "CreateCustomer", req.GetParent(), req.GetRequestId(), requestHash(req, "request_id", "customer")),
+		estimating.Customer{ID: req.GetCustomerId(), Office: req.GetCustomer().GetOffice(), Details: detailsFromProto(req.GetCustomer())})
+	if err != nil {
+		return nil, err
+	}
+	return &wattlev1.CreateCustomerResponse{Customer: customerToProto(c)}, nil
+}
+
+// GetCustomer implements wattle.v1.CustomerService.
+func (s customerService) GetCustomer(ctx context.Context, req *wattlev1.GetCustomerRequest) (*wattlev1.GetCustomerResponse, error) {
+	company, id := customerOf(req.GetName())
+	c, err := s.estimating.GetCustomer(ctx, company, id)
+	if err != nil {
+		return nil, err
+	}
+	return &wattlev1.GetCustomerResponse{Customer: customerToProto(c)}, nil
+}
+
+// UpdateCustomer implements wattle.v1.CustomerService.
+func (s customerService) UpdateCustomer(ctx context.Context, req *wattlev1.UpdateCustomerRequest) (*wattlev1.UpdateCustomerResponse, error) {
+	in, err := updateCustomerFromProto(ctx, req)
+	if err != nil {
+		return nil, err
+	}
+	c, err := s.estimating.UpdateCustomer(ctx, in)
+	if err != nil {
+		return nil, err
+	}
+	return &wattlev1.UpdateCustomerResponse{Customer: customerToProto(c)}, nil
+}
+
+// ListCustomers implements wattle.v1.CustomerService. A page token holds the id
+// of the last customer given.
+func (s customerService) ListCustomers(ctx context.Context, req *wattlev1.ListCustomersRequest) (*wattlev1.ListCustomersResponse, error) {
+	size := pageSize(req.GetPageSize())
+	filter := estimating.CustomerFilter{Company: companyOf(req.GetParent()), Erased: req.GetShowErased(), Limit: size + 1}
+	from, err := readPageToken(req, req.GetPageToken())
+	if err != nil {
+		return nil, err
+	}
+	if from != nil {
+		filter.After = from[0]
+	}
+	list, err := s.estimating.ListCustomers(ctx, filter)
+	if err != nil {
+		return nil, err
+	}
+	answer := &wattlev1.ListCustomersResponse{}
+	if len(list) > size {
+		list = list[:size]
+		answer.NextPageToken = pageToken(req, place{list[size-1].ID})
+	}
+	for _, c := range list {
+		answer.Customers = append(answer.Customers, customerToProto(c))
+	}
+	return answer, nil
+}
+
+// EraseCustomer implements wattle.v1.CustomerService.
+func (s customerService) EraseCustomer(ctx context.Context, req *wattlev1.EraseCustomerRequest) (*wattlev1.EraseCustomerResponse, error) {
+	company, id := customerOf(req.GetName())
+	c, err := s.estimating.EraseCustomer(ctx, requestKey(ctx, "EraseCustomer", company, req.GetRequestId(), requestHash(req, "request_id")), id, req.GetEtag())
+	if err != nil {
+		return nil, err
+	}
+	return &wattlev1.EraseCustomerResponse{Customer: customerToProto(c)}, nil
+}
