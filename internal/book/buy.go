@@ -87,7 +87,7 @@ func (b *Bid) hold(quantity decimal.Decimal, unit string) {
 	if !ok {
 		return
 	}
-	if strings.Contains(unit, "/") {
+	if isRate(unit) {
 		// A rate is in its unit, where a price is per its unit.
 		b.Break = b.Entry.Breaks[0]
 		b.Price = new(big.Rat).Quo(money.Rat(b.Break.Price), sold)
@@ -101,6 +101,9 @@ func (b *Bid) hold(quantity decimal.Decimal, unit string) {
 		}
 	}
 }
+
+// isRate reports a unit of production rates, such as hour/ft.
+func isRate(unit string) bool { return strings.Contains(unit, "/") }
 
 // Buy is the bid that gets the order; false where there is none.
 func (r Resolved) Buy(w Wish) (Bid, bool) {

@@ -216,20 +216,22 @@ func (x *Explained) won(bids []Bid, w Wish) string {
 
 // price is a bid in words: "4.10 USD each", "0.762 USD per ft (2.50 per m)".
 func (x *Explained) price(b Bid) string {
-	if b.Entry.Unit == x.Unit {
-		return fmt.Sprintf("%s %s %s", b.Break.Price, b.Entry.Currency, per(x.Unit))
+	currency := string(b.Entry.Currency) + " "
+	if isRate(x.Unit) {
+		currency = ""
 	}
-	return fmt.Sprintf("%s %s %s (%s %s)", figure(b.Price), b.Entry.Currency, per(x.Unit), b.Break.Price, per(b.Entry.Unit))
+	if b.Entry.Unit == x.Unit {
+		return fmt.Sprintf("%s %s%s", b.Break.Price, currency, per(x.Unit))
+	}
+	return fmt.Sprintf("%s %s%s (%s %s)", figure(b.Price), currency, per(x.Unit), b.Break.Price, per(b.Entry.Unit))
 }
 
-// per is what a price is for. A rate is in its unit already.
+// per is what a price is for; a rate is in its unit already.
 func per(unit string) string {
-	switch {
-	case unit == "each", strings.Contains(unit, "/"):
+	if unit == "each" || isRate(unit) {
 		return unit
-	default:
-		return "per " + unit
 	}
+	return "per " + unit
 }
 
 // PriceScale is the number of decimals of a converted price as it is told.

@@ -149,6 +149,18 @@ func Rat(d decimal.Decimal) *big.Rat {
 	return new(big.Rat).SetFrac(n, powerOfTen(d.Scale()))
 }
 
+// Rat is FromRat without its say on whether the decimal is exact.
+func (c *Calc) Rat(r *big.Rat, scale int) decimal.Decimal {
+	d, _, err := FromRat(r, scale)
+	if err != nil && c.err == nil {
+		c.err = err
+	}
+	if c.err != nil {
+		return decimal.Decimal{}
+	}
+	return d
+}
+
 // FromRat is a fraction as a decimal of at most scale decimals, and whether it
 // is exactly that; otherwise it is rounded half up, away from zero. More digits
 // than a decimal holds are an error (Exhausted, AMOUNT_OUT_OF_RANGE).

@@ -44,12 +44,14 @@ const convertedScale = 10
 func (o Offer) Refusal(want Unit) string {
 	factor, ok := o.factor(want)
 	if !ok {
-		like := measure.UnitsLike(string(want))
-		if len(like) == 0 {
-			return fmt.Sprintf("is priced per %s; expected per %s", o.Unit, want)
+		expected, per := string(want), "per "
+		if want.rate() || want == Ratio {
+			per = "in "
 		}
-		return fmt.Sprintf("is priced per %s, which is no fixed number of %s; expected per %s, or per %s",
-			o.Unit, want, want, strings.Join(like, ", "))
+		if like := measure.UnitsLike(string(want)); len(like) > 0 {
+			expected += " or " + strings.Join(like, ", ")
+		}
+		return fmt.Sprintf("is priced %s%s, which is no fixed number of %s; expected %s%s", per, o.Unit, want, per, expected)
 	}
 	price, exact, err := money.FromRat(factor.Mul(factor, money.Rat(o.Price)), convertedScale)
 	switch {

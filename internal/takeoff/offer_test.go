@@ -48,10 +48,10 @@ func TestSoldByAnotherUnit(t *testing.T) {
 func TestRefusal(t *testing.T) {
 	for _, c := range []struct{ price, unit, want, refusal string }{
 		{"4.60", "lb", "lb", ""}, {"4.60", "kg", "lb", ""}, {"0.13", "hour/m", "hour/ft", ""}, {"0.3", "hour/yd", "hour/ft", ""},
-		{"9", "bag", "ft3", "is priced per bag, which is no fixed number of ft3; expected per ft3, or per yd3, gal, qt, l, m3"},
-		{"9", "box", "bag", "is priced per box; expected per bag"},
+		{"9", "bag", "ft3", "is priced per bag, which is no fixed number of ft3; expected per ft3 or yd3, gal, qt, l, m3"},
+		{"9", "box", "bag", "is priced per box, which is no fixed number of bag; expected per bag"},
 		{"0.1", "hour/yd", "hour/ft", "is 0.1 hour/yd, which is no exact decimal in hour/ft (0.0333333333...); expected it in hour/ft"},
-		{"0.1", "hour/ft", "hour", "is priced per hour/ft, which is no fixed number of hour; expected per hour, or per minute"},
+		{"0.1", "hour/ft", "hour", "is priced per hour/ft, which is no fixed number of hour; expected per hour or minute"},
 	} {
 		o := takeoff.Offer{Price: decimal.MustParse(c.price), Unit: takeoff.Unit(c.unit)}
 		if got := o.Refusal(takeoff.Unit(c.want)); got != c.refusal {
