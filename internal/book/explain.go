@@ -157,8 +157,13 @@ func (r Resolved) Explain(found []Series, q Query, w Wish) Explained {
 }
 
 func (x *Explained) add(e Entry, r Reason, format string, args ...any) {
+	x.Considered = append(x.Considered, Considered{e, r, sentence(format, args...)})
+}
+
+// sentence starts with a capital and ends with a point.
+func sentence(format string, args ...any) string {
 	text := fmt.Sprintf(format, args...)
-	x.Considered = append(x.Considered, Considered{e, r, strings.ToUpper(text[:1]) + text[1:] + "."})
+	return strings.ToUpper(text[:1]) + text[1:] + "."
 }
 
 // decide says what became of the entry in force that speaks for its supplier.

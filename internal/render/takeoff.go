@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 
+	"github.com/govalues/decimal"
+
 	"wattle/internal/cutting"
 	"wattle/internal/measure"
 	"wattle/internal/takeoff"
@@ -23,7 +25,7 @@ func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 			category = l.Category
 			rows.row(strings.ToUpper(string(category)))
 		}
-		rows.row("  "+l.Item, l.Description, l.Net.String(), string(l.Unit), l.WastePercent.String(), l.Pack.String(), l.Order.String())
+		rows.row("  "+l.Item, l.Description, l.Net.String(), string(l.Unit), l.WastePercent.String(), sold(l, l.Pack), sold(l, l.Order))
 	}
 	rows.write(p)
 	writeLeaves(p, t.Leaves)
@@ -34,12 +36,20 @@ func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 	return p.Flush()
 }
 
+// sold is a quantity of what is sold, with its unit where that is not the line's.
+func sold(l takeoff.Line, quantity decimal.Decimal) string {
+	if l.OrderUnit == "" {
+		return quantity.String()
+	}
+	return quantity.String() + " " + string(l.OrderUnit)
+}
+
 // TakeoffCSV is a row for each item, the last column its derivation.
 func TakeoffCSV(w io.Writer, t *takeoff.Takeoff) error {
-	rows := [][]string{{"item", "description", "category", "unit", "net", "waste %", "pack", "order", "derivation"}}
+	rows := [][]string{{"item", "description", "category", "unit", "net", "waste %", "pack", "order", "order unit", "derivation"}}
 	for _, l := range t.Lines {
 		rows = append(rows, []string{l.Item, l.Description, string(l.Category), string(l.Unit), l.Net.String(),
-			l.WastePercent.String(), l.Pack.String(), l.Order.String(), strings.Join(l.Derivation.Sentences(), " ")})
+			l.WastePercent.String(), l.Pack.String(), l.Order.String(), string(l.OrderedIn()), strings.Join(l.Derivation.Sentences(), " ")})
 	}
 	return writeCSV(w, rows)
 }
@@ -48,7 +58,7 @@ func TakeoffCSV(w io.Writer, t *takeoff.Takeoff) error {
 // each step.
 func WhyText(w io.Writer, line takeoff.Line) error {
 	p := newPage(w)
-	p.paragraph("", line.Description+" ("+line.Item+"): "+line.Order.String()+" "+string(line.Unit))
+	p.paragraph("", line.Description+" ("+line.Item+"): "+line.Order.String()+" "+string(line.OrderedIn()))
 	sentences := line.Derivation.Sentences()
 	last := strconv.Itoa(len(sentences))
 	for i, s := range sentences {
