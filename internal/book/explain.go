@@ -97,23 +97,28 @@ func Explain(history []Entry, q Query, wishes map[string]Wish) []Explained {
 }
 
 func seriesOf(line []Entry, q Query) Series {
-	slices.SortFunc(line, func(a, b Entry) int { // what holds first
-		return cmp.Or(b.Effective.Compare(a.Effective), cmp.Compare(b.Revision, a.Revision))
-	})
 	var s Series
 	for _, e := range line {
-		switch {
-		case e.Effective.Compare(q.AsOf) > 0:
-			if s.Next == nil || e.Effective.Compare(s.Next.Effective) < 0 {
-				s.Next = &e
-			}
-		case s.InForce == nil:
-			s.InForce = &e
-		case s.Before == nil:
-			s.Before = &e
-		}
+		s.Add(e, q)
 	}
 	return s
+}
+
+// Add takes an entry of the series, as the query knows it, into account.
+func (s *Series) Add(e Entry, q Query) {
+	holds := func(a, b *Entry) bool { // a rather than b
+		return b == nil || cmp.Or(a.Effective.Compare(b.Effective), cmp.Compare(a.Revision, b.Revision)) > 0
+	}
+	switch {
+	case e.Effective.Compare(q.AsOf) > 0:
+		if s.Next == nil || cmp.Or(s.Next.Effective.Compare(e.Effective), cmp.Compare(e.Revision, s.Next.Revision)) > 0 {
+			s.Next = &e
+		}
+	case holds(&e, s.InForce):
+		s.InForce, s.Before = &e, s.InForce
+	case holds(&e, s.Before):
+		s.Before = &e
+	}
 }
 
 // Explain says, of an answer to the query, what became of each entry that a
