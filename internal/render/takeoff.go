@@ -5,8 +5,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/govalues/decimal"
-
 	"wattle/internal/cutting"
 	"wattle/internal/measure"
 	"wattle/internal/takeoff"
@@ -25,7 +23,7 @@ func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 			category = l.Category
 			rows.row(strings.ToUpper(string(category)))
 		}
-		rows.row("  "+l.Item, l.Description, l.Net.String(), string(l.Unit), l.WastePercent.String(), sold(l, l.Pack), sold(l, l.Order))
+		rows.row("  "+l.Item, l.Description, l.Net.String(), string(l.Unit), l.WastePercent.String(), sold(l, l.Pack.String()), sold(l, l.Order.String()))
 	}
 	rows.write(p)
 	writeLeaves(p, t.Leaves)
@@ -37,11 +35,11 @@ func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 }
 
 // sold is a quantity of what is sold, with its unit where that is not the line's.
-func sold(l takeoff.Line, quantity decimal.Decimal) string {
+func sold(l takeoff.Line, quantity string) string {
 	if l.OrderUnit == "" {
-		return quantity.String()
+		return quantity
 	}
-	return quantity.String() + " " + string(l.OrderUnit)
+	return quantity + " " + string(l.OrderUnit)
 }
 
 // TakeoffCSV is a row for each item, the last column its derivation.
