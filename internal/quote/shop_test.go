@@ -97,6 +97,26 @@ func TestSeveralSuppliersAndUnits(t *testing.T) {
 	}
 }
 
+// Two quotes that buy an item by different units compare by the price per the
+// second's; the parts add up exactly.
+func TestCompareAcrossUnits(t *testing.T) {
+	a, b := build(t, bargains(t, Pricing{})), build(t, bargains(t, Pricing{PreferredSuppliers: []string{"millbrook"}}))
+	comparison, err := Compare(a, b)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var c money.Calc
+	for _, l := range comparison.Lines {
+		if l.Cost.Cmp(c.Sum(l.PriceEffect, l.SubstitutionEffect, l.QuantityEffect)) != 0 {
+			t.Errorf("%s: %s is not the sum of its parts", l.Item, l.Cost)
+		}
+		// 12 ft3 at 3.71 each, where it was 1 yd3 at 2.00, 0.0740740741 a ft3.
+		if want := dec("43.6311111108"); l.Item == "gravel" && l.PriceEffect.Cmp(want) != 0 {
+			t.Errorf("gravel: by price %s, want %s", l.PriceEffect, want)
+		}
+	}
+}
+
 // All that cannot be converted is told at once, with every supplier's reason.
 func TestUnitsThatDoNotConvertAreWithoutPrice(t *testing.T) {
 	r := bargains(t, Pricing{})

@@ -183,7 +183,7 @@ func TestQuoteKeepsHowItBuys(t *testing.T) {
 	ask := job("preferred")
 	ask.Pricing.PreferredSuppliers, ask.Pricing.StaleAfterDays = []string{"Acre"}, new(int32(0))
 	q := o.create(t, ask)
-	if gravel(q) != "ft3 of Acre" || cautions(q) != "" || !slices.Equal(q.GetPricing().GetPreferredSuppliers(), []string{"Acre"}) || q.GetPricing().StaleAfterDays == nil { //nolint:protogetter // nil says absent
+	if gravel(q) != "ft3 of Acre" || cautions(q) != "" || !slices.Equal(q.GetPricing().GetPreferredSuppliers(), []string{"Acre"}) || q.GetPricing().StaleAfterDays == nil {
 		t.Errorf("%s, %q, %v", gravel(q), cautions(q), q.GetPricing())
 	}
 	for _, name := range []string{plain.GetName(), q.GetName()} {

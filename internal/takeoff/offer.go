@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"fmt"
+	"maps"
 	"math/big"
 	"strings"
 
@@ -92,10 +93,7 @@ func (g *gathered) perUnit(offers map[string]Offer) map[string]Offer {
 	if offers == nil || g.rules > 0 && g.rules <= oneUnit {
 		return offers
 	}
-	all := make(map[string]Offer, len(offers))
-	for name, o := range offers {
-		all[name] = o
-	}
+	all := maps.Clone(offers)
 	for _, it := range g.items() {
 		if name := it.bookName(g.s); offers[name].Unit != "" {
 			all[name] = offers[name].per(it.unit)
