@@ -9,10 +9,12 @@ import (
 // one has no price; and the check of the whole book, exit code 1 where a head
 // that is known from outside is not its own.
 func TestPricesSayWhyAndAreVerified(t *testing.T) {
-	s := start(t, "--local", "--data-dir", dataDir(t))
+	dir := dataDir(t)
+	s := start(t, "--local", "--data-dir", dir)
+	server := s.harrow(t, dir)
 	run := func(want int, args ...string) (stdout, stderr string) {
 		t.Helper()
-		return wattle(t, want, append(args, "--company", "harrow", "--server", s.address)...)
+		return wattle(t, want, append(args, server...)...)
 	}
 	run(exitDone, "prices", "import", demoMarch, "--mode", "patch")
 	run(exitDone, "prices", "import", demoSept, "--mode", "patch")

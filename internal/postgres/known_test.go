@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"fmt"
 	"testing"
 
@@ -18,7 +17,7 @@ import (
 func TestAsKnownThenAndAsKnownNow(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
-	ctx := context.Background()
+	ctx := scoped()
 	readings := []struct{ item, month, then, now string }{
 		{"WPU0811", "2025-12-01", "250.174", "250.132"},
 		{"WPU0811", "2026-01-01", "260.002", "259.987"},

@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"testing"
 
 	"wattle/internal/book"
@@ -16,7 +15,7 @@ func BenchmarkVerifyBook(b *testing.B) {
 	grow(b, db.AdminURL(), company, 1000, 100)
 	b.ReportAllocs()
 	for b.Loop() {
-		report, err := s.VerifyBook(context.Background(), company, book.NewVerification(company, nil), func(estimating.VerifyProgress) error { return nil })
+		report, err := s.VerifyBook(scoped(), company, book.NewVerification(company, nil), func(estimating.VerifyProgress) error { return nil })
 		if err != nil || report.Entries != 100_000 {
 			b.Fatal(report.Entries, err)
 		}

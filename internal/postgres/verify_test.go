@@ -1,7 +1,6 @@
 package postgres_test
 
 import (
-	"context"
 	"errors"
 	"fmt"
 	"slices"
@@ -11,9 +10,11 @@ import (
 	"github.com/govalues/decimal"
 	"github.com/jackc/pgx/v5"
 
+	"wattle/internal/auth"
 	"wattle/internal/book"
 	"wattle/internal/civil"
 	"wattle/internal/estimating"
+	"wattle/internal/fault"
 	"wattle/internal/postgres"
 	"wattle/internal/postgres/pgtest"
 	"wattle/internal/postgres/storetest"
@@ -22,7 +23,7 @@ import (
 // verify is what a verification says: "3:row-content 4:quote", or "".
 func verify(t testing.TB, s *postgres.Store, expected ...book.Head) string {
 	t.Helper()
-	report, err := s.VerifyBook(context.Background(), company, book.NewVerification(company, expected), func(estimating.VerifyProgress) error { return nil })
+	report, err := s.VerifyBook(scoped(), company, book.NewVerification(company, expected), func(estimating.VerifyProgress) error { return nil })
 	if err != nil {
 		t.Fatalf("%v (%v)", err, errors.Unwrap(err))
 	}
@@ -50,7 +51,7 @@ func fiveRevisions(t testing.TB) (*postgres.Store, *pgtest.DB, []book.Head) {
 	for i, r := range []int{2, 4, 4} {
 		q := record(fmt.Sprint("q", i), "2026-03-01T12:00:00Z")
 		q.Head = heads[r]
-		if _, err := s.InsertQuote(context.Background(), key("CreateQuote", q.ID, q.ID), q); err != nil {
+		if _, err := s.InsertQuote(scoped(), key("CreateQuote", q.ID, q.ID), q); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -65,7 +66,7 @@ func TestAnUntouchedBookIsIntact(t *testing.T) {
 	}
 	var told []estimating.VerifyProgress
 	v := book.NewVerification(company, nil)
-	report, err := s.VerifyBook(context.Background(), company, v, func(p estimating.VerifyProgress) error { told = append(told, p); return nil })
+	report, err := s.VerifyBook(scoped(), company, v, func(p estimating.VerifyProgress) error { told = append(told, p); return nil })
 	if err != nil || report.Head != heads[5] || report.Quotes != 3 || report.Entries == 0 || !report.Intact() {
 		t.Errorf("%+v, %v", report, err)
 	}
@@ -73,14 +74,42 @@ func TestAnUntouchedBookIsIntact(t *testing.T) {
 		t.Errorf("told %+v, %d rows in all", last, report.Entries)
 	}
 	// Another company's book is its own.
-	other, err := s.VerifyBook(context.Background(), "larch", book.NewVerification("larch", nil), func(estimating.VerifyProgress) error { return nil })
+	other, err := s.VerifyBook(storetest.Context("larch"), "larch", book.NewVerification("larch", nil), func(estimating.VerifyProgress) error { return nil })
 	if err != nil || other.Entries != 0 || !other.Intact() {
 		t.Errorf("larch: %+v, %v", other, err)
 	}
 	stop := errors.New("enough")
-	if _, err := s.VerifyBook(context.Background(), company, book.NewVerification(company, nil), func(estimating.VerifyProgress) error { return stop }); !errors.Is(err, stop) {
+	if _, err := s.VerifyBook(scoped(), company, book.NewVerification(company, nil), func(estimating.VerifyProgress) error { return stop }); !errors.Is(err, stop) {
 		t.Errorf("ended by the listener: %v", err)
 	}
+}
+
+// A key of one office sees no prices and no quotes of its sister, and yet the
+// whole chain is checked for it.
+func TestAnyOfficeVerifiesTheWholeBook(t *testing.T) {
+	t.Parallel()
+	s, db, heads := fiveRevisions(t)
+	storetest.Office(t, s, company, "west", "main")
+	storetest.Office(t, s, company, "east", "main")
+	east := estimating.WithCaller(t.Context(), caller(t, s, storetest.Key(t, s, company, "east", auth.Pricer)))
+	verify := func() book.Report {
+		report, err := s.VerifyBook(east, company, book.NewVerification(company, heads), func(estimating.VerifyProgress) error { return nil })
+		if err != nil {
+			t.Fatal(err)
+		}
+		return report
+	}
+	if r := verify(); !r.Intact() || r.Quotes != 3 {
+		t.Errorf("%+v", r)
+	}
+	if _, err := connect(t, db.AdminURL()).Exec(t.Context(), `update price_entry set prices = '{1.00}' where office = 'west' and state = 'priced'`); err != nil {
+		t.Fatal(err)
+	}
+	if r := verify(); r.FirstBad != 3 {
+		t.Errorf("a price of the sister's changed: %+v", r)
+	}
+	_, err := s.VerifyBook(east, "larch", book.NewVerification("larch", nil), func(estimating.VerifyProgress) error { return nil })
+	wantFault(t, err, fault.Denied, "COMPANY_NOT_YOURS")
 }
 
 // What a superuser does to the rows is told, with the first revision it was done to.
@@ -109,7 +138,7 @@ func TestTamperingIsTold(t *testing.T) {
 			update price_entry set pack = 'NaN' where revision = 2 and item = 'post'`, "2:row-content"},
 		{`delete from price_entry where revision = 5; delete from book_revision where revision = 5`, "5:missing-revision"},
 	} {
-		if _, err := admin.Exec(context.Background(), c.sql); err != nil {
+		if _, err := admin.Exec(t.Context(), c.sql); err != nil {
 			t.Fatalf("%s: %v", c.sql, err)
 		}
 		if got := verify(t, s); got != c.want {
@@ -127,7 +156,7 @@ func backup(t *testing.T, admin *pgx.Conn) (restore func()) {
 	t.Helper()
 	kept := []string{"book_head", "book_revision", "price_entry", "quote"}
 	run := func(sql string) {
-		if _, err := admin.Exec(context.Background(), sql); err != nil {
+		if _, err := admin.Exec(t.Context(), sql); err != nil {
 			t.Fatalf("%s: %v", sql, err)
 		}
 	}
@@ -151,7 +180,7 @@ func TestAChainComputedAnewIsTold(t *testing.T) {
 	t.Parallel()
 	s, db, heads := fiveRevisions(t)
 	admin := connect(t, db.AdminURL())
-	if _, err := admin.Exec(context.Background(), `update price_entry set prices = '{1.00}' where revision = 3 and item = 'post'`); err != nil {
+	if _, err := admin.Exec(t.Context(), `update price_entry set prices = '{1.00}' where revision = 3 and item = 'post'`); err != nil {
 		t.Fatal(err)
 	}
 	forge(t, s, admin, 5)
@@ -165,7 +194,7 @@ func TestAChainComputedAnewIsTold(t *testing.T) {
 		t.Errorf("by an expected head: %q, want 3:expected 4:quote", got)
 	}
 	// Without quotes after it, only a head from outside tells.
-	if _, err := admin.Exec(context.Background(), `delete from quote_document where quote_id in ('q1', 'q2'); delete from quote where id in ('q1', 'q2')`); err != nil {
+	if _, err := admin.Exec(t.Context(), `delete from quote_document where quote_id in ('q1', 'q2'); delete from quote where id in ('q1', 'q2')`); err != nil {
 		t.Fatal(err)
 	}
 	if got := verify(t, s); got != "" {
@@ -175,7 +204,7 @@ func TestAChainComputedAnewIsTold(t *testing.T) {
 		t.Errorf("by an expected head: %q, want 4:expected", got)
 	}
 	// The book cut short: its head is a true one, and yet not the newest.
-	if _, err := admin.Exec(context.Background(), `
+	if _, err := admin.Exec(t.Context(), `
 		delete from price_entry where revision > 1; delete from book_revision where revision > 1;
 		update book_head set revision = 1, hash = (select chain_hash from book_revision where revision = 1)`); err != nil {
 		t.Fatal(err)
@@ -188,7 +217,7 @@ func TestAChainComputedAnewIsTold(t *testing.T) {
 // forge computes the hashes of every revision anew from its rows and writes them.
 func forge(t *testing.T, s *postgres.Store, admin *pgx.Conn, newest book.Revision) {
 	t.Helper()
-	ctx := context.Background()
+	ctx := scoped()
 	byRevision := map[book.Revision][]book.Entry{}
 	for _, item := range []string{"post", "rail-0", "rail-1", "rail-2", "rail-3", "rail-4"} {
 		entries, err := s.History(ctx, book.HistoryQuery{Company: company, Item: item, Offices: []string{"main", "west"}, Revision: newest, Limit: 100})
@@ -222,11 +251,11 @@ func TestALongBookIsReadInBlocks(t *testing.T) {
 	admin := connect(t, db.AdminURL())
 	makeTrue(t, admin, items, revisions)
 	blocks := 0
-	report, err := s.VerifyBook(context.Background(), company, book.NewVerification(company, nil), func(estimating.VerifyProgress) error { blocks++; return nil })
+	report, err := s.VerifyBook(scoped(), company, book.NewVerification(company, nil), func(estimating.VerifyProgress) error { blocks++; return nil })
 	if err != nil || report.Entries != items*revisions || blocks != 3 || !report.Intact() {
 		t.Fatalf("%d rows in %d blocks, %v, %v", report.Entries, blocks, report.Problems, err)
 	}
-	if _, err := admin.Exec(context.Background(), `update price_entry set description = 'another' where revision = 777 and item = 'item-000009'`); err != nil {
+	if _, err := admin.Exec(t.Context(), `update price_entry set description = 'another' where revision = 777 and item = 'item-000009'`); err != nil {
 		t.Fatal(err)
 	}
 	if got := verify(t, s); got != "777:row-content" {
@@ -249,12 +278,12 @@ func makeTrue(t *testing.T, admin *pgx.Conn, items, revisions int) {
 		head = head.Next(company, content)
 		numbers, contents, chains = append(numbers, int64(r)), append(contents, content[:]), append(chains, slices.Clone(head.Hash[:]))
 	}
-	if _, err := admin.Exec(context.Background(), `
+	if _, err := admin.Exec(t.Context(), `
 		update book_revision r set content_hash = n.content, chain_hash = n.chain
 		from unnest($1::bigint[], $2::bytea[], $3::bytea[]) as n (revision, content, chain) where r.revision = n.revision`, numbers, contents, chains); err != nil {
 		t.Fatal(err)
 	}
-	if _, err := admin.Exec(context.Background(), `update book_head set hash = $1`, head.Hash[:]); err != nil {
+	if _, err := admin.Exec(t.Context(), `update book_head set hash = $1`, head.Hash[:]); err != nil {
 		t.Fatal(err)
 	}
 }
