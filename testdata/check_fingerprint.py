@@ -9,7 +9,9 @@ For each document FILE.json beside SHA256SUMS it checks that
      from the lines by the rules of DEVELOPERS.md, and the bays of each stretch
      add up to it,
   4. it has the fields of its rules version and none of a later one,
-  5. the hours of each task are its quantity times its rate and factors, and the
+  5. what is sold by another unit than it is counted in is ordered in whole packs,
+     enough and less than a pack too much, where one is a fixed number of the other,
+  6. the hours of each task are its quantity times its rate and factors, and the
      days follow from them.
 
 Usage: check_fingerprint.py [FOLDER or DOCUMENT ...]; the standard library is
@@ -62,8 +64,13 @@ OPTIONAL = {
         "cut plan": {"joints"},
         "result": {"checks"},
     },
+    4: {
+        "pricing": {"preferred_suppliers"},
+        "takeoff line": {"order_unit"},
+    },
 }
 LEAF_3 = {"frame", "weighing", "weight"}  # of every leaf from rules version 3 on
+PRICING_4 = {"stale_after_days"}  # of every pricing from rules version 4 on
 NEWEST = max(OPTIONAL)
 EMPTY = ("0", "", False, [], {})
 
@@ -85,6 +92,7 @@ def canonical(value):
 def places(doc):
     """Every place of the document that has optional fields: kind, name, value."""
     site, result = doc["request"]["site"], doc["result"]
+    yield "pricing", "pricing", doc["request"]["pricing"]
     layout, takeoff = result["layout"], result["takeoff"]
     yield from (("site", "site", site), ("layout", "layout", layout))
     yield from (("takeoff", "takeoff", takeoff), ("result", "result", result))
@@ -96,7 +104,8 @@ def places(doc):
     for post in layout["posts"] + [o["roller"] for o in layout["openings"] if "roller" in o]:
         yield "post", "post " + post["id"], post
     for kind, values in (("stretch", layout["stretches"]), ("bay", layout["bays"]), ("opening", layout["openings"]),
-                         ("face", takeoff["faces"]), ("leaf", takeoff["leaves"]), ("cut plan", takeoff["cuts"])):
+                         ("face", takeoff["faces"]), ("leaf", takeoff["leaves"]), ("cut plan", takeoff["cuts"]),
+                         ("takeoff line", takeoff["lines"])):
         for i, value in enumerate(values):
             yield kind, f"{kind} {i}", value
             if "boarding" in value:
@@ -118,6 +127,8 @@ def versioned(doc):
     for kind, name, value in places(doc):
         if kind == "leaf" and LEAF_3 & set(value) != (LEAF_3 if version >= 3 else set()):
             wrong.append(f"{name}: not the fields of rules version {version}")
+        if kind == "pricing" and PRICING_4 & set(value) != (PRICING_4 if version >= 4 else set()):
+            wrong.append(f"pricing: not the fields of rules version {version}")
         for since, kinds in OPTIONAL.items():
             for field in sorted(kinds.get(kind, set()) & set(value)):
                 if version < since:
@@ -146,6 +157,28 @@ def worked(work):
     return wrong
 
 
+# What some units of sale are in another, exactly.
+RATIO = {("yd3", "ft3"): "27", ("kg", "lb"): "1/0.45359237", ("dozen", "each"): "12", ("m3", "ft3"): "1/0.028316846592"}
+
+
+def converted(lines):
+    """All that is wrong with orders in another unit than the line's."""
+    wrong = []
+    for line in lines:
+        sold = line.get("order_unit", "")
+        if not sold:
+            continue
+        if sold == line["unit"] or (sold, line["unit"]) not in RATIO:
+            wrong.append(f"{line['item']}: ordered in {sold}, counted in {line['unit']}, which is not known here")
+            continue
+        top, _, bottom = RATIO[sold, line["unit"]].partition("/")
+        needed = (Decimal(line["net"]) * (100 + Decimal(line["waste_percent"])) / 100).to_integral_value(ROUND_CEILING)
+        packs = needed * Decimal(bottom or 1) / Decimal(top) / Decimal(line["pack"])
+        if packs.to_integral_value(ROUND_CEILING) * Decimal(line["pack"]) != Decimal(line["order"]):
+            wrong.append(f"{line['item']}: {line['order']} {sold} ordered, {packs} packs needed")
+    return wrong
+
+
 def check(data):
     """All that is wrong with one document's bytes."""
     wrong = []
@@ -156,6 +189,7 @@ def check(data):
     except ValueError as err:
         wrong.append(str(err))
     wrong += versioned(doc)
+    wrong += converted(doc["result"]["takeoff"]["lines"])
     if "work" in doc["result"]["takeoff"]:
         wrong += worked(doc["result"]["takeoff"]["work"])
     request, result = doc["request"], doc["result"]

@@ -25,6 +25,7 @@ var Permissions = map[string]Role{
 	"/wattle.v1.PriceBookService/ResolvePrices":    Estimator,
 	"/wattle.v1.PriceBookService/ListPriceHistory": Estimator,
 	"/wattle.v1.PriceBookService/ImportPrices":     Pricer,
+	"/wattle.v1.PriceBookService/VerifyHistory":    Pricer,
 
 	"/wattle.v1.QuoteService/GetQuote":      Reader,
 	"/wattle.v1.QuoteService/ListQuotes":    Reader,

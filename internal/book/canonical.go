@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"hash"
 	"slices"
 	"strconv"
 
@@ -69,15 +70,27 @@ func appendString(b []byte, s string) []byte {
 // ordered by item, office, supplier and effective date (texts by their bytes).
 // The order of entries does not matter.
 func ContentHash(entries []Entry) [32]byte {
-	sorted := slices.SortedFunc(slices.Values(entries), compareSlots)
-	h := sha256.New()
-	var line []byte
-	for _, e := range sorted {
-		line = e.AppendCanonical(line[:0])
-		h.Write(line)
+	c := newContent()
+	for _, e := range slices.SortedFunc(slices.Values(entries), compareSlots) {
+		c.add(e)
 	}
-	return [32]byte(h.Sum(nil))
+	return c.sum()
 }
+
+// content is ContentHash of entries that come in their order, one at a time.
+type content struct {
+	hash hash.Hash
+	line []byte
+}
+
+func newContent() *content { return &content{hash: sha256.New()} }
+
+func (c *content) add(e Entry) {
+	c.line = e.AppendCanonical(c.line[:0])
+	c.hash.Write(c.line)
+}
+
+func (c *content) sum() [32]byte { return [32]byte(c.hash.Sum(nil)) }
 
 // Next is the head after a revision with that content hash: the SHA-256 of
 // four lines, each ended by a line feed:

@@ -43,6 +43,33 @@ func (s *Service) ResolvePrices(ctx context.Context, q book.Query, revision *boo
 	return out, head, err
 }
 
+// ExplainPrices is ResolvePrices with its reasons. Wishes are by item.
+func (s *Service) ExplainPrices(ctx context.Context, q book.Query, wishes map[string]book.Wish, revision *book.Revision) ([]book.Explained, book.Head, error) {
+	head, err := s.headAt(ctx, q.Company, revision)
+	if err != nil {
+		return nil, head, err
+	}
+	q.Revision = head.Revision
+	out, err := s.Prices.Explain(ctx, q, wishes)
+	return out, head, err
+}
+
+// VerifyProgress is how far a verification is.
+type VerifyProgress struct {
+	Revision, Newest book.Revision
+	// Entries are the rows read, Total those that the revisions brought.
+	Entries, Total int64
+}
+
+// VerifyHistory computes every hash of the book anew and says what is wrong.
+// Expected heads are known from outside.
+func (s *Service) VerifyHistory(ctx context.Context, company string, expected []book.Head, tell func(VerifyProgress) error) (book.Report, error) {
+	if err := alive(ctx); err != nil {
+		return book.Report{}, err
+	}
+	return s.Prices.VerifyBook(ctx, company, book.NewVerification(company, expected), tell)
+}
+
 // PriceHistory lists an item's entries, newest first, as known at a revision
 // (the head where nil).
 func (s *Service) PriceHistory(ctx context.Context, q book.HistoryQuery, revision *book.Revision) ([]book.Entry, error) {

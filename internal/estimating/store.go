@@ -60,6 +60,12 @@ type PriceStore interface {
 	// Resolve answers every item of the query, in item order, with one query.
 	// A revision above the head is Invalid.
 	Resolve(ctx context.Context, q book.Query) ([]book.Resolved, error)
+	// Explain is Resolve with its reasons. Wishes are by item.
+	Explain(ctx context.Context, q book.Query, wishes map[string]book.Wish) ([]book.Explained, error)
+	// VerifyBook hands the whole book, of every office whoever asks, and the heads
+	// that quotes have seen to a verification, all of one moment, and answers its
+	// report. Tell is asked after each block of rows; its error ends the call.
+	VerifyBook(ctx context.Context, company string, v *book.Verification, tell func(VerifyProgress) error) (book.Report, error)
 	// Import adds a revision, or reports what it would change.
 	Import(ctx context.Context, key RequestKey, in book.Import) (book.Outcome, error)
 	// History lists entries of an item, newest revision first.

@@ -148,3 +148,41 @@ func Rat(d decimal.Decimal) *big.Rat {
 	}
 	return new(big.Rat).SetFrac(n, powerOfTen(d.Scale()))
 }
+
+// Rat is FromRat without its say on whether the decimal is exact.
+func (c *Calc) Rat(r *big.Rat, scale int) decimal.Decimal {
+	d, _, err := FromRat(r, scale)
+	if err != nil && c.err == nil {
+		c.err = err
+	}
+	if c.err != nil {
+		return decimal.Decimal{}
+	}
+	return d
+}
+
+// FromRat is a fraction as a decimal of at most scale decimals, and whether it
+// is exactly that; otherwise it is rounded half up, away from zero. More digits
+// than a decimal holds are an error (Exhausted, AMOUNT_OUT_OF_RANGE).
+func FromRat(r *big.Rat, scale int) (d decimal.Decimal, exact bool, err error) {
+	n := new(big.Int).Mul(r.Num(), powerOfTen(scale))
+	q, rest := n.QuoRem(n, r.Denom(), new(big.Int))
+	exact = rest.Sign() == 0
+	if rest.Lsh(rest.Abs(rest), 1).Cmp(r.Denom()) >= 0 {
+		q.Add(q, big.NewInt(int64(r.Sign())))
+	}
+	for ten := big.NewInt(10); scale > 0; scale-- {
+		shorter, last := new(big.Int).QuoRem(q, ten, new(big.Int))
+		if last.Sign() != 0 {
+			break
+		}
+		q = shorter
+	}
+	if !q.IsInt64() {
+		err = errors.New("the fraction has too many digits")
+	} else {
+		d, err = decimal.New(q.Int64(), scale)
+	}
+	var c Calc
+	return c.keep(d, err), exact, c.Err()
+}

@@ -2,6 +2,7 @@ package money
 
 import (
 	"errors"
+	"math"
 	"math/big"
 	"strings"
 	"testing"
@@ -202,5 +203,27 @@ func TestRat(t *testing.T) {
 		if got := Rat(decimal.MustParse(text)).String(); got != want {
 			t.Errorf("%s is %s, expected %s", text, got, want)
 		}
+	}
+}
+
+func TestFromRat(t *testing.T) {
+	for _, c := range []struct {
+		r     string
+		scale int
+		want  string
+		exact bool
+	}{
+		{"1/8", 3, "0.125", true}, {"1/8", 2, "0.13", false}, {"-1/8", 2, "-0.13", false}, {"2/3", 4, "0.6667", false},
+		{"1/3", 4, "0.3333", false}, {"100", 4, "100", true}, {"0", 4, "0", true}, {"5/2", 0, "3", false},
+		{"208652490200/100000000000", 10, "2.086524902", true},
+	} {
+		r, _ := new(big.Rat).SetString(c.r)
+		d, exact, err := FromRat(r, c.scale)
+		if err != nil || d.String() != c.want || exact != c.exact {
+			t.Errorf("%s to %d decimals: %v, %v, %v; want %s, %v", c.r, c.scale, d, exact, err, c.want, c.exact)
+		}
+	}
+	if _, _, err := FromRat(new(big.Rat).SetFrac64(math.MaxInt64, 2), 10); fault.KindOf(err) != fault.Exhausted {
+		t.Errorf("too many digits: %v", err)
 	}
 }

@@ -26,7 +26,21 @@ with recursive
 known as (
 	select least($5::date, (select r.latest_effective from book_revision r where r.company = $1 and r.revision = $6)) as as_of
 ),
-seller as (
+` + sellers + `
+select s.place, newest.*
+from seller s
+cross join lateral (
+	select ` + entryColumns + `
+	from price_entry e
+	where e.company = $1 and e.item = s.item and e.office = s.office and e.supplier = s.supplier
+	  and e.effective <= (select as_of from known) and e.revision <= $6
+	order by e.effective desc, e.revision desc
+	limit 1
+) newest`
+
+// sellers walks, for every pair of item and office asked for, from one supplier
+// that has an entry there to the next.
+const sellers = `seller as (
 	select a.item, a.office, a.place, first.supplier
 	from unnest($2::text[], $3::text[], $4::bigint[]) as a (item, office, place)
 	cross join lateral (
@@ -44,17 +58,7 @@ seller as (
 		order by e.supplier
 		limit 1
 	) next
-)
-select s.place, newest.*
-from seller s
-cross join lateral (
-	select ` + entryColumns + `
-	from price_entry e
-	where e.company = $1 and e.item = s.item and e.office = s.office and e.supplier = s.supplier
-	  and e.effective <= (select as_of from known) and e.revision <= $6
-	order by e.effective desc, e.revision desc
-	limit 1
-) newest`
+)`
 
 // nextPriced finds the first later date from which an item has a price; it is
 // asked only to word why an item has none. $1 company, $2 items, $3 offices, $4
@@ -69,50 +73,51 @@ group by e.item`
 // Resolve answers every item of the query, in the order asked.
 func (s *Store) Resolve(ctx context.Context, q book.Query) (out []book.Resolved, err error) {
 	err = s.within(ctx, q.Company, read, func(db querier) error {
-		// The head first, then rows by revision: what is committed in between
-		// has a higher revision.
-		if _, err := headAt(ctx, db, q.Company, q.Revision); err != nil {
-			return err
-		}
-		found, err := search(ctx, db, q)
-		if err != nil {
-			return err
-		}
-		out = make([]book.Resolved, len(found))
-		var missing []string
-		for i, f := range found {
-			if out[i] = f.Resolve(q); len(out[i].Offers) == 0 {
-				missing = append(missing, f.Item)
-			}
-		}
-		if len(missing) == 0 {
-			return nil
-		}
-		next, err := nextDates(ctx, db, q, missing)
-		if err != nil {
-			return err
-		}
-		for i, f := range found {
-			if len(out[i].Offers) == 0 {
-				f.Next = next[f.Item]
-				out[i] = f.Resolve(q)
-			}
-		}
-		return nil
+		out, err = resolve(ctx, db, q)
+		return err
 	})
 	return out, err
 }
 
-func search(ctx context.Context, db querier, q book.Query) ([]book.Found, error) {
-	found := make([]book.Found, len(q.Items))
-	var items, offices []string
-	var places []int
-	for i, item := range q.Items {
-		found[i].Item = item
-		for _, office := range q.Offices {
-			items, offices, places = append(items, item), append(offices, office), append(places, i)
+func resolve(ctx context.Context, db querier, q book.Query) ([]book.Resolved, error) {
+	// The head first, then rows by revision: what is committed in between has a
+	// higher revision.
+	if _, err := headAt(ctx, db, q.Company, q.Revision); err != nil {
+		return nil, err
+	}
+	found, err := search(ctx, db, q)
+	if err != nil {
+		return nil, err
+	}
+	out := make([]book.Resolved, len(found))
+	var missing []string
+	for i, f := range found {
+		if out[i] = f.Resolve(q); len(out[i].Offers) == 0 {
+			missing = append(missing, f.Item)
 		}
 	}
+	if len(missing) == 0 {
+		return out, nil
+	}
+	next, err := nextDates(ctx, db, q, missing)
+	if err != nil {
+		return nil, err
+	}
+	for i, f := range found {
+		if len(out[i].Offers) == 0 {
+			f.Next = next[f.Item]
+			out[i] = f.Resolve(q)
+		}
+	}
+	return out, nil
+}
+
+func search(ctx context.Context, db querier, q book.Query) ([]book.Found, error) {
+	found := make([]book.Found, len(q.Items))
+	for i, item := range q.Items {
+		found[i].Item = item
+	}
+	items, offices, places := pairs(q)
 	rows, err := db.Query(ctx, inForce, q.Company, items, offices, places, q.AsOf.Time(), int64(q.Revision))
 	if err != nil {
 		return nil, err
@@ -133,6 +138,16 @@ func search(ctx context.Context, db querier, q book.Query) ([]book.Found, error)
 		found[w.Place].InForce = append(found[w.Place].InForce, e)
 	}
 	return found, nil
+}
+
+// pairs are every item and office of the query, with the item's place in it.
+func pairs(q book.Query) (items, offices []string, places []int) {
+	for i, item := range q.Items {
+		for _, office := range q.Offices {
+			items, offices, places = append(items, item), append(offices, office), append(places, i)
+		}
+	}
+	return items, offices, places
 }
 
 func nextDates(ctx context.Context, db querier, q book.Query, items []string) (map[string]civil.Date, error) {

@@ -17,8 +17,8 @@ import (
 	"wattle/internal/postgres/storetest"
 )
 
-// The SQL finds what book.Resolve, the definition, finds; and imports store
-// what book.Plan plans. Each case is a company of its own in one database.
+// The SQL finds what book.Resolve and book.Explain, the definitions, find; and
+// imports store what book.Plan plans. Each case is a company of its own in one database.
 func TestResolutionIsThatOfTheBook(t *testing.T) {
 	t.Parallel()
 	s := storetest.New(t)
@@ -71,6 +71,17 @@ func TestResolutionIsThatOfTheBook(t *testing.T) {
 			if want := book.Resolve(history, q); !reflect.DeepEqual(got, want) {
 				t.Fatalf("%v\nSQL  %v\nbook %v\nhistory %v", q, got, want, history)
 			}
+			wishes := map[string]book.Wish{
+				"post": {Unit: "each", Quantity: decimal.MustNew(rapid.Int64Range(0, 9).Draw(t, "quantity"), 0)},
+				"rail": {Preferred: []string{"birch"}},
+			}
+			why, err := s.Explain(ctx, q, wishes)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if want := book.Explain(history, q, wishes); !reflect.DeepEqual(why, want) {
+				t.Fatalf("%v\nSQL  %v\nbook %v\nhistory %v", q, why, want, history)
+			}
 		}
 	})
 }
@@ -94,7 +105,7 @@ func entryOf(t *rapid.T) book.Entry {
 	if e.State != book.Priced {
 		return e
 	}
-	e.Unit, e.Pack, e.Currency = "each", decimal.One, rapid.SampledFrom([]money.Currency{"USD", "USD", "CAD"}).Draw(t, "currency")
+	e.Unit, e.Pack, e.Currency = rapid.SampledFrom([]string{"each", "each", "dozen", "bag"}).Draw(t, "unit"), decimal.One, rapid.SampledFrom([]money.Currency{"USD", "USD", "CAD"}).Draw(t, "currency")
 	quantity := decimal.Zero
 	for range rapid.IntRange(1, 3).Draw(t, "breaks") {
 		e.Breaks = append(e.Breaks, book.Break{

@@ -26,7 +26,7 @@ type querier interface {
 	SendBatch(ctx context.Context, b *pgx.Batch) pgx.BatchResults
 }
 
-// read and write are the two kinds of transaction. Both are READ COMMITTED: a
+// read and write are the usual kinds of transaction. Both are READ COMMITTED: a
 // reader takes the head first and then filters by its revision, so what
 // commits in between is never seen; a writer that waited for the head's lock
 // must see what the one before it committed.

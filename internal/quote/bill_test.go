@@ -39,7 +39,7 @@ func TestBillOfWovenWire(t *testing.T) {
 			Breaks: []book.Break{{Price: dec(l.price)}}}}})
 	}
 	var c money.Calc
-	q.price(&c, r)
+	q.price(&c, r, newShop(r, nil))
 	q.total(&c, r)
 	if err := c.Err(); err != nil {
 		t.Fatal(err)
@@ -78,7 +78,7 @@ func TestYearlyCostIsRoundedAfterSumming(t *testing.T) {
 			before = c.Add(before, money.HalfUp.Round(part, yen))
 		}
 		q := Quote{Takeoff: &takeoff.Takeoff{}}
-		q.price(&c, r)
+		q.price(&c, r, newShop(r, nil))
 		q.total(&c, r)
 		if err := c.Err(); err != nil {
 			t.Fatal(err)

@@ -7,6 +7,7 @@ import (
 
 	"github.com/govalues/decimal"
 
+	"wattle/internal/book"
 	"wattle/internal/measure"
 	"wattle/internal/money"
 	"wattle/internal/takeoff"
@@ -26,7 +27,8 @@ type LineChange struct {
 	Item, Description string
 	A, B              Line
 	Cost              decimal.Decimal // b's less a's
-	// PriceEffect is the change of unit price on b's quantity, QuantityEffect
+	// PriceEffect is the change of unit price, per the unit b is sold by, on b's
+	// quantity, QuantityEffect
 	// the change of quantity at a's price. A line in one quote only is all
 	// quantity. Where both quotes cut the same pieces, but prices moved the cut
 	// to other sticks, what the number of those sticks changes is
@@ -72,7 +74,7 @@ func Compare(a, b *Quote) (Comparison, error) {
 		l := &out.Lines[i]
 		l.Cost = c.Sub(l.B.Cost, l.A.Cost)
 		if l.Item != "" && l.A.Item != "" && l.B.Item != "" {
-			l.PriceEffect = c.Mul(c.Sub(l.B.UnitPrice, l.A.UnitPrice), l.B.Quantity)
+			l.PriceEffect = c.Mul(c.Sub(l.B.UnitPrice, l.A.priceIn(&c, l.B.Unit)), l.B.Quantity)
 		}
 		if rest := c.Sub(l.Cost, l.PriceEffect); swapped[l.Item] {
 			l.SubstitutionEffect = rest
@@ -90,6 +92,16 @@ func Compare(a, b *Quote) (Comparison, error) {
 	out.Net = c.Sub(b.Totals.Net, a.Totals.Net)
 	out.Total = c.Sub(b.Totals.Total, a.Totals.Total)
 	return out, c.Err()
+}
+
+// priceIn is the line's price per another unit that its item is sold by, half up
+// where that does not end as a decimal.
+func (l Line) priceIn(c *money.Calc, unit takeoff.Unit) decimal.Decimal {
+	ratio, ok := measure.UnitRatio(string(unit), string(l.Unit))
+	if !ok || unit == l.Unit {
+		return l.UnitPrice
+	}
+	return c.Rat(ratio.Mul(ratio, money.Rat(l.UnitPrice)), book.PriceScale)
 }
 
 // substituted are the items of sticks from which both quotes cut the same

@@ -62,6 +62,7 @@ func corpusJobs(t testing.TB) map[string]Request {
 	add("junction", tee, Pricing{ProfitPercent: dec("30")}, nil)
 	landJobs(add)
 	familyJobs(t, jobs)
+	buyingJobs(t, jobs)
 	return jobs
 }
 

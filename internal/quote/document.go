@@ -156,8 +156,18 @@ func readPrices(t tree) []book.Resolved {
 func writePricing(c *canon, p Pricing) {
 	c.in("pricing", '{')
 	c.decimal("overhead_percent", p.OverheadPercent)
+	if len(p.PreferredSuppliers) > 0 {
+		c.in("preferred_suppliers", '[')
+		for _, s := range p.PreferredSuppliers {
+			c.element(s)
+		}
+		c.end(']')
+	}
 	c.text("profit", string(p.Profit))
 	c.decimal("profit_percent", p.ProfitPercent)
+	if p.StaleAfterDays != nil {
+		c.int("stale_after_days", int64(*p.StaleAfterDays))
+	}
 	c.in("tax", '{')
 	c.text("basis", string(p.Tax.Basis))
 	c.in("kinds", '[')
@@ -180,6 +190,12 @@ func readPricing(t tree) Pricing {
 			Percent: tax.decimal("percent"), Basis: TaxBasis(tax.text("basis")),
 			Rounding: money.Rounding(tax.text("rounding")), PerLine: tax.bool("per_line"),
 		},
+	}
+	for _, s := range t.allOrNone("preferred_suppliers") {
+		p.PreferredSuppliers = append(p.PreferredSuppliers, s.string())
+	}
+	if t.has("stale_after_days") {
+		p.StaleAfterDays = new(t.int("stale_after_days"))
 	}
 	for _, k := range tax.all("kinds") {
 		p.Tax.Kinds = append(p.Tax.Kinds, Kind(k.string()))

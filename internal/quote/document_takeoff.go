@@ -151,6 +151,7 @@ func writeTakeoffLine(c *canon, l takeoff.Line) {
 	c.text("item", l.Item)
 	c.decimal("net", l.Net)
 	c.decimal("order", l.Order)
+	c.textUnlessEmpty("order_unit", string(l.OrderUnit))
 	c.decimal("pack", l.Pack)
 	c.text("unit", string(l.Unit))
 	c.decimal("waste_percent", l.WastePercent)
@@ -163,6 +164,7 @@ func readTakeoffLine(t tree) takeoff.Line {
 		Category: takeoff.Category(t.text("category")), Unit: takeoff.Unit(t.text("unit")),
 		Net: t.decimal("net"), WastePercent: t.decimal("waste_percent"), Pack: t.decimal("pack"), Order: t.decimal("order"),
 	}
+	l.OrderUnit = takeoff.Unit(t.textOrEmpty("order_unit"))
 	l.Derivation = readDerivation(t, "derivation")
 	return l
 }

@@ -7,7 +7,6 @@ import (
 
 	"github.com/govalues/decimal"
 
-	"wattle/internal/book"
 	"wattle/internal/check"
 	"wattle/internal/fault"
 	"wattle/internal/layout"
@@ -33,16 +32,17 @@ func Price(r Request, l *layout.Layout) (*Quote, error) { return PriceJob(r, r.J
 // PriceJob is Price of the request's own job, where that is gathered already.
 func PriceJob(r Request, job *takeoff.Gathered) (*Quote, error) {
 	l := job.Job.Layout
-	if err := unpriced(r, job.Candidates()); err != nil {
+	s := newShop(r, job.Wanted())
+	if err := s.unpriced(); err != nil {
 		return nil, err
 	}
-	t, err := job.Count(r.offers())
+	t, err := job.Count(s.offers())
 	if err != nil {
 		return nil, err
 	}
 	q := &Quote{Layout: l, Takeoff: t}
 	var c money.Calc
-	q.price(&c, r)
+	q.price(&c, r, s)
 	q.total(&c, r)
 	if err := c.Err(); err != nil {
 		return nil, err
@@ -56,6 +56,9 @@ func PriceJob(r Request, job *takeoff.Gathered) (*Quote, error) {
 	if r.RulesVersion > landVersion {
 		q.Cautions = append(q.Cautions, t.LeafCautions(l)...)
 		q.Checks = check.Job(job.Job, r.AsOf)
+	}
+	if r.RulesVersion > oneUnitVersion {
+		q.Cautions = append(q.Cautions, s.stale(q.Lines)...)
 	}
 	return q, nil
 }
@@ -73,35 +76,17 @@ var kinds = map[takeoff.Category]Kind{
 	takeoff.Removal:   Subcontract,
 }
 
-// offers are what the take-off needs of the prices: each item's price at the
-// lowest quantity, with its unit and pack.
-func (r Request) offers() map[string]takeoff.Offer {
-	offers := make(map[string]takeoff.Offer, len(r.Prices))
-	for _, p := range r.Prices {
-		e, b, ok := p.Pick(decimal.Zero)
-		if !ok {
-			continue
-		}
-		offers[p.Item] = takeoff.Offer{Price: b.Price, Unit: takeoff.Unit(e.Unit), Pack: e.Pack}
-	}
-	return offers
-}
-
 // price makes the priced lines: the take-off's, then the custom ones.
-func (q *Quote) price(c *money.Calc, r Request) {
-	prices := make(map[string]book.Resolved, len(r.Prices))
-	for _, p := range r.Prices {
-		prices[p.Item] = p
-	}
+func (q *Quote) price(c *money.Calc, r Request, s shop) {
 	q.Lines = make([]Line, 0, len(q.Takeoff.Lines)+len(r.Custom))
 	for _, t := range q.Takeoff.Lines {
-		e, b, _ := sameSale(prices[t.Item]).Pick(t.Order)
+		e, price := s.buy(c, t)
 		kind := cmp.Or(kinds[t.Category], Material)
 		q.Lines = append(q.Lines, Line{
 			Item: t.Item, Description: t.Description, Category: t.Category, Kind: kind,
-			Quantity: t.Order, Unit: t.Unit, UnitPrice: b.Price,
+			Quantity: t.Order, Unit: t.OrderedIn(), UnitPrice: price,
 			Supplier: e.Supplier, Effective: e.Effective, EntryRevision: e.Revision,
-			Cost: c.Mul(t.Order, b.Price),
+			Cost: c.Mul(t.Order, price),
 		})
 	}
 	for _, l := range r.Custom {
@@ -120,19 +105,6 @@ func (t Tax) covers(k Kind) bool {
 		return k == Material
 	}
 	return slices.Contains(t.Kinds, k)
-}
-
-// sameSale keeps the offers sold by the unit and pack that the order was
-// rounded to, those of the offer that is cheapest at the lowest quantity.
-func sameSale(p book.Resolved) book.Resolved {
-	first, _, ok := p.Pick(decimal.Zero)
-	if !ok {
-		return p
-	}
-	p.Offers = slices.DeleteFunc(slices.Clone(p.Offers), func(e book.Entry) bool {
-		return e.Unit != first.Unit || e.Pack.Cmp(first.Pack) != 0
-	})
-	return p
 }
 
 // perFoot is an amount over a length, in currency per foot to 4 decimals, half

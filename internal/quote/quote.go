@@ -25,8 +25,10 @@ import (
 //	   alignment, arcs; levelVersion says what a spec of 1 is in its terms
 //	3  families, options, conditions of the site, labour by tasks, checks;
 //	   plainSpec says what a spec of 2 is in its terms
+//	4  preferred suppliers, offers in other units than the take-off's, cautions
+//	   on stale prices
 const (
-	RulesVersion    = 3
+	RulesVersion    = 4
 	MinRulesVersion = 1
 )
 
@@ -78,8 +80,18 @@ const (
 	Discount    Kind = "discount" // off the price, pro rata on the taxable part
 )
 
-// Pricing says how cost becomes price and what is taxed.
+// Pricing says which offers make the cost, how that becomes price, and what is
+// taxed.
 type Pricing struct {
+	// PreferredSuppliers are by name, as the book has them: of each item, the
+	// first that has an offer gets the order; those not listed come after, the
+	// cheapest among them. None: the cheapest.
+	PreferredSuppliers []string
+	// StaleAfterDays is for how long a price stands without a caution, counted
+	// from its effective date to the date the quote's prices hold for; zero is
+	// for ever.
+	StaleAfterDays *int
+
 	OverheadPercent decimal.Decimal // of cost
 	Profit          Profit
 	ProfitPercent   decimal.Decimal
@@ -134,7 +146,7 @@ type Line struct {
 	Category          takeoff.Category // empty for custom lines
 	Kind              Kind
 	Quantity          decimal.Decimal
-	Unit              takeoff.Unit
+	Unit              takeoff.Unit // it is sold by: takeoff.Line.OrderedIn
 	UnitPrice         decimal.Decimal
 	Supplier          string
 	Effective         civil.Date    // of the entry that priced it

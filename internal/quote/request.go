@@ -2,7 +2,6 @@ package quote
 
 import (
 	"cmp"
-	"errors"
 	"slices"
 
 	"github.com/govalues/decimal"
@@ -13,14 +12,27 @@ import (
 	"wattle/internal/money"
 )
 
+// Limits of a request's pricing.
+const (
+	MostPreferred = 100
+	MostStaleDays = 36_500
+)
+
 // Kinds lists every kind of line, in the order totals name them.
 func Kinds() []Kind {
 	return []Kind{Material, LabourKind, Equipment, Subcontract, Fee, Discount}
 }
 
-// WithDefaults fills what may be left out: profit as markup, tax on price,
-// rounded half up on the whole invoice.
+// StaleAfterDays is half a year, common practice for price lists of building
+// material.
+const StaleAfterDays = 180
+
+// WithDefaults fills what may be left out: prices stale after StaleAfterDays,
+// profit as markup, tax on price, rounded half up on the whole invoice.
 func (p Pricing) WithDefaults() Pricing {
+	if p.StaleAfterDays == nil {
+		p.StaleAfterDays = new(StaleAfterDays)
+	}
 	p.Profit = cmp.Or(p.Profit, Markup)
 	p.Tax.Basis = cmp.Or(p.Tax.Basis, OnPrice)
 	p.Tax.Rounding = cmp.Or(p.Tax.Rounding, money.HalfUp)
@@ -118,6 +130,15 @@ func (c CustomLine) validate(v *fault.List) {
 
 func (p Pricing) validate(v *fault.List) {
 	hundred := decimal.Hundred
+	suppliers := v.At("preferred_suppliers")
+	v.Require(len(p.PreferredSuppliers) <= MostPreferred, "preferred_suppliers", "at most %d suppliers are expected, found %d", MostPreferred, len(p.PreferredSuppliers))
+	for i, s := range p.PreferredSuppliers {
+		suppliers.Index(i).Require(slices.Index(p.PreferredSuppliers, s) == i, "", "each supplier is expected once, found %q again", s)
+	}
+	if p.StaleAfterDays != nil {
+		v.Require(*p.StaleAfterDays >= 0 && *p.StaleAfterDays <= MostStaleDays, "stale_after_days",
+			"days from 0 (never) to %d are expected, found %d", MostStaleDays, *p.StaleAfterDays)
+	}
 	percent := func(field string, d decimal.Decimal, most decimal.Decimal) {
 		v.Require(!d.IsNeg() && d.Cmp(most) <= 0, field, "a percentage from 0 to %s is expected, found %s", most, d)
 		v.Require(d.Trim(0).Scale() <= 6, field, "at most 6 decimals are expected, found %s", d)
@@ -146,33 +167,4 @@ func (p Pricing) validate(v *fault.List) {
 			t.At("kinds").Index(i).Add("", "%q cannot be taxable; expected one of %v", k, Kinds()[:len(Kinds())-1])
 		}
 	}
-}
-
-// unpriced is an error that names every item without a price in the quote's
-// currency; nil where each has one.
-func unpriced(r Request, items []string) error {
-	known := make(map[string]int, len(r.Prices))
-	for i, p := range r.Prices {
-		known[p.Item] = i
-	}
-	v := &fault.List{}
-	for _, item := range items {
-		i, ok := known[item]
-		switch {
-		case !ok:
-			v.Add("prices["+item+"]", "no price was resolved")
-		case len(r.Prices[i].Offers) == 0:
-			v.Add("prices["+item+"]", "%s", cmp.Or(r.Prices[i].Note, "no price"))
-		default:
-			for _, e := range r.Prices[i].Offers {
-				v.Require(e.Currency == r.Currency, "prices["+item+"]", "is priced in %s; the quote is in %s", e.Currency, r.Currency)
-			}
-		}
-	}
-	err := v.Err()
-	if e, ok := errors.AsType[*fault.Error](err); ok {
-		e.Kind, e.Reason = fault.Refused, "PRICES_MISSING"
-		e.Message = "the price book cannot price every item of this job"
-	}
-	return err
 }

@@ -16,7 +16,7 @@ func totalsOf(t *testing.T, p Pricing, lines ...CustomLine) Quote {
 	r := Request{Currency: money.USD, Custom: lines, Pricing: p.WithDefaults()}
 	q := Quote{Takeoff: &takeoff.Takeoff{}}
 	var c money.Calc
-	q.price(&c, r)
+	q.price(&c, r, newShop(r, nil))
 	q.total(&c, r)
 	if err := c.Err(); err != nil {
 		t.Fatal(err)

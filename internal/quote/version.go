@@ -54,6 +54,10 @@ func plainSpec(s spec.Spec) spec.Spec {
 	return s
 }
 
+// oneUnitVersion is the last rules version that bought of the cheapest supplier
+// only, took offers in the take-off's own unit only, and let prices grow old.
+const oneUnitVersion = 3
+
 // requireKnown notes everything of a request that its rules version does not
 // know.
 func (r Request) requireKnown(v *fault.List) {
@@ -62,6 +66,11 @@ func (r Request) requireKnown(v *fault.List) {
 	}
 	if r.RulesVersion <= landVersion {
 		r.requirePlain(v)
+	}
+	if r.RulesVersion <= oneUnitVersion {
+		p := v.At("pricing")
+		r.since(p, oneUnitVersion, "preferred_suppliers", len(r.Pricing.PreferredSuppliers) > 0)
+		r.since(p, oneUnitVersion, "stale_after_days", r.Pricing.StaleAfterDays != nil)
 	}
 }
 

@@ -93,12 +93,13 @@ func TestAnOldDocumentReadsAsItsRulesDid(t *testing.T) {
 	later := map[int][]string{
 		1: {"access", "alignment", "curves", "slope", "obstacles", "ground", "barred", "most_gap", "top", "stepped"},
 		2: {"details", "extras", "moisture", "overlap", "pattern", "coating", "frame", "terminal_size", "max_span", "hang", "by", "conditions", "delivery", "checks"},
+		3: {"preferred_suppliers", "stale_after_days", "order_unit"},
 	}
-	for rules := 1; rules <= landVersion; rules++ {
+	for rules := 1; rules < RulesVersion; rules++ {
 		r := ask(t, yard(), privacy(), Pricing{ProfitPercent: dec("25")})
-		r.RulesVersion = rules
+		r.RulesVersion, r.Pricing.StaleAfterDays = rules, nil
 		doc := Document(r, build(t, r))
-		for last := rules; last <= landVersion; last++ {
+		for last := rules; last < RulesVersion; last++ {
 			for _, key := range later[last] {
 				if bytes.Contains(doc, []byte(`"`+key+`":`)) {
 					t.Errorf("a document of version %d has %q", rules, key)
@@ -114,6 +115,26 @@ func TestAnOldDocumentReadsAsItsRulesDid(t *testing.T) {
 		}
 		if diff, err := Replay(doc); err != nil || len(diff) > 0 {
 			t.Errorf("replay: %v %v", diff, err)
+		}
+	}
+}
+
+// Which supplier, which unit and how old a price may be came with version 4.
+func TestVersionThreeKnowsOneRuleOfBuying(t *testing.T) {
+	for rules := 1; rules <= oneUnitVersion; rules++ {
+		r := ask(t, straight(ft(24)), privacy(), Pricing{PreferredSuppliers: []string{"acre"}})
+		r.RulesVersion = rules
+		_, err := Plan(r)
+		for _, field := range []string{"pricing.preferred_suppliers", "pricing.stale_after_days"} {
+			if want := fmt.Sprintf("\n  %s: needs rules version 4; this quote is of version %d", field, rules); err == nil || !strings.Contains(err.Error(), want) {
+				t.Errorf("%s is not refused in: %v", field, err)
+			}
+		}
+		// The lowest figure gets the order, whatever its unit, and then that is wrong.
+		r = bargains(t, Pricing{})
+		r.RulesVersion, r.Pricing.StaleAfterDays = rules, nil
+		if _, err = Build(r); err == nil || !strings.Contains(err.Error(), `prices[gravel].unit: expected "ft3", found "bag"`) {
+			t.Errorf("rules %d: gravel by the bag: %v", rules, err)
 		}
 	}
 }

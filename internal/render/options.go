@@ -102,7 +102,7 @@ func writeQuantities(p page, all []quote.Option) {
 	p.heading("Quantities")
 	t := newTable(columns, heads...)
 	for _, r := range rows {
-		cells := []string{r.Description, string(r.Unit)}
+		cells := []string{r.Description, string(r.OrderedIn())}
 		for _, o := range all {
 			if o.Err == nil {
 				cells = append(cells, ordered(o.Lines, r.Item))

@@ -23,7 +23,7 @@ func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 			category = l.Category
 			rows.row(strings.ToUpper(string(category)))
 		}
-		rows.row("  "+l.Item, l.Description, l.Net.String(), string(l.Unit), l.WastePercent.String(), l.Pack.String(), l.Order.String())
+		rows.row("  "+l.Item, l.Description, l.Net.String(), string(l.Unit), l.WastePercent.String(), sold(l, l.Pack.String()), sold(l, l.Order.String()))
 	}
 	rows.write(p)
 	writeLeaves(p, t.Leaves)
@@ -34,12 +34,20 @@ func TakeoffText(w io.Writer, t *takeoff.Takeoff) error {
 	return p.Flush()
 }
 
+// sold is a quantity of what is sold, with its unit where that is not the line's.
+func sold(l takeoff.Line, quantity string) string {
+	if l.OrderUnit == "" {
+		return quantity
+	}
+	return quantity + " " + string(l.OrderUnit)
+}
+
 // TakeoffCSV is a row for each item, the last column its derivation.
 func TakeoffCSV(w io.Writer, t *takeoff.Takeoff) error {
-	rows := [][]string{{"item", "description", "category", "unit", "net", "waste %", "pack", "order", "derivation"}}
+	rows := [][]string{{"item", "description", "category", "unit", "net", "waste %", "pack", "order", "order unit", "derivation"}}
 	for _, l := range t.Lines {
 		rows = append(rows, []string{l.Item, l.Description, string(l.Category), string(l.Unit), l.Net.String(),
-			l.WastePercent.String(), l.Pack.String(), l.Order.String(), strings.Join(l.Derivation.Sentences(), " ")})
+			l.WastePercent.String(), l.Pack.String(), l.Order.String(), string(l.OrderedIn()), strings.Join(l.Derivation.Sentences(), " ")})
 	}
 	return writeCSV(w, rows)
 }
@@ -48,7 +56,7 @@ func TakeoffCSV(w io.Writer, t *takeoff.Takeoff) error {
 // each step.
 func WhyText(w io.Writer, line takeoff.Line) error {
 	p := newPage(w)
-	p.paragraph("", line.Description+" ("+line.Item+"): "+line.Order.String()+" "+string(line.Unit))
+	p.paragraph("", line.Description+" ("+line.Item+"): "+line.Order.String()+" "+string(line.OrderedIn()))
 	sentences := line.Derivation.Sentences()
 	last := strconv.Itoa(len(sentences))
 	for i, s := range sentences {

@@ -148,6 +148,7 @@ func takeoffLineFromProto(v *fault.List, p *wattlev1.TakeoffLine) takeoff.Line {
 		Category: takeoff.Category(p.GetCategory()), Unit: takeoff.Unit(p.GetUnit()),
 		Net: readDecimal(v, "net_quantity", p.GetNetQuantity()), WastePercent: readDecimal(v, "waste_percent", p.GetWastePercent()),
 		Pack: readDecimal(v, "pack", p.GetPack()), Order: readDecimal(v, "order_quantity", p.GetOrderQuantity()),
+		OrderUnit: takeoff.Unit(p.GetOrderUnit()),
 	}
 }
 

@@ -62,14 +62,6 @@ func entriesToProto(entries []book.Entry) []*wattlev1.PriceEntry {
 	return out
 }
 
-func resolvedToProto(resolved []book.Resolved) []*wattlev1.ResolvedPrice {
-	out := make([]*wattlev1.ResolvedPrice, len(resolved))
-	for i, r := range resolved {
-		out[i] = &wattlev1.ResolvedPrice{Item: r.Item, Offers: entriesToProto(r.Offers), Note: r.Note}
-	}
-	return out
-}
-
 func outcomeToProto(o book.Outcome) *wattlev1.ImportPricesResponse {
 	counts := make(map[book.ChangeKind]int64)
 	for _, c := range o.Changes {

@@ -63,15 +63,19 @@ func customLinesToProto(lines []quote.CustomLine, a amounts) []*wattlev1.CustomL
 func pricingFromProto(v *fault.List, p *wattlev1.Pricing) quote.Pricing {
 	tax := p.GetTax()
 	out := quote.Pricing{
-		OverheadPercent: readDecimal(v, "overhead_percent", p.GetOverheadPercent()),
-		Profit:          profits.domain[p.GetProfit()],
-		ProfitPercent:   readDecimal(v, "profit_percent", p.GetProfitPercent()),
+		PreferredSuppliers: p.GetPreferredSuppliers(),
+		OverheadPercent:    readDecimal(v, "overhead_percent", p.GetOverheadPercent()),
+		Profit:             profits.domain[p.GetProfit()],
+		ProfitPercent:      readDecimal(v, "profit_percent", p.GetProfitPercent()),
 		Tax: quote.Tax{
 			Percent:  readDecimal(v.At("tax"), "percent", tax.GetPercent()),
 			Basis:    taxBases.domain[tax.GetBasis()],
 			Rounding: roundings.domain[tax.GetRounding()],
 			PerLine:  tax.GetPerLine(),
 		},
+	}
+	if p != nil && p.StaleAfterDays != nil {
+		out.StaleAfterDays = new(int(p.GetStaleAfterDays()))
 	}
 	for _, k := range tax.GetKinds() {
 		out.Tax.Kinds = append(out.Tax.Kinds, lineKinds.domain[k])
@@ -81,15 +85,19 @@ func pricingFromProto(v *fault.List, p *wattlev1.Pricing) quote.Pricing {
 
 func pricingToProto(p quote.Pricing) *wattlev1.Pricing {
 	out := &wattlev1.Pricing{
-		OverheadPercent: plain(p.OverheadPercent),
-		Profit:          profits.wire[p.Profit],
-		ProfitPercent:   plain(p.ProfitPercent),
+		PreferredSuppliers: p.PreferredSuppliers,
+		OverheadPercent:    plain(p.OverheadPercent),
+		Profit:             profits.wire[p.Profit],
+		ProfitPercent:      plain(p.ProfitPercent),
 		Tax: &wattlev1.Tax{
 			Percent:  plain(p.Tax.Percent),
 			Basis:    taxBases.wire[p.Tax.Basis],
 			Rounding: roundings.wire[p.Tax.Rounding],
 			PerLine:  p.Tax.PerLine,
 		},
+	}
+	if p.StaleAfterDays != nil {
+		out.StaleAfterDays = new(int32(*p.StaleAfterDays))
 	}
 	for _, k := range p.Tax.Kinds {
 		out.Tax.Kinds = append(out.Tax.Kinds, lineKinds.wire[k])

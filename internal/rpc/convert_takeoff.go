@@ -53,7 +53,7 @@ func takeoffLineToProto(l takeoff.Line) *wattlev1.TakeoffLine {
 		Item: l.Item, DefaultItem: l.Default, Description: l.Description,
 		Category: string(l.Category), Unit: string(l.Unit),
 		NetQuantity: plain(l.Net), WastePercent: plain(l.WastePercent),
-		Pack: plain(l.Pack), OrderQuantity: plain(l.Order),
+		Pack: plain(l.Pack), OrderQuantity: plain(l.Order), OrderUnit: string(l.OrderUnit),
 		Derivation: derivationToProto(l.Derivation),
 	}
 }

@@ -123,6 +123,12 @@ func TestPricingRoundTrip(t *testing.T) {
 				Rounding: drawOf(t, append(money.Roundings(), "")...), PerLine: drawBool(t),
 			},
 		}
+		if drawBool(t) {
+			want.StaleAfterDays = new(rapid.IntRange(0, 400).Draw(t, "days"))
+		}
+		for range rapid.IntRange(0, 3).Draw(t, "preferred") {
+			want.PreferredSuppliers = append(want.PreferredSuppliers, drawText(t))
+		}
 		for range rapid.IntRange(0, 3).Draw(t, "kinds") {
 			want.Tax.Kinds = append(want.Tax.Kinds, drawOf(t, quote.Kinds()...))
 		}

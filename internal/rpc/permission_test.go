@@ -247,6 +247,7 @@ func reaches(b *branches) map[string]reach {
 			fmt.Sprintf(`{"csvChunk":%q}`, base64Of(file)), string(end),
 		}, "OFFICE_NOT_YOURS"},
 		"PriceBookService/ResolvePrices":    {[]string{`{"parent":"companies/harrow","items":["gravel"],"currency":"USD","office":"north"}`}, "OFFICE_NOT_YOURS"},
+		"PriceBookService/VerifyHistory":    {[]string{`{"parent":"companies/harrow"}`}, ""}, // all rows or none; no price is told
 		"PriceBookService/ListPriceHistory": {[]string{`{"parent":"companies/harrow","item":"gravel","office":"north"}`}, "OFFICE_NOT_YOURS"},
 
 		"QuoteService/CreateQuote":   {[]string{`{"parent":"companies/harrow","requestId":"q1","office":"north","currency":"USD",` + siteAndSpec + `}`}, "OFFICE_NOT_YOURS"},

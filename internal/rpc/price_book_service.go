@@ -52,6 +52,7 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 		Company: companyOf(req.GetParent()), Items: req.GetItems(),
 		AsOf: readDate(v, "as_of", req.GetAsOf()), Currency: readCurrency(v, "currency", req.GetCurrency()),
 	}
+	wishes := wishesFromProto(v, req)
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
@@ -59,14 +60,28 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 	if query.Offices, query.AsOf, err = s.estimating.PricesAt(ctx, query.Company, req.GetOffice(), query.AsOf); err != nil {
 		return nil, err
 	}
-	resolved, head, err := s.estimating.ResolvePrices(ctx, query, revisionFromProto(req.Revision)) //nolint:protogetter // nil says absent
+	explained, head, err := s.explain(ctx, req, query, wishes)
 	if err != nil {
 		return nil, err
 	}
 	return &wattlev1.ResolvePricesResponse{
 		Revision: int64(head.Revision), HeadHash: hex.EncodeToString(head.Hash[:]),
-		AsOf: query.AsOf.String(), Prices: resolvedToProto(resolved),
+		AsOf: query.AsOf.String(), Prices: explainedToProto(explained),
 	}, nil
+}
+
+// explain looks for what became of other entries only where it is asked to.
+func (s priceBookService) explain(ctx context.Context, req *wattlev1.ResolvePricesRequest, q book.Query, wishes map[string]book.Wish) ([]book.Explained, book.Head, error) {
+	revision := revisionFromProto(req.Revision) //nolint:protogetter // nil says absent
+	if req.GetExplain() {
+		return s.estimating.ExplainPrices(ctx, q, wishes, revision)
+	}
+	resolved, head, err := s.estimating.ResolvePrices(ctx, q, revision)
+	explained := make([]book.Explained, len(resolved))
+	for i, r := range resolved {
+		explained[i] = r.Explain(nil, q, wishes[r.Item])
+	}
+	return explained, head, err
 }
 
 // ListPriceHistory implements wattle.v1.PriceBookService.

@@ -339,7 +339,7 @@ func TestBadOffers(t *testing.T) {
 	s := sixFoot(func(s *spec.Spec) { s.Items = map[string]string{"nail-16d": "gravel"} })
 	_, err := takeoff.Count(plan(t, yard(), s), s, prices("post-4x4-8ft 9 bag\nconcrete-80lb -1 bag -2\ngravel 3 ft3"))
 	want := `the request has 4 thing(s) to put right
-  prices[post-4x4-8ft].unit: expected "each", found "bag"
+  prices[post-4x4-8ft].unit: is priced per bag, which is no fixed number of each; expected per each or pair, dozen, hundred, gross, thousand
   prices[concrete-80lb].pack: expected a pack above zero, found -2
   prices[concrete-80lb].price: expected zero or more, found -1
   spec.items[nail-16d]: expected a name of its own, found "gravel", which is also the name of gravel`

@@ -80,7 +80,12 @@ func (g *gathered) deliver() error {
 			g.out.Delivery.Unweighed = append(g.out.Delivery.Unweighed, l.Item)
 			continue
 		}
-		total.Add(total, new(big.Rat).Mul(each, money.Rat(l.Order)))
+		ordered := money.Rat(l.Order)
+		if l.OrderUnit != "" {
+			ratio, _ := measure.UnitRatio(string(l.OrderUnit), string(l.Unit)) // it was converted the other way
+			ordered.Mul(ordered, ratio)
+		}
+		total.Add(total, new(big.Rat).Mul(each, ordered))
 	}
 	var err error
 	g.out.Delivery.Pounds, err = decimalOf(ceiling(total, one))

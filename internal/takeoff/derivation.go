@@ -183,7 +183,8 @@ func counted(value, unit string) string {
 
 func plural(value, unit string) string {
 	switch unit {
-	case "ft", "ft2", "ft3", "lb", "gal", "%", "":
+	case "ft", "ft2", "ft3", "lb", "gal", "%", "", "yd", "cm", "m", "yd2", "m2", "yd3", "m3", "l", "qt", "oz", "cwt", "g", "kg", "t",
+		"each", "dozen", "gross", "hundred", "thousand":
 		return unit
 	case "leaf":
 		if value != "1" {

@@ -123,7 +123,8 @@ var itemName = regexp.MustCompile(`^(` +
 // checkItems lists what makes the candidates and their offers unusable: two
 // items under one name, an offer in another unit, a pack or a price below
 // zero.
-func checkItems(all []item, s spec.Spec, offers map[string]Offer) error {
+func (g *gathered) checkItems(offers map[string]Offer) error {
+	all, s := g.items(), g.s
 	var v fault.List
 	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
 		v.Require(itemName.MatchString(name), "spec.items["+name+"]", "expected the name of something a take-off buys, such as rail-2x4-16ft or gravel")
@@ -143,7 +144,11 @@ func checkItems(all []item, s spec.Spec, offers map[string]Offer) error {
 			continue
 		}
 		prices := v.At("prices[" + name + "]")
-		prices.Require(offer.Unit == it.unit, "unit", "expected %q, found %q", it.unit, offer.Unit)
+		if g.rules > 0 && g.rules <= oneUnit {
+			prices.Require(offer.Unit == it.unit, "unit", "expected %q, found %q", it.unit, offer.Unit)
+		} else if refusal := offer.Refusal(it.unit); refusal != "" {
+			prices.Add("unit", "%s", refusal)
+		}
 		prices.Require(!offer.Pack.IsNeg(), "pack", "expected a pack above zero, found %s", offer.Pack)
 		prices.Require(!offer.Price.IsNeg(), "price", "expected zero or more, found %s", offer.Price)
 	}

@@ -31,8 +31,8 @@ func (j Job) plain() bool { return j.Rules > 0 && j.Rules <= plainRules }
 
 // Count counts the job. With offers, sticks are cut for the least cost and
 // ordered in packs; without (nil), for the least length, and labour is left out
-// with a caution. An offer in another unit than its item's is an Invalid error
-// that lists all.
+// with a caution. An offer that gives no price for its item's unit (see
+// Offer.Refusal) is an Invalid error that lists all.
 func (j Job) Count(offers map[string]Offer) (*Takeoff, error) { return j.Gather().Count(offers) }
 
 // Gathered is a job with what it takes, before anything is cut or priced. What
@@ -49,9 +49,10 @@ func (j Job) Gather() *Gathered { return &Gathered{j, gather(j)} }
 // Count is that of Job; it may be asked for again, with other offers.
 func (job *Gathered) Count(offers map[string]Offer) (*Takeoff, error) {
 	j, g := job.Job, job.all.clone()
-	if err := checkItems(g.items(), j.Spec, offers); err != nil {
+	if err := g.checkItems(offers); err != nil {
 		return nil, err
 	}
+	offers = g.perUnit(offers)
 	if err := cmp.Or(g.wrong.Err(), g.err); err != nil {
 		return nil, err
 	}
@@ -133,8 +134,9 @@ type gathered struct {
 	l *layout.Layout
 	s spec.Spec
 	c site.Conditions
-	// plain: by old rules (see Job.plain).
+	// plain: by old rules (see Job.plain). rules is Job.Rules.
 	plain bool
+	rules int
 
 	needs    []need
 	sticks   []sticks
@@ -149,7 +151,7 @@ type gathered struct {
 // gather runs the counting rules: the family's, of what hangs between its
 // posts, then those of what every fence has.
 func gather(j Job) *gathered {
-	g := &gathered{l: j.Layout, s: j.Spec, c: j.Conditions, plain: j.plain(), out: &Takeoff{}}
+	g := &gathered{l: j.Layout, s: j.Spec, c: j.Conditions, plain: j.plain(), rules: j.Rules, out: &Takeoff{}}
 	for _, st := range g.l.Stretches {
 		g.out.NetLength += st.Length()
 	}

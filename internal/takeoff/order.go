@@ -85,19 +85,20 @@ func merged(needs []need) []need {
 // line turns a need into what is ordered: the net with its waste rounded up to
 // whole units, then to whole packs.
 func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
+	offer := offers[n.bookName(s)]
 	l := Line{
 		Item: n.bookName(s), Default: n.name, Description: n.description,
-		Category: n.category, Unit: n.unit, WastePercent: value(n.waste), Pack: packOf(offers[n.bookName(s)]),
+		Category: n.category, Unit: n.unit, OrderUnit: offer.sold, WastePercent: value(n.waste), Pack: offer.pack(),
 	}
 	withWaste := n.withWaste()
 	needed := ceiling(withWaste, one)
-	order := ceiling(needed, money.Rat(l.Pack))
+	order := ceiling(offer.inSold(needed), money.Rat(l.Pack))
 
 	unit := n.noun
 	if unit == "" {
 		unit = string(n.unit)
 	}
-	l.Derivation.Steps = append(slices.Clip(n.steps), orderSteps(n.net, withWaste, needed, order, l, unit)...)
+	l.Derivation.Steps = append(slices.Clip(n.steps), orderSteps(n.net, withWaste, needed, order, l, offer, unit)...)
 
 	var err error
 	if l.Net, err = decimalOf(n.net); err != nil {
@@ -105,14 +106,6 @@ func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
 	}
 	l.Order, err = decimalOf(order)
 	return l, err
-}
-
-// packOf is the pack of an offer: one where it names none.
-func packOf(o Offer) decimal.Decimal {
-	if o.Pack.IsPos() {
-		return o.Pack
-	}
-	return decimal.One
 }
 
 // withWaste is the net with its waste, exactly.
@@ -125,13 +118,13 @@ func (n need) withWaste() *big.Rat {
 	return all.Mul(all, big.NewRat(1, 100)).Add(all, one).Mul(all, n.net)
 }
 
-// order is what is bought of the need, in whole packs.
-func (n need) order(pack decimal.Decimal) *big.Rat {
-	return new(big.Rat).Set(ceiling(ceiling(n.withWaste(), one), money.Rat(pack)))
+// order is what is bought of the need, in whole packs of the unit it is sold by.
+func (n need) order(o Offer) *big.Rat {
+	return ceiling(o.inSold(ceiling(n.withWaste(), one)), money.Rat(o.pack()))
 }
 
 // orderSteps tell how the net became the order; none where it is the order.
-func orderSteps(net, withWaste, needed, order *big.Rat, l Line, unit string) []Step {
+func orderSteps(net, withWaste, needed, order *big.Rat, l Line, offer Offer, unit string) []Step {
 	var steps []Step
 	if net.Cmp(needed) != 0 {
 		id, inputs := "order.round", []Input{{"net", number(net), unit}}
@@ -140,6 +133,13 @@ func orderSteps(net, withWaste, needed, order *big.Rat, l Line, unit string) []S
 		}
 		steps = append(steps, step(id, "", inputs...).
 			rounded(amount(withWaste, unit), "rounded up once for the job", amount(needed, unit)))
+	}
+	if offer.ratio != nil {
+		sold := offer.inSold(needed)
+		steps = append(steps, step("order.unit", "", Input{"needed", number(needed), unit},
+			Input{"ratio", fraction(offer.ratio), string(l.OrderUnit) + "/" + string(l.Unit)}).
+			exactly(amount(sold, string(l.OrderUnit))))
+		needed, unit = sold, string(l.OrderUnit)
 	}
 	if needed.Cmp(order) != 0 {
 		steps = append(steps, step("order.pack", "",
@@ -196,6 +196,14 @@ func newDecimal(units *big.Int, places int) (decimal.Decimal, error) {
 			"a quantity needs more than the %d digits a decimal holds", decimal.MaxPrec)
 	}
 	return d.Trim(0), nil
+}
+
+// fraction is r as a decimal where it ends within twelve, else as a fraction.
+func fraction(r *big.Rat) string {
+	if d, exact, err := money.FromRat(r, 12); exact && err == nil {
+		return d.String()
+	}
+	return r.String()
 }
 
 func whole(n int) *big.Rat { return new(big.Rat).SetInt64(int64(n)) }

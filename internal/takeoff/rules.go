@@ -122,6 +122,7 @@ var rules = []rule{
 	{"order.sum", practice, "{+}"},
 	{"order.waste", practice, "{net} + {waste} waste"},
 	{"order.round", practice, "{net}, {rounding}: {result}"},
+	{"order.unit", practice, "{needed} x {ratio}"},
 	{"order.pack", practice, "{needed} in packs of {pack}"},
 }
 

@@ -27,7 +27,8 @@ func everyRule(t *testing.T) []*Takeoff {
 			Vertices: []measure.Point{{North: i * 10 * ft}, {North: i * 10 * ft, East: 20*ft + i*inch}}})
 	}
 	rates := map[string]Offer{"rate-fence": {Price: decimal.MustParse("0.1"), Unit: HourPerFoot},
-		"rate-gate": {Price: decimal.MustParse("2"), Unit: HourPerLeaf}, "board-1x6-6ft": {Price: decimal.One, Unit: Each, Pack: decimal.Ten}}
+		"rate-gate": {Price: decimal.MustParse("2"), Unit: HourPerLeaf}, "board-1x6-6ft": {Price: decimal.One, Unit: Each, Pack: decimal.Ten},
+		"gravel": {Price: decimal.MustParse("40"), Unit: "yd3", Pack: decimal.MustParse("0.5")}}
 	right := yard
 	right.Face = site.Right
 	var all []*Takeoff

@@ -138,8 +138,8 @@ func (f sticks) candidate(p CutPlan, set uint64, offers map[string]Offer) candid
 			continue
 		}
 		c.used |= bit
-		order := need{net: whole(n), waste: f.waste}.order(packOf(offers[p.Stocks[i].Item]))
-		c.order.Add(c.order, order.Mul(order, money.Rat(p.Stocks[i].Price)))
+		offer := offers[p.Stocks[i].Item]
+		c.order.Add(c.order, offer.cost(need{net: whole(n), waste: f.waste}.order(offer)))
 	}
 	return c
 }
@@ -148,6 +148,7 @@ func (f sticks) candidate(p CutPlan, set uint64, offers map[string]Offer) candid
 func (f sticks) grows(stocks []cutting.Stock, offers map[string]Offer) bool {
 	percent := value(f.waste)
 	return !percent.IsZero() || slices.ContainsFunc(stocks, func(s cutting.Stock) bool {
-		return packOf(offers[s.Item]).Cmp(decimal.One) != 0
+		offer := offers[s.Item]
+		return offer.ratio != nil || offer.pack().Cmp(decimal.One) != 0
 	})
 }

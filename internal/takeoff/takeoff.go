@@ -1,6 +1,8 @@
 package takeoff
 
 import (
+	"cmp"
+
 	"github.com/govalues/decimal"
 
 	"wattle/internal/cutting"
@@ -118,14 +120,12 @@ type Line struct {
 	// packs. Order = ceil to Pack of ceil(Net x (1 + waste)). Hours are not
 	// sold in packs: their Order is Net, in hundredths.
 	Pack, Order decimal.Decimal
-	Derivation  Derivation
+	// OrderUnit is the unit of Pack and Order where the item is sold by another
+	// one than Unit: what is needed is converted after it was rounded up to
+	// whole Units. Empty: Unit.
+	OrderUnit  Unit
+	Derivation Derivation
 }
 
-// Offer is what the market asks for an item: its price per unit at the lowest
-// quantity and its pack. An absent item has no price and a pack of one; so has
-// an Offer whose Pack is zero a pack of one.
-type Offer struct {
-	Price decimal.Decimal
-	Unit  Unit
-	Pack  decimal.Decimal
-}
+// OrderedIn is the unit of Pack and Order.
+func (l Line) OrderedIn() Unit { return cmp.Or(l.OrderUnit, l.Unit) }

@@ -75,6 +75,176 @@ func (ImportPricesRequest_Mode) EnumDescriptor() ([]byte, []int) {
 	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 0}
 }
 
+// Reason is why an entry gives the price or does not.
+type ConsideredEntry_Reason int32
+
+const (
+	// Never in an answer.
+	ConsideredEntry_REASON_UNSPECIFIED ConsideredEntry_Reason = 0
+	// The order goes to it.
+	ConsideredEntry_REASON_WON ConsideredEntry_Reason = 1
+	// It holds from a later date.
+	ConsideredEntry_REASON_NOT_YET_EFFECTIVE ConsideredEntry_Reason = 2
+	// A later entry of the same item, office and supplier is in force.
+	ConsideredEntry_REASON_SUPERSEDED ConsideredEntry_Reason = 3
+	// A nearer office has an entry of the same supplier.
+	ConsideredEntry_REASON_FARTHER_OFFICE ConsideredEntry_Reason = 4
+	// It passes the question to the office above.
+	ConsideredEntry_REASON_INHERITS ConsideredEntry_Reason = 5
+	// It says that the supplier sells the item no more.
+	ConsideredEntry_REASON_WITHDRAWN ConsideredEntry_Reason = 6
+	// It is in another currency.
+	ConsideredEntry_REASON_OTHER_CURRENCY ConsideredEntry_Reason = 7
+	// Its unit is no fixed number of the one asked for.
+	ConsideredEntry_REASON_UNIT_NOT_CONVERTIBLE ConsideredEntry_Reason = 8
+	// A supplier preferred to its own has an offer.
+	ConsideredEntry_REASON_NOT_PREFERRED ConsideredEntry_Reason = 9
+	// Another supplier asks less.
+	ConsideredEntry_REASON_DEARER_SUPPLIER ConsideredEntry_Reason = 10
+	// Another supplier asks the same, and its name comes first.
+	ConsideredEntry_REASON_TIED_SUPPLIER ConsideredEntry_Reason = 11
+)
+
+// Enum value maps for ConsideredEntry_Reason.
+var (
+	ConsideredEntry_Reason_name = map[int32]string{
+		0:  "REASON_UNSPECIFIED",
+		1:  "REASON_WON",
+		2:  "REASON_NOT_YET_EFFECTIVE",
+		3:  "REASON_SUPERSEDED",
+		4:  "REASON_FARTHER_OFFICE",
+		5:  "REASON_INHERITS",
+		6:  "REASON_WITHDRAWN",
+		7:  "REASON_OTHER_CURRENCY",
+		8:  "REASON_UNIT_NOT_CONVERTIBLE",
+		9:  "REASON_NOT_PREFERRED",
+		10: "REASON_DEARER_SUPPLIER",
+		11: "REASON_TIED_SUPPLIER",
+	}
+	ConsideredEntry_Reason_value = map[string]int32{
+		"REASON_UNSPECIFIED":          0,
+		"REASON_WON":                  1,
+		"REASON_NOT_YET_EFFECTIVE":    2,
+		"REASON_SUPERSEDED":           3,
+		"REASON_FARTHER_OFFICE":       4,
+		"REASON_INHERITS":             5,
+		"REASON_WITHDRAWN":            6,
+		"REASON_OTHER_CURRENCY":       7,
+		"REASON_UNIT_NOT_CONVERTIBLE": 8,
+		"REASON_NOT_PREFERRED":        9,
+		"REASON_DEARER_SUPPLIER":      10,
+		"REASON_TIED_SUPPLIER":        11,
+	}
+)
+
+func (x ConsideredEntry_Reason) Enum() *ConsideredEntry_Reason {
+	p := new(ConsideredEntry_Reason)
+	*p = x
+	return p
+}
+
+func (x ConsideredEntry_Reason) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (ConsideredEntry_Reason) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_price_book_service_proto_enumTypes[1].Descriptor()
+}
+
+func (ConsideredEntry_Reason) Type() protoreflect.EnumType {
+	return &file_wattle_v1_price_book_service_proto_enumTypes[1]
+}
+
+func (x ConsideredEntry_Reason) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use ConsideredEntry_Reason.Descriptor instead.
+func (ConsideredEntry_Reason) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{7, 0}
+}
+
+// Kind is what is wrong.
+type VerifyHistoryResponse_Problem_Kind int32
+
+const (
+	// Never in an answer.
+	VerifyHistoryResponse_Problem_KIND_UNSPECIFIED VerifyHistoryResponse_Problem_Kind = 0
+	// A row of the revision is not what it was.
+	VerifyHistoryResponse_Problem_KIND_ROW_CONTENT VerifyHistoryResponse_Problem_Kind = 1
+	// A row of the revision is gone.
+	VerifyHistoryResponse_Problem_KIND_MISSING_ROW VerifyHistoryResponse_Problem_Kind = 2
+	// The revision has a row too many.
+	VerifyHistoryResponse_Problem_KIND_ADDED_ROW VerifyHistoryResponse_Problem_Kind = 3
+	// The revision is gone, or never was.
+	VerifyHistoryResponse_Problem_KIND_MISSING_REVISION VerifyHistoryResponse_Problem_Kind = 4
+	// Its hash does not follow from its rows and the revision before.
+	VerifyHistoryResponse_Problem_KIND_CHAIN VerifyHistoryResponse_Problem_Kind = 5
+	// What is stored beside the rows for the search is not what they say.
+	VerifyHistoryResponse_Problem_KIND_INDEX VerifyHistoryResponse_Problem_Kind = 6
+	// The stored head is not that of the newest revision.
+	VerifyHistoryResponse_Problem_KIND_HEAD VerifyHistoryResponse_Problem_Kind = 7
+	// It is not the head that was expected.
+	VerifyHistoryResponse_Problem_KIND_EXPECTED VerifyHistoryResponse_Problem_Kind = 8
+	// It is not the head that a quote has seen.
+	VerifyHistoryResponse_Problem_KIND_QUOTE VerifyHistoryResponse_Problem_Kind = 9
+)
+
+// Enum value maps for VerifyHistoryResponse_Problem_Kind.
+var (
+	VerifyHistoryResponse_Problem_Kind_name = map[int32]string{
+		0: "KIND_UNSPECIFIED",
+		1: "KIND_ROW_CONTENT",
+		2: "KIND_MISSING_ROW",
+		3: "KIND_ADDED_ROW",
+		4: "KIND_MISSING_REVISION",
+		5: "KIND_CHAIN",
+		6: "KIND_INDEX",
+		7: "KIND_HEAD",
+		8: "KIND_EXPECTED",
+		9: "KIND_QUOTE",
+	}
+	VerifyHistoryResponse_Problem_Kind_value = map[string]int32{
+		"KIND_UNSPECIFIED":      0,
+		"KIND_ROW_CONTENT":      1,
+		"KIND_MISSING_ROW":      2,
+		"KIND_ADDED_ROW":        3,
+		"KIND_MISSING_REVISION": 4,
+		"KIND_CHAIN":            5,
+		"KIND_INDEX":            6,
+		"KIND_HEAD":             7,
+		"KIND_EXPECTED":         8,
+		"KIND_QUOTE":            9,
+	}
+)
+
+func (x VerifyHistoryResponse_Problem_Kind) Enum() *VerifyHistoryResponse_Problem_Kind {
+	p := new(VerifyHistoryResponse_Problem_Kind)
+	*p = x
+	return p
+}
+
+func (x VerifyHistoryResponse_Problem_Kind) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (VerifyHistoryResponse_Problem_Kind) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_price_book_service_proto_enumTypes[2].Descriptor()
+}
+
+func (VerifyHistoryResponse_Problem_Kind) Type() protoreflect.EnumType {
+	return &file_wattle_v1_price_book_service_proto_enumTypes[2]
+}
+
+func (x VerifyHistoryResponse_Problem_Kind) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use VerifyHistoryResponse_Problem_Kind.Descriptor instead.
+func (VerifyHistoryResponse_Problem_Kind) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12, 2, 0}
+}
+
 // ImportPricesRequest is one message of an import's stream.
 type ImportPricesRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -284,9 +454,16 @@ type ResolvePricesRequest struct {
 	// ISO 4217, such as `USD`.
 	Currency string `protobuf:"bytes,5,opt,name=currency,proto3" json:"currency,omitempty"`
 	// The id of the office that asks: its own entries come first, then those of the offices above it. Default the key's own.
-	Office        string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Office string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
+	// Also say, of every entry that was considered, what became of it and why.
+	Explain bool `protobuf:"varint,20,opt,name=explain,proto3" json:"explain,omitempty"`
+	// What is to be bought of items, so that the quantity break is named and prices in several units are compared in
+	// the one that is bought. An item without an order is priced at the lowest quantity, in its first offer's unit.
+	Orders []*PriceOrder `protobuf:"bytes,21,rep,name=orders,proto3" json:"orders,omitempty"`
+	// As of Pricing.preferred_suppliers. Empty: the cheapest gets the order.
+	PreferredSuppliers []string `protobuf:"bytes,22,rep,name=preferred_suppliers,json=preferredSuppliers,proto3" json:"preferred_suppliers,omitempty"`
+	unknownFields      protoimpl.UnknownFields
+	sizeCache          protoimpl.SizeCache
 }
 
 func (x *ResolvePricesRequest) Reset() {
@@ -361,6 +538,92 @@ func (x *ResolvePricesRequest) GetOffice() string {
 	return ""
 }
 
+func (x *ResolvePricesRequest) GetExplain() bool {
+	if x != nil {
+		return x.Explain
+	}
+	return false
+}
+
+func (x *ResolvePricesRequest) GetOrders() []*PriceOrder {
+	if x != nil {
+		return x.Orders
+	}
+	return nil
+}
+
+func (x *ResolvePricesRequest) GetPreferredSuppliers() []string {
+	if x != nil {
+		return x.PreferredSuppliers
+	}
+	return nil
+}
+
+// PriceOrder is what is to be bought of an item.
+type PriceOrder struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// One of the items of the request.
+	Item string `protobuf:"bytes,1,opt,name=item,proto3" json:"item,omitempty"`
+	// A decimal; empty is the lowest quantity.
+	Quantity string `protobuf:"bytes,2,opt,name=quantity,proto3" json:"quantity,omitempty"`
+	// The unit of quantity, and of the prices that are compared, such as `ft`. Empty: the unit of the item's first offer,
+	// in the order of preferred_suppliers and then of names.
+	Unit          string `protobuf:"bytes,3,opt,name=unit,proto3" json:"unit,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PriceOrder) Reset() {
+	*x = PriceOrder{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PriceOrder) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PriceOrder) ProtoMessage() {}
+
+func (x *PriceOrder) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PriceOrder.ProtoReflect.Descriptor instead.
+func (*PriceOrder) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *PriceOrder) GetItem() string {
+	if x != nil {
+		return x.Item
+	}
+	return ""
+}
+
+func (x *PriceOrder) GetQuantity() string {
+	if x != nil {
+		return x.Quantity
+	}
+	return ""
+}
+
+func (x *PriceOrder) GetUnit() string {
+	if x != nil {
+		return x.Unit
+	}
+	return ""
+}
+
 // ResolvePricesResponse is what each item costs.
 type ResolvePricesResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -378,7 +641,7 @@ type ResolvePricesResponse struct {
 
 func (x *ResolvePricesResponse) Reset() {
 	*x = ResolvePricesResponse{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -390,7 +653,7 @@ func (x *ResolvePricesResponse) String() string {
 func (*ResolvePricesResponse) ProtoMessage() {}
 
 func (x *ResolvePricesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -403,7 +666,7 @@ func (x *ResolvePricesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResolvePricesResponse.ProtoReflect.Descriptor instead.
 func (*ResolvePricesResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{4}
 }
 
 func (x *ResolvePricesResponse) GetRevision() int64 {
@@ -442,14 +705,19 @@ type ResolvedPrice struct {
 	// Per supplier the entry that holds, by supplier.
 	Offers []*PriceEntry `protobuf:"bytes,2,rep,name=offers,proto3" json:"offers,omitempty"`
 	// Why there is no offer; empty where there is one.
-	Note          string `protobuf:"bytes,3,opt,name=note,proto3" json:"note,omitempty"`
+	Note string `protobuf:"bytes,3,opt,name=note,proto3" json:"note,omitempty"`
+	// Who gets the order. Absent where there is no offer, or none in a unit that converts.
+	Winner *WinningOffer `protobuf:"bytes,20,opt,name=winner,proto3" json:"winner,omitempty"`
+	// With explain: for each office from the asking one up and each supplier, the entry in force, the one before it and
+	// the next to come; by supplier, the nearest office first, the latest date first.
+	Considered    []*ConsideredEntry `protobuf:"bytes,21,rep,name=considered,proto3" json:"considered,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ResolvedPrice) Reset() {
 	*x = ResolvedPrice{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -461,7 +729,7 @@ func (x *ResolvedPrice) String() string {
 func (*ResolvedPrice) ProtoMessage() {}
 
 func (x *ResolvedPrice) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -474,7 +742,7 @@ func (x *ResolvedPrice) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResolvedPrice.ProtoReflect.Descriptor instead.
 func (*ResolvedPrice) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{5}
 }
 
 func (x *ResolvedPrice) GetItem() string {
@@ -494,6 +762,157 @@ func (x *ResolvedPrice) GetOffers() []*PriceEntry {
 func (x *ResolvedPrice) GetNote() string {
 	if x != nil {
 		return x.Note
+	}
+	return ""
+}
+
+func (x *ResolvedPrice) GetWinner() *WinningOffer {
+	if x != nil {
+		return x.Winner
+	}
+	return nil
+}
+
+func (x *ResolvedPrice) GetConsidered() []*ConsideredEntry {
+	if x != nil {
+		return x.Considered
+	}
+	return nil
+}
+
+// WinningOffer is the offer that gets an order.
+type WinningOffer struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Who sells it.
+	Supplier string `protobuf:"bytes,1,opt,name=supplier,proto3" json:"supplier,omitempty"`
+	// The quantity break that holds, in the entry's unit.
+	Break *PriceEntry_Break `protobuf:"bytes,2,opt,name=break,proto3" json:"break,omitempty"`
+	// The price per unit asked for: the break's, converted; half up to ten decimals where that does not end.
+	Price string `protobuf:"bytes,3,opt,name=price,proto3" json:"price,omitempty"`
+	// The unit asked for.
+	Unit          string `protobuf:"bytes,4,opt,name=unit,proto3" json:"unit,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *WinningOffer) Reset() {
+	*x = WinningOffer{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *WinningOffer) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*WinningOffer) ProtoMessage() {}
+
+func (x *WinningOffer) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use WinningOffer.ProtoReflect.Descriptor instead.
+func (*WinningOffer) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *WinningOffer) GetSupplier() string {
+	if x != nil {
+		return x.Supplier
+	}
+	return ""
+}
+
+func (x *WinningOffer) GetBreak() *PriceEntry_Break {
+	if x != nil {
+		return x.Break
+	}
+	return nil
+}
+
+func (x *WinningOffer) GetPrice() string {
+	if x != nil {
+		return x.Price
+	}
+	return ""
+}
+
+func (x *WinningOffer) GetUnit() string {
+	if x != nil {
+		return x.Unit
+	}
+	return ""
+}
+
+// ConsideredEntry is an entry with what became of it.
+type ConsideredEntry struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The entry.
+	Entry *PriceEntry `protobuf:"bytes,1,opt,name=entry,proto3" json:"entry,omitempty"`
+	// What became of it.
+	Reason ConsideredEntry_Reason `protobuf:"varint,2,opt,name=reason,proto3,enum=wattle.v1.ConsideredEntry_Reason" json:"reason,omitempty"`
+	// The same as a sentence with the figures.
+	Text          string `protobuf:"bytes,3,opt,name=text,proto3" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ConsideredEntry) Reset() {
+	*x = ConsideredEntry{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ConsideredEntry) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ConsideredEntry) ProtoMessage() {}
+
+func (x *ConsideredEntry) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ConsideredEntry.ProtoReflect.Descriptor instead.
+func (*ConsideredEntry) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *ConsideredEntry) GetEntry() *PriceEntry {
+	if x != nil {
+		return x.Entry
+	}
+	return nil
+}
+
+func (x *ConsideredEntry) GetReason() ConsideredEntry_Reason {
+	if x != nil {
+		return x.Reason
+	}
+	return ConsideredEntry_REASON_UNSPECIFIED
+}
+
+func (x *ConsideredEntry) GetText() string {
+	if x != nil {
+		return x.Text
 	}
 	return ""
 }
@@ -519,7 +938,7 @@ type ListPriceHistoryRequest struct {
 
 func (x *ListPriceHistoryRequest) Reset() {
 	*x = ListPriceHistoryRequest{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -531,7 +950,7 @@ func (x *ListPriceHistoryRequest) String() string {
 func (*ListPriceHistoryRequest) ProtoMessage() {}
 
 func (x *ListPriceHistoryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -544,7 +963,7 @@ func (x *ListPriceHistoryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPriceHistoryRequest.ProtoReflect.Descriptor instead.
 func (*ListPriceHistoryRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ListPriceHistoryRequest) GetParent() string {
@@ -602,7 +1021,7 @@ type ListPriceHistoryResponse struct {
 
 func (x *ListPriceHistoryResponse) Reset() {
 	*x = ListPriceHistoryResponse{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -614,7 +1033,7 @@ func (x *ListPriceHistoryResponse) String() string {
 func (*ListPriceHistoryResponse) ProtoMessage() {}
 
 func (x *ListPriceHistoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -627,7 +1046,7 @@ func (x *ListPriceHistoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPriceHistoryResponse.ProtoReflect.Descriptor instead.
 func (*ListPriceHistoryResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ListPriceHistoryResponse) GetEntries() []*PriceEntry {
@@ -643,6 +1062,203 @@ func (x *ListPriceHistoryResponse) GetNextPageToken() string {
 	}
 	return ""
 }
+
+// VerifyHistoryRequest asks for a check of the whole book.
+type VerifyHistoryRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}`.
+	Parent string `protobuf:"bytes,1,opt,name=parent,proto3" json:"parent,omitempty"`
+	// Heads that are known from outside: kept by an auditor, printed on a paper.
+	Expected      []*ExpectedHead `protobuf:"bytes,2,rep,name=expected,proto3" json:"expected,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VerifyHistoryRequest) Reset() {
+	*x = VerifyHistoryRequest{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VerifyHistoryRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VerifyHistoryRequest) ProtoMessage() {}
+
+func (x *VerifyHistoryRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VerifyHistoryRequest.ProtoReflect.Descriptor instead.
+func (*VerifyHistoryRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *VerifyHistoryRequest) GetParent() string {
+	if x != nil {
+		return x.Parent
+	}
+	return ""
+}
+
+func (x *VerifyHistoryRequest) GetExpected() []*ExpectedHead {
+	if x != nil {
+		return x.Expected
+	}
+	return nil
+}
+
+// ExpectedHead is the head of the book as it once was.
+type ExpectedHead struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The book revision.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// Its head_hash, in hex.
+	Hash          string `protobuf:"bytes,2,opt,name=hash,proto3" json:"hash,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ExpectedHead) Reset() {
+	*x = ExpectedHead{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ExpectedHead) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ExpectedHead) ProtoMessage() {}
+
+func (x *ExpectedHead) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ExpectedHead.ProtoReflect.Descriptor instead.
+func (*ExpectedHead) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *ExpectedHead) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *ExpectedHead) GetHash() string {
+	if x != nil {
+		return x.Hash
+	}
+	return ""
+}
+
+// VerifyHistoryResponse is one message of a check: any number of progress, then one report.
+type VerifyHistoryResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// How far the check is, or what it found.
+	//
+	// Types that are valid to be assigned to Part:
+	//
+	//	*VerifyHistoryResponse_Progress_
+	//	*VerifyHistoryResponse_Report_
+	Part          isVerifyHistoryResponse_Part `protobuf_oneof:"part"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VerifyHistoryResponse) Reset() {
+	*x = VerifyHistoryResponse{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VerifyHistoryResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VerifyHistoryResponse) ProtoMessage() {}
+
+func (x *VerifyHistoryResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VerifyHistoryResponse.ProtoReflect.Descriptor instead.
+func (*VerifyHistoryResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *VerifyHistoryResponse) GetPart() isVerifyHistoryResponse_Part {
+	if x != nil {
+		return x.Part
+	}
+	return nil
+}
+
+func (x *VerifyHistoryResponse) GetProgress() *VerifyHistoryResponse_Progress {
+	if x != nil {
+		if x, ok := x.Part.(*VerifyHistoryResponse_Progress_); ok {
+			return x.Progress
+		}
+	}
+	return nil
+}
+
+func (x *VerifyHistoryResponse) GetReport() *VerifyHistoryResponse_Report {
+	if x != nil {
+		if x, ok := x.Part.(*VerifyHistoryResponse_Report_); ok {
+			return x.Report
+		}
+	}
+	return nil
+}
+
+type isVerifyHistoryResponse_Part interface {
+	isVerifyHistoryResponse_Part()
+}
+
+type VerifyHistoryResponse_Progress_ struct {
+	// So far.
+	Progress *VerifyHistoryResponse_Progress `protobuf:"bytes,1,opt,name=progress,proto3,oneof"`
+}
+
+type VerifyHistoryResponse_Report_ struct {
+	// The last message.
+	Report *VerifyHistoryResponse_Report `protobuf:"bytes,2,opt,name=report,proto3,oneof"`
+}
+
+func (*VerifyHistoryResponse_Progress_) isVerifyHistoryResponse_Part() {}
+
+func (*VerifyHistoryResponse_Report_) isVerifyHistoryResponse_Part() {}
 
 // Header says what the file is.
 type ImportPricesRequest_Header struct {
@@ -665,7 +1281,7 @@ type ImportPricesRequest_Header struct {
 
 func (x *ImportPricesRequest_Header) Reset() {
 	*x = ImportPricesRequest_Header{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -677,7 +1293,7 @@ func (x *ImportPricesRequest_Header) String() string {
 func (*ImportPricesRequest_Header) ProtoMessage() {}
 
 func (x *ImportPricesRequest_Header) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -748,7 +1364,7 @@ type ImportPricesRequest_Trailer struct {
 
 func (x *ImportPricesRequest_Trailer) Reset() {
 	*x = ImportPricesRequest_Trailer{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -760,7 +1376,7 @@ func (x *ImportPricesRequest_Trailer) String() string {
 func (*ImportPricesRequest_Trailer) ProtoMessage() {}
 
 func (x *ImportPricesRequest_Trailer) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -811,7 +1427,7 @@ type ImportPricesResponse_Counts struct {
 
 func (x *ImportPricesResponse_Counts) Reset() {
 	*x = ImportPricesResponse_Counts{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -823,7 +1439,7 @@ func (x *ImportPricesResponse_Counts) String() string {
 func (*ImportPricesResponse_Counts) ProtoMessage() {}
 
 func (x *ImportPricesResponse_Counts) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -881,6 +1497,252 @@ func (x *ImportPricesResponse_Counts) GetUnchanged() int64 {
 	return 0
 }
 
+// Progress is how far the check is.
+type VerifyHistoryResponse_Progress struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The last revision that was checked.
+	Revision int64 `protobuf:"varint,1,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The book's newest revision.
+	NewestRevision int64 `protobuf:"varint,2,opt,name=newest_revision,json=newestRevision,proto3" json:"newest_revision,omitempty"`
+	// Rows that were read.
+	Entries int64 `protobuf:"varint,3,opt,name=entries,proto3" json:"entries,omitempty"`
+	// Rows that the revisions say they brought.
+	TotalEntries  int64 `protobuf:"varint,4,opt,name=total_entries,json=totalEntries,proto3" json:"total_entries,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VerifyHistoryResponse_Progress) Reset() {
+	*x = VerifyHistoryResponse_Progress{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[16]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VerifyHistoryResponse_Progress) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VerifyHistoryResponse_Progress) ProtoMessage() {}
+
+func (x *VerifyHistoryResponse_Progress) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[16]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VerifyHistoryResponse_Progress.ProtoReflect.Descriptor instead.
+func (*VerifyHistoryResponse_Progress) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12, 0}
+}
+
+func (x *VerifyHistoryResponse_Progress) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse_Progress) GetNewestRevision() int64 {
+	if x != nil {
+		return x.NewestRevision
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse_Progress) GetEntries() int64 {
+	if x != nil {
+		return x.Entries
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse_Progress) GetTotalEntries() int64 {
+	if x != nil {
+		return x.TotalEntries
+	}
+	return 0
+}
+
+// Report is what the check found.
+type VerifyHistoryResponse_Report struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Nothing is wrong.
+	Intact bool `protobuf:"varint,1,opt,name=intact,proto3" json:"intact,omitempty"`
+	// The book's newest revision, and the hash stored as its head, in lower-case hex.
+	Revision int64 `protobuf:"varint,2,opt,name=revision,proto3" json:"revision,omitempty"`
+	// The hash stored as the head, in lower-case hex.
+	HeadHash string `protobuf:"bytes,3,opt,name=head_hash,json=headHash,proto3" json:"head_hash,omitempty"`
+	// Rows that were read.
+	Entries int64 `protobuf:"varint,4,opt,name=entries,proto3" json:"entries,omitempty"`
+	// Quotes whose heads were held against the book's.
+	Quotes int64 `protobuf:"varint,5,opt,name=quotes,proto3" json:"quotes,omitempty"`
+	// The lowest revision that something is wrong with; 0 where nothing is, or nothing but the head.
+	FirstBadRevision int64 `protobuf:"varint,6,opt,name=first_bad_revision,json=firstBadRevision,proto3" json:"first_bad_revision,omitempty"`
+	// What is wrong, the lowest revision first; at most 100.
+	Problems []*VerifyHistoryResponse_Problem `protobuf:"bytes,7,rep,name=problems,proto3" json:"problems,omitempty"`
+	// How many problems there are.
+	ProblemCount  int64 `protobuf:"varint,8,opt,name=problem_count,json=problemCount,proto3" json:"problem_count,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VerifyHistoryResponse_Report) Reset() {
+	*x = VerifyHistoryResponse_Report{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[17]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VerifyHistoryResponse_Report) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VerifyHistoryResponse_Report) ProtoMessage() {}
+
+func (x *VerifyHistoryResponse_Report) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[17]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VerifyHistoryResponse_Report.ProtoReflect.Descriptor instead.
+func (*VerifyHistoryResponse_Report) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12, 1}
+}
+
+func (x *VerifyHistoryResponse_Report) GetIntact() bool {
+	if x != nil {
+		return x.Intact
+	}
+	return false
+}
+
+func (x *VerifyHistoryResponse_Report) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse_Report) GetHeadHash() string {
+	if x != nil {
+		return x.HeadHash
+	}
+	return ""
+}
+
+func (x *VerifyHistoryResponse_Report) GetEntries() int64 {
+	if x != nil {
+		return x.Entries
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse_Report) GetQuotes() int64 {
+	if x != nil {
+		return x.Quotes
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse_Report) GetFirstBadRevision() int64 {
+	if x != nil {
+		return x.FirstBadRevision
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse_Report) GetProblems() []*VerifyHistoryResponse_Problem {
+	if x != nil {
+		return x.Problems
+	}
+	return nil
+}
+
+func (x *VerifyHistoryResponse_Report) GetProblemCount() int64 {
+	if x != nil {
+		return x.ProblemCount
+	}
+	return 0
+}
+
+// Problem is one thing wrong with the book.
+type VerifyHistoryResponse_Problem struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// What is wrong.
+	Kind VerifyHistoryResponse_Problem_Kind `protobuf:"varint,1,opt,name=kind,proto3,enum=wattle.v1.VerifyHistoryResponse_Problem_Kind" json:"kind,omitempty"`
+	// The revision it is wrong with.
+	Revision int64 `protobuf:"varint,2,opt,name=revision,proto3" json:"revision,omitempty"`
+	// A sentence.
+	Text          string `protobuf:"bytes,3,opt,name=text,proto3" json:"text,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *VerifyHistoryResponse_Problem) Reset() {
+	*x = VerifyHistoryResponse_Problem{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[18]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *VerifyHistoryResponse_Problem) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*VerifyHistoryResponse_Problem) ProtoMessage() {}
+
+func (x *VerifyHistoryResponse_Problem) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[18]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use VerifyHistoryResponse_Problem.ProtoReflect.Descriptor instead.
+func (*VerifyHistoryResponse_Problem) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12, 2}
+}
+
+func (x *VerifyHistoryResponse_Problem) GetKind() VerifyHistoryResponse_Problem_Kind {
+	if x != nil {
+		return x.Kind
+	}
+	return VerifyHistoryResponse_Problem_KIND_UNSPECIFIED
+}
+
+func (x *VerifyHistoryResponse_Problem) GetRevision() int64 {
+	if x != nil {
+		return x.Revision
+	}
+	return 0
+}
+
+func (x *VerifyHistoryResponse_Problem) GetText() string {
+	if x != nil {
+		return x.Text
+	}
+	return ""
+}
+
 var File_wattle_v1_price_book_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_price_book_service_proto_rawDesc = "" +
@@ -922,7 +1784,7 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\aaltered\x18\x03 \x01(\x03R\aaltered\x12\x1c\n" +
 	"\twithdrawn\x18\x04 \x01(\x03R\twithdrawn\x12\x1c\n" +
 	"\tconfirmed\x18\x05 \x01(\x03R\tconfirmed\x12\x1c\n" +
-	"\tunchanged\x18\x06 \x01(\x03R\tunchanged\"\xf8\x02\n" +
+	"\tunchanged\x18\x06 \x01(\x03R\tunchanged\"\xa7\x04\n" +
 	"\x14ResolvePricesRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12A\n" +
 	"\x05items\x18\x02 \x03(\tB+\xbaH(\x92\x01%\b\x01\x10\xe8\a\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x05items\x12\x1c\n" +
@@ -931,17 +1793,54 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\brevision\x18\x04 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\brevision\x88\x01\x01\x12-\n" +
 	"\bcurrency\x18\x05 \x01(\tB\x11\xbaH\x0er\f2\n" +
 	"^[A-Z]{3}$R\bcurrency\x12H\n" +
-	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06officeB\v\n" +
-	"\t_revision\"\x97\x01\n" +
+	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\x12\x18\n" +
+	"\aexplain\x18\x14 \x01(\bR\aexplain\x128\n" +
+	"\x06orders\x18\x15 \x03(\v2\x15.wattle.v1.PriceOrderB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\x06orders\x12Y\n" +
+	"\x13preferred_suppliers\x18\x16 \x03(\tB(\xbaH%\x92\x01\"\x10d\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x12preferredSuppliersB\v\n" +
+	"\t_revision\"\x83\x01\n" +
+	"\n" +
+	"PriceOrder\x12\x1e\n" +
+	"\x04item\x18\x01 \x01(\tB\n" +
+	"\xbaH\ar\x05\x10\x01\x18\x80\x01R\x04item\x12#\n" +
+	"\bquantity\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18 R\bquantity\x120\n" +
+	"\x04unit\x18\x03 \x01(\tB\x1c\xbaH\x19r\x17\x18\x142\x13^[^\\x00-\\x1f\\x7f]*$R\x04unit\"\x97\x01\n" +
 	"\x15ResolvePricesResponse\x12\x1a\n" +
 	"\brevision\x18\x01 \x01(\x03R\brevision\x12\x1b\n" +
 	"\thead_hash\x18\x02 \x01(\tR\bheadHash\x12\x13\n" +
 	"\x05as_of\x18\x03 \x01(\tR\x04asOf\x120\n" +
-	"\x06prices\x18\x04 \x03(\v2\x18.wattle.v1.ResolvedPriceR\x06prices\"f\n" +
+	"\x06prices\x18\x04 \x03(\v2\x18.wattle.v1.ResolvedPriceR\x06prices\"\xd3\x01\n" +
 	"\rResolvedPrice\x12\x12\n" +
 	"\x04item\x18\x01 \x01(\tR\x04item\x12-\n" +
 	"\x06offers\x18\x02 \x03(\v2\x15.wattle.v1.PriceEntryR\x06offers\x12\x12\n" +
-	"\x04note\x18\x03 \x01(\tR\x04note\"\xef\x02\n" +
+	"\x04note\x18\x03 \x01(\tR\x04note\x12/\n" +
+	"\x06winner\x18\x14 \x01(\v2\x17.wattle.v1.WinningOfferR\x06winner\x12:\n" +
+	"\n" +
+	"considered\x18\x15 \x03(\v2\x1a.wattle.v1.ConsideredEntryR\n" +
+	"considered\"\x87\x01\n" +
+	"\fWinningOffer\x12\x1a\n" +
+	"\bsupplier\x18\x01 \x01(\tR\bsupplier\x121\n" +
+	"\x05break\x18\x02 \x01(\v2\x1b.wattle.v1.PriceEntry.BreakR\x05break\x12\x14\n" +
+	"\x05price\x18\x03 \x01(\tR\x05price\x12\x12\n" +
+	"\x04unit\x18\x04 \x01(\tR\x04unit\"\xc7\x03\n" +
+	"\x0fConsideredEntry\x12+\n" +
+	"\x05entry\x18\x01 \x01(\v2\x15.wattle.v1.PriceEntryR\x05entry\x129\n" +
+	"\x06reason\x18\x02 \x01(\x0e2!.wattle.v1.ConsideredEntry.ReasonR\x06reason\x12\x12\n" +
+	"\x04text\x18\x03 \x01(\tR\x04text\"\xb7\x02\n" +
+	"\x06Reason\x12\x16\n" +
+	"\x12REASON_UNSPECIFIED\x10\x00\x12\x0e\n" +
+	"\n" +
+	"REASON_WON\x10\x01\x12\x1c\n" +
+	"\x18REASON_NOT_YET_EFFECTIVE\x10\x02\x12\x15\n" +
+	"\x11REASON_SUPERSEDED\x10\x03\x12\x19\n" +
+	"\x15REASON_FARTHER_OFFICE\x10\x04\x12\x13\n" +
+	"\x0fREASON_INHERITS\x10\x05\x12\x14\n" +
+	"\x10REASON_WITHDRAWN\x10\x06\x12\x19\n" +
+	"\x15REASON_OTHER_CURRENCY\x10\a\x12\x1f\n" +
+	"\x1bREASON_UNIT_NOT_CONVERTIBLE\x10\b\x12\x18\n" +
+	"\x14REASON_NOT_PREFERRED\x10\t\x12\x1a\n" +
+	"\x16REASON_DEARER_SUPPLIER\x10\n" +
+	"\x12\x18\n" +
+	"\x14REASON_TIED_SUPPLIER\x10\v\"\xef\x02\n" +
 	"\x17ListPriceHistoryRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x123\n" +
 	"\x04item\x18\x02 \x01(\tB\x1f\xbaH\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x04item\x12(\n" +
@@ -953,10 +1852,53 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\t_revision\"s\n" +
 	"\x18ListPriceHistoryResponse\x12/\n" +
 	"\aentries\x18\x01 \x03(\v2\x15.wattle.v1.PriceEntryR\aentries\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken2\x96\x02\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xa7\x01\n" +
+	"\x14VerifyHistoryRequest\x12O\n" +
+	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12>\n" +
+	"\bexpected\x18\x02 \x03(\v2\x17.wattle.v1.ExpectedHeadB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\bexpected\"a\n" +
+	"\fExpectedHead\x12#\n" +
+	"\brevision\x18\x01 \x01(\x03B\a\xbaH\x04\"\x02(\x00R\brevision\x12,\n" +
+	"\x04hash\x18\x02 \x01(\tB\x18\xbaH\x15r\x132\x11^[0-9a-fA-F]{64}$R\x04hash\"\xae\a\n" +
+	"\x15VerifyHistoryResponse\x12G\n" +
+	"\bprogress\x18\x01 \x01(\v2).wattle.v1.VerifyHistoryResponse.ProgressH\x00R\bprogress\x12A\n" +
+	"\x06report\x18\x02 \x01(\v2'.wattle.v1.VerifyHistoryResponse.ReportH\x00R\x06report\x1a\x8e\x01\n" +
+	"\bProgress\x12\x1a\n" +
+	"\brevision\x18\x01 \x01(\x03R\brevision\x12'\n" +
+	"\x0fnewest_revision\x18\x02 \x01(\x03R\x0enewestRevision\x12\x18\n" +
+	"\aentries\x18\x03 \x01(\x03R\aentries\x12#\n" +
+	"\rtotal_entries\x18\x04 \x01(\x03R\ftotalEntries\x1a\xa4\x02\n" +
+	"\x06Report\x12\x16\n" +
+	"\x06intact\x18\x01 \x01(\bR\x06intact\x12\x1a\n" +
+	"\brevision\x18\x02 \x01(\x03R\brevision\x12\x1b\n" +
+	"\thead_hash\x18\x03 \x01(\tR\bheadHash\x12\x18\n" +
+	"\aentries\x18\x04 \x01(\x03R\aentries\x12\x16\n" +
+	"\x06quotes\x18\x05 \x01(\x03R\x06quotes\x12,\n" +
+	"\x12first_bad_revision\x18\x06 \x01(\x03R\x10firstBadRevision\x12D\n" +
+	"\bproblems\x18\a \x03(\v2(.wattle.v1.VerifyHistoryResponse.ProblemR\bproblems\x12#\n" +
+	"\rproblem_count\x18\b \x01(\x03R\fproblemCount\x1a\xc8\x02\n" +
+	"\aProblem\x12A\n" +
+	"\x04kind\x18\x01 \x01(\x0e2-.wattle.v1.VerifyHistoryResponse.Problem.KindR\x04kind\x12\x1a\n" +
+	"\brevision\x18\x02 \x01(\x03R\brevision\x12\x12\n" +
+	"\x04text\x18\x03 \x01(\tR\x04text\"\xc9\x01\n" +
+	"\x04Kind\x12\x14\n" +
+	"\x10KIND_UNSPECIFIED\x10\x00\x12\x14\n" +
+	"\x10KIND_ROW_CONTENT\x10\x01\x12\x14\n" +
+	"\x10KIND_MISSING_ROW\x10\x02\x12\x12\n" +
+	"\x0eKIND_ADDED_ROW\x10\x03\x12\x19\n" +
+	"\x15KIND_MISSING_REVISION\x10\x04\x12\x0e\n" +
+	"\n" +
+	"KIND_CHAIN\x10\x05\x12\x0e\n" +
+	"\n" +
+	"KIND_INDEX\x10\x06\x12\r\n" +
+	"\tKIND_HEAD\x10\a\x12\x11\n" +
+	"\rKIND_EXPECTED\x10\b\x12\x0e\n" +
+	"\n" +
+	"KIND_QUOTE\x10\tB\x06\n" +
+	"\x04part2\xec\x02\n" +
 	"\x10PriceBookService\x12Q\n" +
 	"\fImportPrices\x12\x1e.wattle.v1.ImportPricesRequest\x1a\x1f.wattle.v1.ImportPricesResponse(\x01\x12R\n" +
-	"\rResolvePrices\x12\x1f.wattle.v1.ResolvePricesRequest\x1a .wattle.v1.ResolvePricesResponse\x12[\n" +
+	"\rResolvePrices\x12\x1f.wattle.v1.ResolvePricesRequest\x1a .wattle.v1.ResolvePricesResponse\x12T\n" +
+	"\rVerifyHistory\x12\x1f.wattle.v1.VerifyHistoryRequest\x1a .wattle.v1.VerifyHistoryResponse0\x01\x12[\n" +
 	"\x10ListPriceHistory\x12\".wattle.v1.ListPriceHistoryRequest\x1a#.wattle.v1.ListPriceHistoryResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
@@ -971,43 +1913,68 @@ func file_wattle_v1_price_book_service_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_price_book_service_proto_rawDescData
 }
 
-var file_wattle_v1_price_book_service_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_wattle_v1_price_book_service_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
+var file_wattle_v1_price_book_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
+var file_wattle_v1_price_book_service_proto_msgTypes = make([]protoimpl.MessageInfo, 19)
 var file_wattle_v1_price_book_service_proto_goTypes = []any{
-	(ImportPricesRequest_Mode)(0),       // 0: wattle.v1.ImportPricesRequest.Mode
-	(*ImportPricesRequest)(nil),         // 1: wattle.v1.ImportPricesRequest
-	(*ImportPricesResponse)(nil),        // 2: wattle.v1.ImportPricesResponse
-	(*ResolvePricesRequest)(nil),        // 3: wattle.v1.ResolvePricesRequest
-	(*ResolvePricesResponse)(nil),       // 4: wattle.v1.ResolvePricesResponse
-	(*ResolvedPrice)(nil),               // 5: wattle.v1.ResolvedPrice
-	(*ListPriceHistoryRequest)(nil),     // 6: wattle.v1.ListPriceHistoryRequest
-	(*ListPriceHistoryResponse)(nil),    // 7: wattle.v1.ListPriceHistoryResponse
-	(*ImportPricesRequest_Header)(nil),  // 8: wattle.v1.ImportPricesRequest.Header
-	(*ImportPricesRequest_Trailer)(nil), // 9: wattle.v1.ImportPricesRequest.Trailer
-	(*ImportPricesResponse_Counts)(nil), // 10: wattle.v1.ImportPricesResponse.Counts
-	(*PriceChange)(nil),                 // 11: wattle.v1.PriceChange
-	(*PriceEntry)(nil),                  // 12: wattle.v1.PriceEntry
+	(ImportPricesRequest_Mode)(0),           // 0: wattle.v1.ImportPricesRequest.Mode
+	(ConsideredEntry_Reason)(0),             // 1: wattle.v1.ConsideredEntry.Reason
+	(VerifyHistoryResponse_Problem_Kind)(0), // 2: wattle.v1.VerifyHistoryResponse.Problem.Kind
+	(*ImportPricesRequest)(nil),             // 3: wattle.v1.ImportPricesRequest
+	(*ImportPricesResponse)(nil),            // 4: wattle.v1.ImportPricesResponse
+	(*ResolvePricesRequest)(nil),            // 5: wattle.v1.ResolvePricesRequest
+	(*PriceOrder)(nil),                      // 6: wattle.v1.PriceOrder
+	(*ResolvePricesResponse)(nil),           // 7: wattle.v1.ResolvePricesResponse
+	(*ResolvedPrice)(nil),                   // 8: wattle.v1.ResolvedPrice
+	(*WinningOffer)(nil),                    // 9: wattle.v1.WinningOffer
+	(*ConsideredEntry)(nil),                 // 10: wattle.v1.ConsideredEntry
+	(*ListPriceHistoryRequest)(nil),         // 11: wattle.v1.ListPriceHistoryRequest
+	(*ListPriceHistoryResponse)(nil),        // 12: wattle.v1.ListPriceHistoryResponse
+	(*VerifyHistoryRequest)(nil),            // 13: wattle.v1.VerifyHistoryRequest
+	(*ExpectedHead)(nil),                    // 14: wattle.v1.ExpectedHead
+	(*VerifyHistoryResponse)(nil),           // 15: wattle.v1.VerifyHistoryResponse
+	(*ImportPricesRequest_Header)(nil),      // 16: wattle.v1.ImportPricesRequest.Header
+	(*ImportPricesRequest_Trailer)(nil),     // 17: wattle.v1.ImportPricesRequest.Trailer
+	(*ImportPricesResponse_Counts)(nil),     // 18: wattle.v1.ImportPricesResponse.Counts
+	(*VerifyHistoryResponse_Progress)(nil),  // 19: wattle.v1.VerifyHistoryResponse.Progress
+	(*VerifyHistoryResponse_Report)(nil),    // 20: wattle.v1.VerifyHistoryResponse.Report
+	(*VerifyHistoryResponse_Problem)(nil),   // 21: wattle.v1.VerifyHistoryResponse.Problem
+	(*PriceChange)(nil),                     // 22: wattle.v1.PriceChange
+	(*PriceEntry)(nil),                      // 23: wattle.v1.PriceEntry
+	(*PriceEntry_Break)(nil),                // 24: wattle.v1.PriceEntry.Break
 }
 var file_wattle_v1_price_book_service_proto_depIdxs = []int32{
-	8,  // 0: wattle.v1.ImportPricesRequest.header:type_name -> wattle.v1.ImportPricesRequest.Header
-	9,  // 1: wattle.v1.ImportPricesRequest.trailer:type_name -> wattle.v1.ImportPricesRequest.Trailer
-	11, // 2: wattle.v1.ImportPricesResponse.changes:type_name -> wattle.v1.PriceChange
-	10, // 3: wattle.v1.ImportPricesResponse.counts:type_name -> wattle.v1.ImportPricesResponse.Counts
-	5,  // 4: wattle.v1.ResolvePricesResponse.prices:type_name -> wattle.v1.ResolvedPrice
-	12, // 5: wattle.v1.ResolvedPrice.offers:type_name -> wattle.v1.PriceEntry
-	12, // 6: wattle.v1.ListPriceHistoryResponse.entries:type_name -> wattle.v1.PriceEntry
-	0,  // 7: wattle.v1.ImportPricesRequest.Header.mode:type_name -> wattle.v1.ImportPricesRequest.Mode
-	1,  // 8: wattle.v1.PriceBookService.ImportPrices:input_type -> wattle.v1.ImportPricesRequest
-	3,  // 9: wattle.v1.PriceBookService.ResolvePrices:input_type -> wattle.v1.ResolvePricesRequest
-	6,  // 10: wattle.v1.PriceBookService.ListPriceHistory:input_type -> wattle.v1.ListPriceHistoryRequest
-	2,  // 11: wattle.v1.PriceBookService.ImportPrices:output_type -> wattle.v1.ImportPricesResponse
-	4,  // 12: wattle.v1.PriceBookService.ResolvePrices:output_type -> wattle.v1.ResolvePricesResponse
-	7,  // 13: wattle.v1.PriceBookService.ListPriceHistory:output_type -> wattle.v1.ListPriceHistoryResponse
-	11, // [11:14] is the sub-list for method output_type
-	8,  // [8:11] is the sub-list for method input_type
-	8,  // [8:8] is the sub-list for extension type_name
-	8,  // [8:8] is the sub-list for extension extendee
-	0,  // [0:8] is the sub-list for field type_name
+	16, // 0: wattle.v1.ImportPricesRequest.header:type_name -> wattle.v1.ImportPricesRequest.Header
+	17, // 1: wattle.v1.ImportPricesRequest.trailer:type_name -> wattle.v1.ImportPricesRequest.Trailer
+	22, // 2: wattle.v1.ImportPricesResponse.changes:type_name -> wattle.v1.PriceChange
+	18, // 3: wattle.v1.ImportPricesResponse.counts:type_name -> wattle.v1.ImportPricesResponse.Counts
+	6,  // 4: wattle.v1.ResolvePricesRequest.orders:type_name -> wattle.v1.PriceOrder
+	8,  // 5: wattle.v1.ResolvePricesResponse.prices:type_name -> wattle.v1.ResolvedPrice
+	23, // 6: wattle.v1.ResolvedPrice.offers:type_name -> wattle.v1.PriceEntry
+	9,  // 7: wattle.v1.ResolvedPrice.winner:type_name -> wattle.v1.WinningOffer
+	10, // 8: wattle.v1.ResolvedPrice.considered:type_name -> wattle.v1.ConsideredEntry
+	24, // 9: wattle.v1.WinningOffer.break:type_name -> wattle.v1.PriceEntry.Break
+	23, // 10: wattle.v1.ConsideredEntry.entry:type_name -> wattle.v1.PriceEntry
+	1,  // 11: wattle.v1.ConsideredEntry.reason:type_name -> wattle.v1.ConsideredEntry.Reason
+	23, // 12: wattle.v1.ListPriceHistoryResponse.entries:type_name -> wattle.v1.PriceEntry
+	14, // 13: wattle.v1.VerifyHistoryRequest.expected:type_name -> wattle.v1.ExpectedHead
+	19, // 14: wattle.v1.VerifyHistoryResponse.progress:type_name -> wattle.v1.VerifyHistoryResponse.Progress
+	20, // 15: wattle.v1.VerifyHistoryResponse.report:type_name -> wattle.v1.VerifyHistoryResponse.Report
+	0,  // 16: wattle.v1.ImportPricesRequest.Header.mode:type_name -> wattle.v1.ImportPricesRequest.Mode
+	21, // 17: wattle.v1.VerifyHistoryResponse.Report.problems:type_name -> wattle.v1.VerifyHistoryResponse.Problem
+	2,  // 18: wattle.v1.VerifyHistoryResponse.Problem.kind:type_name -> wattle.v1.VerifyHistoryResponse.Problem.Kind
+	3,  // 19: wattle.v1.PriceBookService.ImportPrices:input_type -> wattle.v1.ImportPricesRequest
+	5,  // 20: wattle.v1.PriceBookService.ResolvePrices:input_type -> wattle.v1.ResolvePricesRequest
+	13, // 21: wattle.v1.PriceBookService.VerifyHistory:input_type -> wattle.v1.VerifyHistoryRequest
+	11, // 22: wattle.v1.PriceBookService.ListPriceHistory:input_type -> wattle.v1.ListPriceHistoryRequest
+	4,  // 23: wattle.v1.PriceBookService.ImportPrices:output_type -> wattle.v1.ImportPricesResponse
+	7,  // 24: wattle.v1.PriceBookService.ResolvePrices:output_type -> wattle.v1.ResolvePricesResponse
+	15, // 25: wattle.v1.PriceBookService.VerifyHistory:output_type -> wattle.v1.VerifyHistoryResponse
+	12, // 26: wattle.v1.PriceBookService.ListPriceHistory:output_type -> wattle.v1.ListPriceHistoryResponse
+	23, // [23:27] is the sub-list for method output_type
+	19, // [19:23] is the sub-list for method input_type
+	19, // [19:19] is the sub-list for extension type_name
+	19, // [19:19] is the sub-list for extension extendee
+	0,  // [0:19] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_price_book_service_proto_init() }
@@ -1022,15 +1989,19 @@ func file_wattle_v1_price_book_service_proto_init() {
 		(*ImportPricesRequest_Trailer_)(nil),
 	}
 	file_wattle_v1_price_book_service_proto_msgTypes[2].OneofWrappers = []any{}
-	file_wattle_v1_price_book_service_proto_msgTypes[5].OneofWrappers = []any{}
-	file_wattle_v1_price_book_service_proto_msgTypes[7].OneofWrappers = []any{}
+	file_wattle_v1_price_book_service_proto_msgTypes[8].OneofWrappers = []any{}
+	file_wattle_v1_price_book_service_proto_msgTypes[12].OneofWrappers = []any{
+		(*VerifyHistoryResponse_Progress_)(nil),
+		(*VerifyHistoryResponse_Report_)(nil),
+	}
+	file_wattle_v1_price_book_service_proto_msgTypes[13].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_price_book_service_proto_rawDesc), len(file_wattle_v1_price_book_service_proto_rawDesc)),
-			NumEnums:      1,
-			NumMessages:   10,
+			NumEnums:      3,
+			NumMessages:   19,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -21,6 +21,7 @@ const _ = grpc.SupportPackageIsVersion9
 const (
 	PriceBookService_ImportPrices_FullMethodName     = "/wattle.v1.PriceBookService/ImportPrices"
 	PriceBookService_ResolvePrices_FullMethodName    = "/wattle.v1.PriceBookService/ResolvePrices"
+	PriceBookService_VerifyHistory_FullMethodName    = "/wattle.v1.PriceBookService/VerifyHistory"
 	PriceBookService_ListPriceHistory_FullMethodName = "/wattle.v1.PriceBookService/ListPriceHistory"
 )
 
@@ -38,6 +39,11 @@ type PriceBookServiceClient interface {
 	ImportPrices(ctx context.Context, opts ...grpc.CallOption) (grpc.ClientStreamingClient[ImportPricesRequest, ImportPricesResponse], error)
 	// ResolvePrices answers what each item costs as of a date, as it was known at a revision.
 	ResolvePrices(ctx context.Context, in *ResolvePricesRequest, opts ...grpc.CallOption) (*ResolvePricesResponse, error)
+	// VerifyHistory reads the whole book, of every office, and computes every hash anew: that of each revision's rows,
+	// and the chain over them. It says how far it is, and at the end what is wrong: the first bad revision, and what of
+	// it. A chain that was computed anew after a change is caught by a head that is known from outside, and by the
+	// heads that quotes have seen.
+	VerifyHistory(ctx context.Context, in *VerifyHistoryRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[VerifyHistoryResponse], error)
 	// ListPriceHistory lists the entries of one item, newest revision first.
 	ListPriceHistory(ctx context.Context, in *ListPriceHistoryRequest, opts ...grpc.CallOption) (*ListPriceHistoryResponse, error)
 }
@@ -73,6 +79,25 @@ func (c *priceBookServiceClient) ResolvePrices(ctx context.Context, in *ResolveP
 	return out, nil
 }
 
+func (c *priceBookServiceClient) VerifyHistory(ctx context.Context, in *VerifyHistoryRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[VerifyHistoryResponse], error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	stream, err := c.cc.NewStream(ctx, &PriceBookService_ServiceDesc.Streams[1], PriceBookService_VerifyHistory_FullMethodName, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	x := &grpc.GenericClientStream[VerifyHistoryRequest, VerifyHistoryResponse]{ClientStream: stream}
+	if err := x.ClientStream.SendMsg(in); err != nil {
+		return nil, err
+	}
+	if err := x.ClientStream.CloseSend(); err != nil {
+		return nil, err
+	}
+	return x, nil
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type PriceBookService_VerifyHistoryClient = grpc.ServerStreamingClient[VerifyHistoryResponse]
+
 func (c *priceBookServiceClient) ListPriceHistory(ctx context.Context, in *ListPriceHistoryRequest, opts ...grpc.CallOption) (*ListPriceHistoryResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(ListPriceHistoryResponse)
@@ -97,6 +122,11 @@ type PriceBookServiceServer interface {
 	ImportPrices(grpc.ClientStreamingServer[ImportPricesRequest, ImportPricesResponse]) error
 	// ResolvePrices answers what each item costs as of a date, as it was known at a revision.
 	ResolvePrices(context.Context, *ResolvePricesRequest) (*ResolvePricesResponse, error)
+	// VerifyHistory reads the whole book, of every office, and computes every hash anew: that of each revision's rows,
+	// and the chain over them. It says how far it is, and at the end what is wrong: the first bad revision, and what of
+	// it. A chain that was computed anew after a change is caught by a head that is known from outside, and by the
+	// heads that quotes have seen.
+	VerifyHistory(*VerifyHistoryRequest, grpc.ServerStreamingServer[VerifyHistoryResponse]) error
 	// ListPriceHistory lists the entries of one item, newest revision first.
 	ListPriceHistory(context.Context, *ListPriceHistoryRequest) (*ListPriceHistoryResponse, error)
 }
@@ -113,6 +143,9 @@ func (UnimplementedPriceBookServiceServer) ImportPrices(grpc.ClientStreamingServ
 }
 func (UnimplementedPriceBookServiceServer) ResolvePrices(context.Context, *ResolvePricesRequest) (*ResolvePricesResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ResolvePrices not implemented")
+}
+func (UnimplementedPriceBookServiceServer) VerifyHistory(*VerifyHistoryRequest, grpc.ServerStreamingServer[VerifyHistoryResponse]) error {
+	return status.Error(codes.Unimplemented, "method VerifyHistory not implemented")
 }
 func (UnimplementedPriceBookServiceServer) ListPriceHistory(context.Context, *ListPriceHistoryRequest) (*ListPriceHistoryResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ListPriceHistory not implemented")
@@ -162,6 +195,17 @@ func _PriceBookService_ResolvePrices_Handler(srv interface{}, ctx context.Contex
 	return interceptor(ctx, in, info, handler)
 }
 
+func _PriceBookService_VerifyHistory_Handler(srv interface{}, stream grpc.ServerStream) error {
+	m := new(VerifyHistoryRequest)
+	if err := stream.RecvMsg(m); err != nil {
+		return err
+	}
+	return srv.(PriceBookServiceServer).VerifyHistory(m, &grpc.GenericServerStream[VerifyHistoryRequest, VerifyHistoryResponse]{ServerStream: stream})
+}
+
+// This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
+type PriceBookService_VerifyHistoryServer = grpc.ServerStreamingServer[VerifyHistoryResponse]
+
 func _PriceBookService_ListPriceHistory_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ListPriceHistoryRequest)
 	if err := dec(in); err != nil {
@@ -201,6 +245,11 @@ var PriceBookService_ServiceDesc = grpc.ServiceDesc{
 			StreamName:    "ImportPrices",
 			Handler:       _PriceBookService_ImportPrices_Handler,
 			ClientStreams: true,
+		},
+		{
+			StreamName:    "VerifyHistory",
+			Handler:       _PriceBookService_VerifyHistory_Handler,
+			ServerStreams: true,
 		},
 	},
 	Metadata: "wattle/v1/price_book_service.proto",

@@ -1128,7 +1128,8 @@ func (x *CustomLine) GetAmount() string {
 	return ""
 }
 
-// Pricing says how cost becomes price and what is taxed. Percentages are decimals such as `12.5`; empty is 0.
+// Pricing says which offers make the cost, how that becomes price and what is taxed. Percentages are decimals such as
+// `12.5`; empty is 0.
 type Pricing struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Of cost.
@@ -1138,9 +1139,15 @@ type Pricing struct {
 	// By which cost and overhead become the price.
 	ProfitPercent string `protobuf:"bytes,3,opt,name=profit_percent,json=profitPercent,proto3" json:"profit_percent,omitempty"`
 	// What falls under tax and how it is rounded.
-	Tax           *Tax `protobuf:"bytes,4,opt,name=tax,proto3" json:"tax,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Tax *Tax `protobuf:"bytes,4,opt,name=tax,proto3" json:"tax,omitempty"`
+	// Suppliers by name, as the book has them: of each item, the first that has an offer gets the order, dear or not.
+	// Those not listed come after, the cheapest among them. Empty: the cheapest of all.
+	PreferredSuppliers []string `protobuf:"bytes,20,rep,name=preferred_suppliers,json=preferredSuppliers,proto3" json:"preferred_suppliers,omitempty"`
+	// A price whose effective date is more than so many days before as_of is a caution on the quote (`prices-stale`).
+	// Default 180; 0 is never.
+	StaleAfterDays *int32 `protobuf:"varint,21,opt,name=stale_after_days,json=staleAfterDays,proto3,oneof" json:"stale_after_days,omitempty"`
+	unknownFields  protoimpl.UnknownFields
+	sizeCache      protoimpl.SizeCache
 }
 
 func (x *Pricing) Reset() {
@@ -1199,6 +1206,20 @@ func (x *Pricing) GetTax() *Tax {
 		return x.Tax
 	}
 	return nil
+}
+
+func (x *Pricing) GetPreferredSuppliers() []string {
+	if x != nil {
+		return x.PreferredSuppliers
+	}
+	return nil
+}
+
+func (x *Pricing) GetStaleAfterDays() int32 {
+	if x != nil && x.StaleAfterDays != nil {
+		return *x.StaleAfterDays
+	}
+	return 0
 }
 
 // Tax says what falls under tax and how it is rounded.
@@ -1296,7 +1317,7 @@ type QuoteLine struct {
 	Kind LineKind `protobuf:"varint,4,opt,name=kind,proto3,enum=wattle.v1.LineKind" json:"kind,omitempty"`
 	// In the line's unit.
 	Quantity string `protobuf:"bytes,5,opt,name=quantity,proto3" json:"quantity,omitempty"`
-	// Of sale or work; empty for custom lines.
+	// Of sale or work: what the supplier sells it by. Empty for custom lines.
 	Unit string `protobuf:"bytes,6,opt,name=unit,proto3" json:"unit,omitempty"`
 	// Per unit.
 	UnitPrice string `protobuf:"bytes,7,opt,name=unit_price,json=unitPrice,proto3" json:"unit_price,omitempty"`
@@ -1841,16 +1862,19 @@ const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\vdescription\x18\x01 \x01(\tB\x1f\xbaH\x1cr\x1a\x10\x01\x18\xf4\x032\x13^[^\\x00-\\x1f\\x7f]*$R\vdescription\x123\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x13.wattle.v1.LineKindB\n" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x04kind\x12!\n" +
-	"\x06amount\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18 R\x06amount\"\x94\x02\n" +
+	"\x06amount\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18 R\x06amount\"\xc0\x03\n" +
 	"\aPricing\x122\n" +
 	"\x10overhead_percent\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18 R\x0foverheadPercent\x12;\n" +
 	"\x06profit\x18\x02 \x01(\x0e2\x19.wattle.v1.Pricing.ProfitB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06profit\x12.\n" +
 	"\x0eprofit_percent\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18 R\rprofitPercent\x12 \n" +
-	"\x03tax\x18\x04 \x01(\v2\x0e.wattle.v1.TaxR\x03tax\"F\n" +
+	"\x03tax\x18\x04 \x01(\v2\x0e.wattle.v1.TaxR\x03tax\x12Y\n" +
+	"\x13preferred_suppliers\x18\x14 \x03(\tB(\xbaH%\x92\x01\"\x10d\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x12preferredSuppliers\x12:\n" +
+	"\x10stale_after_days\x18\x15 \x01(\x05B\v\xbaH\b\x1a\x06\x18\x94\x9d\x02(\x00H\x00R\x0estaleAfterDays\x88\x01\x01\"F\n" +
 	"\x06Profit\x12\x16\n" +
 	"\x12PROFIT_UNSPECIFIED\x10\x00\x12\x11\n" +
 	"\rPROFIT_MARKUP\x10\x01\x12\x11\n" +
-	"\rPROFIT_MARGIN\x10\x02\"\xba\x03\n" +
+	"\rPROFIT_MARGIN\x10\x02B\x13\n" +
+	"\x11_stale_after_days\"\xba\x03\n" +
 	"\x03Tax\x12!\n" +
 	"\apercent\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18 R\apercent\x124\n" +
 	"\x05basis\x18\x02 \x01(\x0e2\x14.wattle.v1.Tax.BasisB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05basis\x12>\n" +
@@ -2013,6 +2037,7 @@ func file_wattle_v1_quote_proto_init() {
 	file_wattle_v1_site_proto_init()
 	file_wattle_v1_spec_proto_init()
 	file_wattle_v1_takeoff_proto_init()
+	file_wattle_v1_quote_proto_msgTypes[4].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{

@@ -444,7 +444,10 @@ type TakeoffLine struct {
 	// What to buy: net quantity and waste, rounded up, in whole packs.
 	OrderQuantity string `protobuf:"bytes,9,opt,name=order_quantity,json=orderQuantity,proto3" json:"order_quantity,omitempty"`
 	// How the figure was reached.
-	Derivation    *Derivation `protobuf:"bytes,10,opt,name=derivation,proto3" json:"derivation,omitempty"`
+	Derivation *Derivation `protobuf:"bytes,10,opt,name=derivation,proto3" json:"derivation,omitempty"`
+	// The unit of pack and order_quantity, where the item is sold by another one than `unit`: `yd3` for `ft3`. What is
+	// needed is converted exactly, after it was rounded up to whole units. Empty: the same.
+	OrderUnit     string `protobuf:"bytes,20,opt,name=order_unit,json=orderUnit,proto3" json:"order_unit,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -547,6 +550,13 @@ func (x *TakeoffLine) GetDerivation() *Derivation {
 		return x.Derivation
 	}
 	return nil
+}
+
+func (x *TakeoffLine) GetOrderUnit() string {
+	if x != nil {
+		return x.OrderUnit
+	}
+	return ""
 }
 
 // Derivation is how a figure was reached: as data, and as sentences a person can check.
@@ -1761,7 +1771,7 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\x05value\x18\x02 \x01(\tR\x05value\"@\n" +
 	"\bDelivery\x12\x16\n" +
 	"\x06pounds\x18\x01 \x01(\tR\x06pounds\x12\x1c\n" +
-	"\tunweighed\x18\x02 \x03(\tR\tunweighed\"\xd0\x02\n" +
+	"\tunweighed\x18\x02 \x03(\tR\tunweighed\"\xef\x02\n" +
 	"\vTakeoffLine\x12\x12\n" +
 	"\x04item\x18\x01 \x01(\tR\x04item\x12!\n" +
 	"\fdefault_item\x18\x02 \x01(\tR\vdefaultItem\x12 \n" +
@@ -1775,7 +1785,9 @@ const file_wattle_v1_takeoff_proto_rawDesc = "" +
 	"\n" +
 	"derivation\x18\n" +
 	" \x01(\v2\x15.wattle.v1.DerivationR\n" +
-	"derivation\"\xf7\x02\n" +
+	"derivation\x12\x1d\n" +
+	"\n" +
+	"order_unit\x18\x14 \x01(\tR\torderUnit\"\xf7\x02\n" +
 	"\n" +
 	"Derivation\x120\n" +
 	"\x05steps\x18\x01 \x03(\v2\x1a.wattle.v1.Derivation.StepR\x05steps\x1a\xef\x01\n" +
