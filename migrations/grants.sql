@@ -22,4 +22,12 @@ grant update (revoked_at, revoked_by) on api_key to SERVICE;
 -- Who calls is asked before any company is known.
 grant execute on function wattle_caller(bytea) to SERVICE;
 
+-- What imports need on their way is no history: rows and parts are removed when
+-- the import has ended. import_row is without row-level security, which COPY
+-- FROM cannot work under; see its migration.
+grant select, insert, delete on import_row, import_part, price_import to SERVICE;
+-- Who adds a part locks its import and counts its bytes.
+grant update (bytes) on price_import to SERVICE;
+grant execute on function sweep_imports(interval) to SERVICE;
+
 -- The worker has no work yet.

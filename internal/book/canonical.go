@@ -4,6 +4,7 @@ import (
 	"crypto/sha256"
 	"encoding/hex"
 	"fmt"
+	"hash"
 	"slices"
 	"strconv"
 
@@ -69,15 +70,31 @@ func appendString(b []byte, s string) []byte {
 // ordered by item, office, supplier and effective date (texts by their bytes).
 // The order of entries does not matter.
 func ContentHash(entries []Entry) [32]byte {
-	sorted := slices.SortedFunc(slices.Values(entries), compareSlots)
-	h := sha256.New()
-	var line []byte
-	for _, e := range sorted {
-		line = e.AppendCanonical(line[:0])
-		h.Write(line)
+	h := NewContentHasher()
+	for _, e := range slices.SortedFunc(slices.Values(entries), compareSlots) {
+		h.Add(e)
 	}
-	return [32]byte(h.Sum(nil))
+	return h.Sum()
 }
+
+// ContentHasher makes the ContentHash of entries that come one by one, in that
+// order.
+type ContentHasher struct {
+	sum  hash.Hash
+	line []byte
+}
+
+// NewContentHasher has seen no entries yet.
+func NewContentHasher() *ContentHasher { return &ContentHasher{sum: sha256.New()} }
+
+// Add takes the next entry.
+func (h *ContentHasher) Add(e Entry) {
+	h.line = e.AppendCanonical(h.line[:0])
+	_, _ = h.sum.Write(h.line) // never fails
+}
+
+// Sum is the hash of the entries added.
+func (h *ContentHasher) Sum() [32]byte { return [32]byte(h.sum.Sum(nil)) }
 
 // Next is the head after a revision with that content hash: the SHA-256 of
 // four lines, each ended by a line feed:

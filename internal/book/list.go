@@ -75,7 +75,8 @@ type CSVOptions struct {
 	AcceptZeroPrices bool
 }
 
-func (o CSVOptions) withDefaults() CSVOptions {
+// Bounded is o with every limit filled.
+func (o CSVOptions) Bounded() CSVOptions {
 	o.Office = cmp.Or(o.Office, MainOffice)
 	o.MaxBytes = cmp.Or(o.MaxBytes, 512<<20)
 	o.MaxRows = cmp.Or(o.MaxRows, 2_000_000)
@@ -103,7 +104,7 @@ type PriceList struct {
 }
 
 func newList(opt CSVOptions) *PriceList {
-	opt = opt.withDefaults()
+	opt = opt.Bounded()
 	return &PriceList{opt: opt, problems: problems{limit: opt.MaxViolations}}
 }
 

@@ -123,27 +123,27 @@ func (o Outcome) Refusal(in Import) error {
 	if n := o.Counts.Jumps; n > 0 && !in.AcceptJumps {
 		add("PRICE_JUMPS", "jumps", n, len(o.Jumps), func(i int) fault.Violation {
 			c := o.Jumps[i]
-			return fault.Violation{Field: c.place(), Description: fmt.Sprintf("the price jumps by more than %v %%: %s", in.JumpLimit, c.step())}
+			return fault.Violation{Field: c.place(), Description: "the price jumps: " + c.step()}
 		})
 	}
 	if n := o.Counts.UnitChanges; n > 0 && !in.AcceptUnitChanges {
 		add("UNIT_CHANGES", "changes of unit or currency", n, len(o.UnitChanges), func(i int) fault.Violation {
 			c := o.UnitChanges[i]
-			return fault.Violation{Field: c.place(), Description: fmt.Sprintf("another unit or currency: %s", c.step())}
+			return fault.Violation{Field: c.place(), Description: "another unit or currency: " + c.step()}
 		})
 	}
 	if n := o.Counts.UnknownItems; n > 0 && in.RefuseUnknownItems {
 		add("UNKNOWN_ITEMS", "unknown items", n, len(o.UnknownItems), func(i int) fault.Violation {
-			return fault.Violation{Field: o.UnknownItems[i], Description: "the book has never had this item"}
+			return fault.Violation{Field: o.UnknownItems[i], Description: "an unknown item"}
 		})
 	}
 	if len(reasons) == 0 {
 		return nil
 	}
 	words := map[string]string{
-		"PRICE_JUMPS":   fmt.Sprintf("%d price(s) jump; accept jumps if they are meant", o.Counts.Jumps),
-		"UNIT_CHANGES":  fmt.Sprintf("%d item(s) change unit or currency; accept unit changes if that is meant", o.Counts.UnitChanges),
-		"UNKNOWN_ITEMS": fmt.Sprintf("%d item(s) are unknown", o.Counts.UnknownItems),
+		"PRICE_JUMPS":   fmt.Sprintf("%d price(s) jump by more than %v %%; accept_jumps takes them", o.Counts.Jumps, in.JumpLimit),
+		"UNIT_CHANGES":  fmt.Sprintf("%d item(s) change unit or currency; accept_unit_changes takes them", o.Counts.UnitChanges),
+		"UNKNOWN_ITEMS": fmt.Sprintf("the book has never had %d of the items", o.Counts.UnknownItems),
 	}
 	message := words[reasons[0]]
 	for _, r := range reasons[1:] {

@@ -104,7 +104,7 @@ func priceProblem(d decimal.Decimal, acceptZero bool) string {
 	case d.IsNeg():
 		return fmt.Sprintf("a price is never negative, found %v", d)
 	case d.IsZero() && !acceptZero:
-		return `a price of 0 is refused, since it usually means "unknown"; leave the row out, withdraw the item, or accept prices of zero`
+		return `a price of 0 is refused, since it usually means "unknown"; leave the row out, or withdraw the item; accept_zero_prices takes it`
 	}
 	return sizeProblem(d)
 }

@@ -51,10 +51,12 @@ type PriceStore interface {
 	// Resolve answers every item of the query, in item order, with one query.
 	// A revision above the head is Invalid.
 	Resolve(ctx context.Context, q book.Query) ([]book.Resolved, error)
-	// Import adds a revision, or reports what it would change.
+	// Import adds a revision, or reports what it would change. Staged rows that
+	// contradict one another are Invalid (RowsClash).
 	Import(ctx context.Context, key RequestKey, in book.Import) (book.Outcome, error)
 	// History lists entries of an item, newest revision first.
 	History(ctx context.Context, q book.HistoryQuery) ([]book.Entry, error)
+	ImportStore
 }
 
 // SpecStore keeps the specs that companies save. Versions are only ever added.

@@ -85,6 +85,7 @@ type ImportPricesRequest struct {
 	//	*ImportPricesRequest_Header_
 	//	*ImportPricesRequest_CsvChunk
 	//	*ImportPricesRequest_Trailer_
+	//	*ImportPricesRequest_Rows_
 	Part          isImportPricesRequest_Part `protobuf_oneof:"part"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -154,6 +155,15 @@ func (x *ImportPricesRequest) GetTrailer() *ImportPricesRequest_Trailer {
 	return nil
 }
 
+func (x *ImportPricesRequest) GetRows() *ImportPricesRequest_Rows {
+	if x != nil {
+		if x, ok := x.Part.(*ImportPricesRequest_Rows_); ok {
+			return x.Rows
+		}
+	}
+	return nil
+}
+
 type isImportPricesRequest_Part interface {
 	isImportPricesRequest_Part()
 }
@@ -173,11 +183,18 @@ type ImportPricesRequest_Trailer_ struct {
 	Trailer *ImportPricesRequest_Trailer `protobuf:"bytes,3,opt,name=trailer,proto3,oneof"`
 }
 
+type ImportPricesRequest_Rows_ struct {
+	// The next rows, in place of a CSV file.
+	Rows *ImportPricesRequest_Rows `protobuf:"bytes,20,opt,name=rows,proto3,oneof"`
+}
+
 func (*ImportPricesRequest_Header_) isImportPricesRequest_Part() {}
 
 func (*ImportPricesRequest_CsvChunk) isImportPricesRequest_Part() {}
 
 func (*ImportPricesRequest_Trailer_) isImportPricesRequest_Part() {}
+
+func (*ImportPricesRequest_Rows_) isImportPricesRequest_Part() {}
 
 // ImportPricesResponse is what an import did, or would do.
 type ImportPricesResponse struct {
@@ -193,7 +210,9 @@ type ImportPricesResponse struct {
 	// What changed, by item, supplier and effective date; at most the first 1,000.
 	Changes []*PriceChange `protobuf:"bytes,5,rep,name=changes,proto3" json:"changes,omitempty"`
 	// How many changes there are, of each kind.
-	Counts        *ImportPricesResponse_Counts `protobuf:"bytes,6,opt,name=counts,proto3" json:"counts,omitempty"`
+	Counts *ImportPricesResponse_Counts `protobuf:"bytes,6,opt,name=counts,proto3" json:"counts,omitempty"`
+	// What deserves a look, or needs consent; at most the first 100 of each kind.
+	Notices       []*PriceNotice `protobuf:"bytes,20,rep,name=notices,proto3" json:"notices,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -270,6 +289,352 @@ func (x *ImportPricesResponse) GetCounts() *ImportPricesResponse_Counts {
 	return nil
 }
 
+func (x *ImportPricesResponse) GetNotices() []*PriceNotice {
+	if x != nil {
+		return x.Notices
+	}
+	return nil
+}
+
+// StartImportRequest opens an import whose file comes in parts.
+type StartImportRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Says what the file is. Its request_id is that of the whole import.
+	Header        *ImportPricesRequest_Header `protobuf:"bytes,1,opt,name=header,proto3" json:"header,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartImportRequest) Reset() {
+	*x = StartImportRequest{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartImportRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartImportRequest) ProtoMessage() {}
+
+func (x *StartImportRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartImportRequest.ProtoReflect.Descriptor instead.
+func (*StartImportRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *StartImportRequest) GetHeader() *ImportPricesRequest_Header {
+	if x != nil {
+		return x.Header
+	}
+	return nil
+}
+
+// StartImportResponse names the import.
+type StartImportResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/imports/{import}`.
+	Name          string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartImportResponse) Reset() {
+	*x = StartImportResponse{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartImportResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartImportResponse) ProtoMessage() {}
+
+func (x *StartImportResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartImportResponse.ProtoReflect.Descriptor instead.
+func (*StartImportResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *StartImportResponse) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+// UploadImportPartRequest brings a part of the file.
+type UploadImportPartRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/imports/{import}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// The part's number, from 1. A file may be cut anywhere.
+	Part int32 `protobuf:"varint,2,opt,name=part,proto3" json:"part,omitempty"`
+	// The part's bytes, at most 1 MiB.
+	Content       []byte `protobuf:"bytes,3,opt,name=content,proto3" json:"content,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *UploadImportPartRequest) Reset() {
+	*x = UploadImportPartRequest{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *UploadImportPartRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*UploadImportPartRequest) ProtoMessage() {}
+
+func (x *UploadImportPartRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use UploadImportPartRequest.ProtoReflect.Descriptor instead.
+func (*UploadImportPartRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *UploadImportPartRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *UploadImportPartRequest) GetPart() int32 {
+	if x != nil {
+		return x.Part
+	}
+	return 0
+}
+
+func (x *UploadImportPartRequest) GetContent() []byte {
+	if x != nil {
+		return x.Content
+	}
+	return nil
+}
+
+// UploadImportPartResponse says that the part is kept.
+type UploadImportPartResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *UploadImportPartResponse) Reset() {
+	*x = UploadImportPartResponse{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *UploadImportPartResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*UploadImportPartResponse) ProtoMessage() {}
+
+func (x *UploadImportPartResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use UploadImportPartResponse.ProtoReflect.Descriptor instead.
+func (*UploadImportPartResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{5}
+}
+
+// CommitImportRequest ends an import whose file came in parts.
+type CommitImportRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/imports/{import}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What the file should be when it is put together.
+	Trailer *ImportPricesRequest_Trailer `protobuf:"bytes,2,opt,name=trailer,proto3" json:"trailer,omitempty"`
+	// Only say what would change, whatever the header says; another commit may follow.
+	DryRun bool `protobuf:"varint,3,opt,name=dry_run,json=dryRun,proto3" json:"dry_run,omitempty"`
+	// As in the header, so that a file need not be sent twice: what either consents to is accepted.
+	AcceptJumps bool `protobuf:"varint,4,opt,name=accept_jumps,json=acceptJumps,proto3" json:"accept_jumps,omitempty"`
+	// See accept_jumps.
+	AcceptZeroPrices bool `protobuf:"varint,5,opt,name=accept_zero_prices,json=acceptZeroPrices,proto3" json:"accept_zero_prices,omitempty"`
+	// See accept_jumps.
+	AcceptUnitChanges bool `protobuf:"varint,6,opt,name=accept_unit_changes,json=acceptUnitChanges,proto3" json:"accept_unit_changes,omitempty"`
+	// In place of the header's.
+	BaseRevision  *int64 `protobuf:"varint,7,opt,name=base_revision,json=baseRevision,proto3,oneof" json:"base_revision,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CommitImportRequest) Reset() {
+	*x = CommitImportRequest{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CommitImportRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CommitImportRequest) ProtoMessage() {}
+
+func (x *CommitImportRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CommitImportRequest.ProtoReflect.Descriptor instead.
+func (*CommitImportRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *CommitImportRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *CommitImportRequest) GetTrailer() *ImportPricesRequest_Trailer {
+	if x != nil {
+		return x.Trailer
+	}
+	return nil
+}
+
+func (x *CommitImportRequest) GetDryRun() bool {
+	if x != nil {
+		return x.DryRun
+	}
+	return false
+}
+
+func (x *CommitImportRequest) GetAcceptJumps() bool {
+	if x != nil {
+		return x.AcceptJumps
+	}
+	return false
+}
+
+func (x *CommitImportRequest) GetAcceptZeroPrices() bool {
+	if x != nil {
+		return x.AcceptZeroPrices
+	}
+	return false
+}
+
+func (x *CommitImportRequest) GetAcceptUnitChanges() bool {
+	if x != nil {
+		return x.AcceptUnitChanges
+	}
+	return false
+}
+
+func (x *CommitImportRequest) GetBaseRevision() int64 {
+	if x != nil && x.BaseRevision != nil {
+		return *x.BaseRevision
+	}
+	return 0
+}
+
+// CommitImportResponse is what the import did, or would do.
+type CommitImportResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// As ImportPrices answers.
+	Outcome       *ImportPricesResponse `protobuf:"bytes,1,opt,name=outcome,proto3" json:"outcome,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CommitImportResponse) Reset() {
+	*x = CommitImportResponse{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CommitImportResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CommitImportResponse) ProtoMessage() {}
+
+func (x *CommitImportResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CommitImportResponse.ProtoReflect.Descriptor instead.
+func (*CommitImportResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *CommitImportResponse) GetOutcome() *ImportPricesResponse {
+	if x != nil {
+		return x.Outcome
+	}
+	return nil
+}
+
 // ResolvePricesRequest asks for prices.
 type ResolvePricesRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -291,7 +656,7 @@ type ResolvePricesRequest struct {
 
 func (x *ResolvePricesRequest) Reset() {
 	*x = ResolvePricesRequest{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[2]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -303,7 +668,7 @@ func (x *ResolvePricesRequest) String() string {
 func (*ResolvePricesRequest) ProtoMessage() {}
 
 func (x *ResolvePricesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[2]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -316,7 +681,7 @@ func (x *ResolvePricesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResolvePricesRequest.ProtoReflect.Descriptor instead.
 func (*ResolvePricesRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ResolvePricesRequest) GetParent() string {
@@ -378,7 +743,7 @@ type ResolvePricesResponse struct {
 
 func (x *ResolvePricesResponse) Reset() {
 	*x = ResolvePricesResponse{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -390,7 +755,7 @@ func (x *ResolvePricesResponse) String() string {
 func (*ResolvePricesResponse) ProtoMessage() {}
 
 func (x *ResolvePricesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -403,7 +768,7 @@ func (x *ResolvePricesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResolvePricesResponse.ProtoReflect.Descriptor instead.
 func (*ResolvePricesResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *ResolvePricesResponse) GetRevision() int64 {
@@ -449,7 +814,7 @@ type ResolvedPrice struct {
 
 func (x *ResolvedPrice) Reset() {
 	*x = ResolvedPrice{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -461,7 +826,7 @@ func (x *ResolvedPrice) String() string {
 func (*ResolvedPrice) ProtoMessage() {}
 
 func (x *ResolvedPrice) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -474,7 +839,7 @@ func (x *ResolvedPrice) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResolvedPrice.ProtoReflect.Descriptor instead.
 func (*ResolvedPrice) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ResolvedPrice) GetItem() string {
@@ -519,7 +884,7 @@ type ListPriceHistoryRequest struct {
 
 func (x *ListPriceHistoryRequest) Reset() {
 	*x = ListPriceHistoryRequest{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -531,7 +896,7 @@ func (x *ListPriceHistoryRequest) String() string {
 func (*ListPriceHistoryRequest) ProtoMessage() {}
 
 func (x *ListPriceHistoryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -544,7 +909,7 @@ func (x *ListPriceHistoryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPriceHistoryRequest.ProtoReflect.Descriptor instead.
 func (*ListPriceHistoryRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *ListPriceHistoryRequest) GetParent() string {
@@ -602,7 +967,7 @@ type ListPriceHistoryResponse struct {
 
 func (x *ListPriceHistoryResponse) Reset() {
 	*x = ListPriceHistoryResponse{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -614,7 +979,7 @@ func (x *ListPriceHistoryResponse) String() string {
 func (*ListPriceHistoryResponse) ProtoMessage() {}
 
 func (x *ListPriceHistoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -627,7 +992,7 @@ func (x *ListPriceHistoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPriceHistoryResponse.ProtoReflect.Descriptor instead.
 func (*ListPriceHistoryResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *ListPriceHistoryResponse) GetEntries() []*PriceEntry {
@@ -644,6 +1009,53 @@ func (x *ListPriceHistoryResponse) GetNextPageToken() string {
 	return ""
 }
 
+// Rows are rows of a price list.
+type ImportPricesRequest_Rows struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In any order, but rows of one item, office, supplier and effective date are the quantity breaks of one entry and
+	// agree in everything but min_quantity and price.
+	Rows          []*PriceRow `protobuf:"bytes,1,rep,name=rows,proto3" json:"rows,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportPricesRequest_Rows) Reset() {
+	*x = ImportPricesRequest_Rows{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportPricesRequest_Rows) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportPricesRequest_Rows) ProtoMessage() {}
+
+func (x *ImportPricesRequest_Rows) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportPricesRequest_Rows.ProtoReflect.Descriptor instead.
+func (*ImportPricesRequest_Rows) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 0}
+}
+
+func (x *ImportPricesRequest_Rows) GetRows() []*PriceRow {
+	if x != nil {
+		return x.Rows
+	}
+	return nil
+}
+
 // Header says what the file is.
 type ImportPricesRequest_Header struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -658,14 +1070,24 @@ type ImportPricesRequest_Header struct {
 	// The revision that an approved dry run was made against: ABORTED (BOOK_MOVED) if the book has moved since.
 	BaseRevision *int64 `protobuf:"varint,5,opt,name=base_revision,json=baseRevision,proto3,oneof" json:"base_revision,omitempty"`
 	// The id of the office whose list it is, of every row that names none. Default the key's own.
-	Office        string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Office string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
+	// Consent to prices that change by more than jump_limit_percent.
+	AcceptJumps bool `protobuf:"varint,10,opt,name=accept_jumps,json=acceptJumps,proto3" json:"accept_jumps,omitempty"`
+	// The change of a price, up or down, over which it is a jump, in per cent of the old one. Default 30.
+	JumpLimitPercent string `protobuf:"bytes,11,opt,name=jump_limit_percent,json=jumpLimitPercent,proto3" json:"jump_limit_percent,omitempty"`
+	// Consent to prices of 0, which are else INVALID_ARGUMENT, since they usually mean "unknown".
+	AcceptZeroPrices bool `protobuf:"varint,12,opt,name=accept_zero_prices,json=acceptZeroPrices,proto3" json:"accept_zero_prices,omitempty"`
+	// Consent to items that are sold by another unit or in another currency than before.
+	AcceptUnitChanges bool `protobuf:"varint,13,opt,name=accept_unit_changes,json=acceptUnitChanges,proto3" json:"accept_unit_changes,omitempty"`
+	// Refuse (UNKNOWN_ITEMS) a list with items that the book has never had.
+	RefuseUnknownItems bool `protobuf:"varint,14,opt,name=refuse_unknown_items,json=refuseUnknownItems,proto3" json:"refuse_unknown_items,omitempty"`
+	unknownFields      protoimpl.UnknownFields
+	sizeCache          protoimpl.SizeCache
 }
 
 func (x *ImportPricesRequest_Header) Reset() {
 	*x = ImportPricesRequest_Header{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -677,7 +1099,7 @@ func (x *ImportPricesRequest_Header) String() string {
 func (*ImportPricesRequest_Header) ProtoMessage() {}
 
 func (x *ImportPricesRequest_Header) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -690,7 +1112,7 @@ func (x *ImportPricesRequest_Header) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportPricesRequest_Header.ProtoReflect.Descriptor instead.
 func (*ImportPricesRequest_Header) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 0}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 1}
 }
 
 func (x *ImportPricesRequest_Header) GetParent() string {
@@ -735,12 +1157,47 @@ func (x *ImportPricesRequest_Header) GetOffice() string {
 	return ""
 }
 
+func (x *ImportPricesRequest_Header) GetAcceptJumps() bool {
+	if x != nil {
+		return x.AcceptJumps
+	}
+	return false
+}
+
+func (x *ImportPricesRequest_Header) GetJumpLimitPercent() string {
+	if x != nil {
+		return x.JumpLimitPercent
+	}
+	return ""
+}
+
+func (x *ImportPricesRequest_Header) GetAcceptZeroPrices() bool {
+	if x != nil {
+		return x.AcceptZeroPrices
+	}
+	return false
+}
+
+func (x *ImportPricesRequest_Header) GetAcceptUnitChanges() bool {
+	if x != nil {
+		return x.AcceptUnitChanges
+	}
+	return false
+}
+
+func (x *ImportPricesRequest_Header) GetRefuseUnknownItems() bool {
+	if x != nil {
+		return x.RefuseUnknownItems
+	}
+	return false
+}
+
 // Trailer ends the stream, so that a file cut on its way is noticed.
 type ImportPricesRequest_Trailer struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Rows in the file, its header line not counted.
 	RowCount int64 `protobuf:"varint,1,opt,name=row_count,json=rowCount,proto3" json:"row_count,omitempty"`
-	// SHA-256 of the file's bytes, in lower-case hex.
+	// SHA-256 of the file's bytes, in lower-case hex; empty after rows.
 	Sha256        string `protobuf:"bytes,2,opt,name=sha256,proto3" json:"sha256,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -748,7 +1205,7 @@ type ImportPricesRequest_Trailer struct {
 
 func (x *ImportPricesRequest_Trailer) Reset() {
 	*x = ImportPricesRequest_Trailer{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -760,7 +1217,7 @@ func (x *ImportPricesRequest_Trailer) String() string {
 func (*ImportPricesRequest_Trailer) ProtoMessage() {}
 
 func (x *ImportPricesRequest_Trailer) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -773,7 +1230,7 @@ func (x *ImportPricesRequest_Trailer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportPricesRequest_Trailer.ProtoReflect.Descriptor instead.
 func (*ImportPricesRequest_Trailer) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 1}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 2}
 }
 
 func (x *ImportPricesRequest_Trailer) GetRowCount() int64 {
@@ -804,14 +1261,20 @@ type ImportPricesResponse_Counts struct {
 	// The same from another date.
 	Confirmed int64 `protobuf:"varint,5,opt,name=confirmed,proto3" json:"confirmed,omitempty"`
 	// Rows of the file equal to what the book says already; no changes.
-	Unchanged     int64 `protobuf:"varint,6,opt,name=unchanged,proto3" json:"unchanged,omitempty"`
+	Unchanged int64 `protobuf:"varint,6,opt,name=unchanged,proto3" json:"unchanged,omitempty"`
+	// Of the changes, those with a price that jumps.
+	Jumps int64 `protobuf:"varint,20,opt,name=jumps,proto3" json:"jumps,omitempty"`
+	// Of the changes, those to another unit or currency.
+	UnitChanges int64 `protobuf:"varint,21,opt,name=unit_changes,json=unitChanges,proto3" json:"unit_changes,omitempty"`
+	// Items that the book has never had.
+	UnknownItems  int64 `protobuf:"varint,22,opt,name=unknown_items,json=unknownItems,proto3" json:"unknown_items,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ImportPricesResponse_Counts) Reset() {
 	*x = ImportPricesResponse_Counts{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -823,7 +1286,7 @@ func (x *ImportPricesResponse_Counts) String() string {
 func (*ImportPricesResponse_Counts) ProtoMessage() {}
 
 func (x *ImportPricesResponse_Counts) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -881,15 +1344,39 @@ func (x *ImportPricesResponse_Counts) GetUnchanged() int64 {
 	return 0
 }
 
+func (x *ImportPricesResponse_Counts) GetJumps() int64 {
+	if x != nil {
+		return x.Jumps
+	}
+	return 0
+}
+
+func (x *ImportPricesResponse_Counts) GetUnitChanges() int64 {
+	if x != nil {
+		return x.UnitChanges
+	}
+	return 0
+}
+
+func (x *ImportPricesResponse_Counts) GetUnknownItems() int64 {
+	if x != nil {
+		return x.UnknownItems
+	}
+	return 0
+}
+
 var File_wattle_v1_price_book_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\n" +
-	"\"wattle/v1/price_book_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/book.proto\"\xfb\x05\n" +
+	"\"wattle/v1/price_book_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/book.proto\x1a\x16wattle/v1/import.proto\"\x87\t\n" +
 	"\x13ImportPricesRequest\x12?\n" +
 	"\x06header\x18\x01 \x01(\v2%.wattle.v1.ImportPricesRequest.HeaderH\x00R\x06header\x12*\n" +
 	"\tcsv_chunk\x18\x02 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80@H\x00R\bcsvChunk\x12B\n" +
-	"\atrailer\x18\x03 \x01(\v2&.wattle.v1.ImportPricesRequest.TrailerH\x00R\atrailer\x1a\x83\x03\n" +
+	"\atrailer\x18\x03 \x01(\v2&.wattle.v1.ImportPricesRequest.TrailerH\x00R\atrailer\x129\n" +
+	"\x04rows\x18\x14 \x01(\v2#.wattle.v1.ImportPricesRequest.RowsH\x00R\x04rows\x1a<\n" +
+	"\x04Rows\x124\n" +
+	"\x04rows\x18\x01 \x03(\v2\x13.wattle.v1.PriceRowB\v\xbaH\b\x92\x01\x05\b\x01\x10\x90NR\x04rows\x1a\x93\x05\n" +
 	"\x06Header\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12;\n" +
 	"\n" +
@@ -898,31 +1385,62 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x04mode\x12\x17\n" +
 	"\adry_run\x18\x04 \x01(\bR\x06dryRun\x121\n" +
 	"\rbase_revision\x18\x05 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\fbaseRevision\x88\x01\x01\x12H\n" +
-	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06officeB\x10\n" +
-	"\x0e_base_revision\x1a^\n" +
+	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\x12!\n" +
+	"\faccept_jumps\x18\n" +
+	" \x01(\bR\vacceptJumps\x12[\n" +
+	"\x12jump_limit_percent\x18\v \x01(\tB-\xbaH*r(2&^([1-9][0-9]{0,5}|0)?([.][0-9]{1,4})?$R\x10jumpLimitPercent\x12,\n" +
+	"\x12accept_zero_prices\x18\f \x01(\bR\x10acceptZeroPrices\x12.\n" +
+	"\x13accept_unit_changes\x18\r \x01(\bR\x11acceptUnitChanges\x120\n" +
+	"\x14refuse_unknown_items\x18\x0e \x01(\bR\x12refuseUnknownItemsB\x10\n" +
+	"\x0e_base_revision\x1aa\n" +
 	"\aTrailer\x12$\n" +
-	"\trow_count\x18\x01 \x01(\x03B\a\xbaH\x04\"\x02(\x00R\browCount\x12-\n" +
-	"\x06sha256\x18\x02 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\">\n" +
+	"\trow_count\x18\x01 \x01(\x03B\a\xbaH\x04\"\x02(\x00R\browCount\x120\n" +
+	"\x06sha256\x18\x02 \x01(\tB\x18\xbaH\x15r\x132\x11^([0-9a-f]{64})?$R\x06sha256\">\n" +
 	"\x04Mode\x12\x14\n" +
 	"\x10MODE_UNSPECIFIED\x10\x00\x12\x0e\n" +
 	"\n" +
 	"MODE_PATCH\x10\x01\x12\x10\n" +
 	"\fMODE_REPLACE\x10\x02B\r\n" +
-	"\x04part\x12\x05\xbaH\x02\b\x01\"\xb1\x03\n" +
+	"\x04part\x12\x05\xbaH\x02\b\x01\"\xc1\x04\n" +
 	"\x14ImportPricesResponse\x12#\n" +
 	"\rbase_revision\x18\x01 \x01(\x03R\fbaseRevision\x12\x1a\n" +
 	"\brevision\x18\x02 \x01(\x03R\brevision\x12\x1b\n" +
 	"\thead_hash\x18\x03 \x01(\tR\bheadHash\x12\x18\n" +
 	"\aapplied\x18\x04 \x01(\bR\aapplied\x120\n" +
 	"\achanges\x18\x05 \x03(\v2\x16.wattle.v1.PriceChangeR\achanges\x12>\n" +
-	"\x06counts\x18\x06 \x01(\v2&.wattle.v1.ImportPricesResponse.CountsR\x06counts\x1a\xae\x01\n" +
+	"\x06counts\x18\x06 \x01(\v2&.wattle.v1.ImportPricesResponse.CountsR\x06counts\x120\n" +
+	"\anotices\x18\x14 \x03(\v2\x16.wattle.v1.PriceNoticeR\anotices\x1a\x8c\x02\n" +
 	"\x06Counts\x12\x14\n" +
 	"\x05added\x18\x01 \x01(\x03R\x05added\x12\x1a\n" +
 	"\brepriced\x18\x02 \x01(\x03R\brepriced\x12\x18\n" +
 	"\aaltered\x18\x03 \x01(\x03R\aaltered\x12\x1c\n" +
 	"\twithdrawn\x18\x04 \x01(\x03R\twithdrawn\x12\x1c\n" +
 	"\tconfirmed\x18\x05 \x01(\x03R\tconfirmed\x12\x1c\n" +
-	"\tunchanged\x18\x06 \x01(\x03R\tunchanged\"\xf8\x02\n" +
+	"\tunchanged\x18\x06 \x01(\x03R\tunchanged\x12\x14\n" +
+	"\x05jumps\x18\x14 \x01(\x03R\x05jumps\x12!\n" +
+	"\funit_changes\x18\x15 \x01(\x03R\vunitChanges\x12#\n" +
+	"\runknown_items\x18\x16 \x01(\x03R\funknownItems\"[\n" +
+	"\x12StartImportRequest\x12E\n" +
+	"\x06header\x18\x01 \x01(\v2%.wattle.v1.ImportPricesRequest.HeaderB\x06\xbaH\x03\xc8\x01\x01R\x06header\")\n" +
+	"\x13StartImportResponse\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\"\xc4\x01\n" +
+	"\x17UploadImportPartRequest\x12b\n" +
+	"\x04name\x18\x01 \x01(\tBN\xbaHKrI\x18\xa0\x012D^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/imports/[A-Za-z0-9-]+$R\x04name\x12\x1e\n" +
+	"\x04part\x18\x02 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\x90N(\x01R\x04part\x12%\n" +
+	"\acontent\x18\x03 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80@R\acontent\"\x1a\n" +
+	"\x18UploadImportPartResponse\"\xa2\x03\n" +
+	"\x13CommitImportRequest\x12b\n" +
+	"\x04name\x18\x01 \x01(\tBN\xbaHKrI\x18\xa0\x012D^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/imports/[A-Za-z0-9-]+$R\x04name\x12H\n" +
+	"\atrailer\x18\x02 \x01(\v2&.wattle.v1.ImportPricesRequest.TrailerB\x06\xbaH\x03\xc8\x01\x01R\atrailer\x12\x17\n" +
+	"\adry_run\x18\x03 \x01(\bR\x06dryRun\x12!\n" +
+	"\faccept_jumps\x18\x04 \x01(\bR\vacceptJumps\x12,\n" +
+	"\x12accept_zero_prices\x18\x05 \x01(\bR\x10acceptZeroPrices\x12.\n" +
+	"\x13accept_unit_changes\x18\x06 \x01(\bR\x11acceptUnitChanges\x121\n" +
+	"\rbase_revision\x18\a \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\fbaseRevision\x88\x01\x01B\x10\n" +
+	"\x0e_base_revision\"Q\n" +
+	"\x14CommitImportResponse\x129\n" +
+	"\aoutcome\x18\x01 \x01(\v2\x1f.wattle.v1.ImportPricesResponseR\aoutcome\"\xf8\x02\n" +
 	"\x14ResolvePricesRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12A\n" +
 	"\x05items\x18\x02 \x03(\tB+\xbaH(\x92\x01%\b\x01\x10\xe8\a\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x05items\x12\x1c\n" +
@@ -953,9 +1471,12 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\t_revision\"s\n" +
 	"\x18ListPriceHistoryResponse\x12/\n" +
 	"\aentries\x18\x01 \x03(\v2\x15.wattle.v1.PriceEntryR\aentries\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken2\x96\x02\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken2\x92\x04\n" +
 	"\x10PriceBookService\x12Q\n" +
-	"\fImportPrices\x12\x1e.wattle.v1.ImportPricesRequest\x1a\x1f.wattle.v1.ImportPricesResponse(\x01\x12R\n" +
+	"\fImportPrices\x12\x1e.wattle.v1.ImportPricesRequest\x1a\x1f.wattle.v1.ImportPricesResponse(\x01\x12L\n" +
+	"\vStartImport\x12\x1d.wattle.v1.StartImportRequest\x1a\x1e.wattle.v1.StartImportResponse\x12[\n" +
+	"\x10UploadImportPart\x12\".wattle.v1.UploadImportPartRequest\x1a#.wattle.v1.UploadImportPartResponse\x12O\n" +
+	"\fCommitImport\x12\x1e.wattle.v1.CommitImportRequest\x1a\x1f.wattle.v1.CommitImportResponse\x12R\n" +
 	"\rResolvePrices\x12\x1f.wattle.v1.ResolvePricesRequest\x1a .wattle.v1.ResolvePricesResponse\x12[\n" +
 	"\x10ListPriceHistory\x12\".wattle.v1.ListPriceHistoryRequest\x1a#.wattle.v1.ListPriceHistoryResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
@@ -972,42 +1493,63 @@ func file_wattle_v1_price_book_service_proto_rawDescGZIP() []byte {
 }
 
 var file_wattle_v1_price_book_service_proto_enumTypes = make([]protoimpl.EnumInfo, 1)
-var file_wattle_v1_price_book_service_proto_msgTypes = make([]protoimpl.MessageInfo, 10)
+var file_wattle_v1_price_book_service_proto_msgTypes = make([]protoimpl.MessageInfo, 17)
 var file_wattle_v1_price_book_service_proto_goTypes = []any{
 	(ImportPricesRequest_Mode)(0),       // 0: wattle.v1.ImportPricesRequest.Mode
 	(*ImportPricesRequest)(nil),         // 1: wattle.v1.ImportPricesRequest
 	(*ImportPricesResponse)(nil),        // 2: wattle.v1.ImportPricesResponse
-	(*ResolvePricesRequest)(nil),        // 3: wattle.v1.ResolvePricesRequest
-	(*ResolvePricesResponse)(nil),       // 4: wattle.v1.ResolvePricesResponse
-	(*ResolvedPrice)(nil),               // 5: wattle.v1.ResolvedPrice
-	(*ListPriceHistoryRequest)(nil),     // 6: wattle.v1.ListPriceHistoryRequest
-	(*ListPriceHistoryResponse)(nil),    // 7: wattle.v1.ListPriceHistoryResponse
-	(*ImportPricesRequest_Header)(nil),  // 8: wattle.v1.ImportPricesRequest.Header
-	(*ImportPricesRequest_Trailer)(nil), // 9: wattle.v1.ImportPricesRequest.Trailer
-	(*ImportPricesResponse_Counts)(nil), // 10: wattle.v1.ImportPricesResponse.Counts
-	(*PriceChange)(nil),                 // 11: wattle.v1.PriceChange
-	(*PriceEntry)(nil),                  // 12: wattle.v1.PriceEntry
+	(*StartImportRequest)(nil),          // 3: wattle.v1.StartImportRequest
+	(*StartImportResponse)(nil),         // 4: wattle.v1.StartImportResponse
+	(*UploadImportPartRequest)(nil),     // 5: wattle.v1.UploadImportPartRequest
+	(*UploadImportPartResponse)(nil),    // 6: wattle.v1.UploadImportPartResponse
+	(*CommitImportRequest)(nil),         // 7: wattle.v1.CommitImportRequest
+	(*CommitImportResponse)(nil),        // 8: wattle.v1.CommitImportResponse
+	(*ResolvePricesRequest)(nil),        // 9: wattle.v1.ResolvePricesRequest
+	(*ResolvePricesResponse)(nil),       // 10: wattle.v1.ResolvePricesResponse
+	(*ResolvedPrice)(nil),               // 11: wattle.v1.ResolvedPrice
+	(*ListPriceHistoryRequest)(nil),     // 12: wattle.v1.ListPriceHistoryRequest
+	(*ListPriceHistoryResponse)(nil),    // 13: wattle.v1.ListPriceHistoryResponse
+	(*ImportPricesRequest_Rows)(nil),    // 14: wattle.v1.ImportPricesRequest.Rows
+	(*ImportPricesRequest_Header)(nil),  // 15: wattle.v1.ImportPricesRequest.Header
+	(*ImportPricesRequest_Trailer)(nil), // 16: wattle.v1.ImportPricesRequest.Trailer
+	(*ImportPricesResponse_Counts)(nil), // 17: wattle.v1.ImportPricesResponse.Counts
+	(*PriceChange)(nil),                 // 18: wattle.v1.PriceChange
+	(*PriceNotice)(nil),                 // 19: wattle.v1.PriceNotice
+	(*PriceEntry)(nil),                  // 20: wattle.v1.PriceEntry
+	(*PriceRow)(nil),                    // 21: wattle.v1.PriceRow
 }
 var file_wattle_v1_price_book_service_proto_depIdxs = []int32{
-	8,  // 0: wattle.v1.ImportPricesRequest.header:type_name -> wattle.v1.ImportPricesRequest.Header
-	9,  // 1: wattle.v1.ImportPricesRequest.trailer:type_name -> wattle.v1.ImportPricesRequest.Trailer
-	11, // 2: wattle.v1.ImportPricesResponse.changes:type_name -> wattle.v1.PriceChange
-	10, // 3: wattle.v1.ImportPricesResponse.counts:type_name -> wattle.v1.ImportPricesResponse.Counts
-	5,  // 4: wattle.v1.ResolvePricesResponse.prices:type_name -> wattle.v1.ResolvedPrice
-	12, // 5: wattle.v1.ResolvedPrice.offers:type_name -> wattle.v1.PriceEntry
-	12, // 6: wattle.v1.ListPriceHistoryResponse.entries:type_name -> wattle.v1.PriceEntry
-	0,  // 7: wattle.v1.ImportPricesRequest.Header.mode:type_name -> wattle.v1.ImportPricesRequest.Mode
-	1,  // 8: wattle.v1.PriceBookService.ImportPrices:input_type -> wattle.v1.ImportPricesRequest
-	3,  // 9: wattle.v1.PriceBookService.ResolvePrices:input_type -> wattle.v1.ResolvePricesRequest
-	6,  // 10: wattle.v1.PriceBookService.ListPriceHistory:input_type -> wattle.v1.ListPriceHistoryRequest
-	2,  // 11: wattle.v1.PriceBookService.ImportPrices:output_type -> wattle.v1.ImportPricesResponse
-	4,  // 12: wattle.v1.PriceBookService.ResolvePrices:output_type -> wattle.v1.ResolvePricesResponse
-	7,  // 13: wattle.v1.PriceBookService.ListPriceHistory:output_type -> wattle.v1.ListPriceHistoryResponse
-	11, // [11:14] is the sub-list for method output_type
-	8,  // [8:11] is the sub-list for method input_type
-	8,  // [8:8] is the sub-list for extension type_name
-	8,  // [8:8] is the sub-list for extension extendee
-	0,  // [0:8] is the sub-list for field type_name
+	15, // 0: wattle.v1.ImportPricesRequest.header:type_name -> wattle.v1.ImportPricesRequest.Header
+	16, // 1: wattle.v1.ImportPricesRequest.trailer:type_name -> wattle.v1.ImportPricesRequest.Trailer
+	14, // 2: wattle.v1.ImportPricesRequest.rows:type_name -> wattle.v1.ImportPricesRequest.Rows
+	18, // 3: wattle.v1.ImportPricesResponse.changes:type_name -> wattle.v1.PriceChange
+	17, // 4: wattle.v1.ImportPricesResponse.counts:type_name -> wattle.v1.ImportPricesResponse.Counts
+	19, // 5: wattle.v1.ImportPricesResponse.notices:type_name -> wattle.v1.PriceNotice
+	15, // 6: wattle.v1.StartImportRequest.header:type_name -> wattle.v1.ImportPricesRequest.Header
+	16, // 7: wattle.v1.CommitImportRequest.trailer:type_name -> wattle.v1.ImportPricesRequest.Trailer
+	2,  // 8: wattle.v1.CommitImportResponse.outcome:type_name -> wattle.v1.ImportPricesResponse
+	11, // 9: wattle.v1.ResolvePricesResponse.prices:type_name -> wattle.v1.ResolvedPrice
+	20, // 10: wattle.v1.ResolvedPrice.offers:type_name -> wattle.v1.PriceEntry
+	20, // 11: wattle.v1.ListPriceHistoryResponse.entries:type_name -> wattle.v1.PriceEntry
+	21, // 12: wattle.v1.ImportPricesRequest.Rows.rows:type_name -> wattle.v1.PriceRow
+	0,  // 13: wattle.v1.ImportPricesRequest.Header.mode:type_name -> wattle.v1.ImportPricesRequest.Mode
+	1,  // 14: wattle.v1.PriceBookService.ImportPrices:input_type -> wattle.v1.ImportPricesRequest
+	3,  // 15: wattle.v1.PriceBookService.StartImport:input_type -> wattle.v1.StartImportRequest
+	5,  // 16: wattle.v1.PriceBookService.UploadImportPart:input_type -> wattle.v1.UploadImportPartRequest
+	7,  // 17: wattle.v1.PriceBookService.CommitImport:input_type -> wattle.v1.CommitImportRequest
+	9,  // 18: wattle.v1.PriceBookService.ResolvePrices:input_type -> wattle.v1.ResolvePricesRequest
+	12, // 19: wattle.v1.PriceBookService.ListPriceHistory:input_type -> wattle.v1.ListPriceHistoryRequest
+	2,  // 20: wattle.v1.PriceBookService.ImportPrices:output_type -> wattle.v1.ImportPricesResponse
+	4,  // 21: wattle.v1.PriceBookService.StartImport:output_type -> wattle.v1.StartImportResponse
+	6,  // 22: wattle.v1.PriceBookService.UploadImportPart:output_type -> wattle.v1.UploadImportPartResponse
+	8,  // 23: wattle.v1.PriceBookService.CommitImport:output_type -> wattle.v1.CommitImportResponse
+	10, // 24: wattle.v1.PriceBookService.ResolvePrices:output_type -> wattle.v1.ResolvePricesResponse
+	13, // 25: wattle.v1.PriceBookService.ListPriceHistory:output_type -> wattle.v1.ListPriceHistoryResponse
+	20, // [20:26] is the sub-list for method output_type
+	14, // [14:20] is the sub-list for method input_type
+	14, // [14:14] is the sub-list for extension type_name
+	14, // [14:14] is the sub-list for extension extendee
+	0,  // [0:14] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_price_book_service_proto_init() }
@@ -1016,21 +1558,24 @@ func file_wattle_v1_price_book_service_proto_init() {
 		return
 	}
 	file_wattle_v1_book_proto_init()
+	file_wattle_v1_import_proto_init()
 	file_wattle_v1_price_book_service_proto_msgTypes[0].OneofWrappers = []any{
 		(*ImportPricesRequest_Header_)(nil),
 		(*ImportPricesRequest_CsvChunk)(nil),
 		(*ImportPricesRequest_Trailer_)(nil),
+		(*ImportPricesRequest_Rows_)(nil),
 	}
-	file_wattle_v1_price_book_service_proto_msgTypes[2].OneofWrappers = []any{}
-	file_wattle_v1_price_book_service_proto_msgTypes[5].OneofWrappers = []any{}
-	file_wattle_v1_price_book_service_proto_msgTypes[7].OneofWrappers = []any{}
+	file_wattle_v1_price_book_service_proto_msgTypes[6].OneofWrappers = []any{}
+	file_wattle_v1_price_book_service_proto_msgTypes[8].OneofWrappers = []any{}
+	file_wattle_v1_price_book_service_proto_msgTypes[11].OneofWrappers = []any{}
+	file_wattle_v1_price_book_service_proto_msgTypes[14].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_price_book_service_proto_rawDesc), len(file_wattle_v1_price_book_service_proto_rawDesc)),
 			NumEnums:      1,
-			NumMessages:   10,
+			NumMessages:   17,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
