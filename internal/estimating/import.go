@@ -224,7 +224,7 @@ func (s *Service) CommitUpload(ctx context.Context, key RequestKey, u Upload, in
 		return book.Outcome{}, err
 	}
 	sum := sha256.New()
-	opt.AcceptZeroPrices = in.AcceptZeroPrices
+	opt.Office, opt.AcceptZeroPrices = in.Office, in.AcceptZeroPrices
 	file := io.TeeReader(&uploadedFile{ctx: ctx, store: s.Prices, upload: u, parts: parts}, sum)
 	list := book.NewCSV(file, opt)
 	out, err := s.ImportPriceList(ctx, in, list, func() (RequestKey, error) {

@@ -26,6 +26,7 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/auth"
+	"wattle/internal/book"
 	"wattle/internal/estimating"
 	"wattle/internal/postgres"
 	"wattle/internal/postgres/storetest"
@@ -195,6 +196,9 @@ func TestEveryMethodAndRole(t *testing.T) {
 	}
 }
 
+// listOfNorth is a price list.
+const listOfNorth = "item,effective,unit,price,currency\npost,2026-01-01,each,1,USD\n"
+
 // reach is a request of each method that a key of north may make, as an admin,
 // and what keys of south make of it. Every method answers keys of another
 // company with COMPANY_NOT_YOURS, but those that name no company.
@@ -207,8 +211,11 @@ const siteAndSpec = `"site":{"runs":[{"id":"back","vertices":[{"east":"0 ft","no
 
 func reaches(quote string) map[string]reach {
 	const noCompany = "no company"
-	file := "item,effective,unit,price,currency\npost,2026-01-01,each,1,USD\n"
-	end, err := protojson.Marshal(trailer(1, file))
+	end, err := protojson.Marshal(trailer(1, listOfNorth))
+	if err != nil {
+		panic(err)
+	}
+	whole, err := protojson.Marshal(trailer(1, listOfNorth).GetTrailer())
 	if err != nil {
 		panic(err)
 	}
@@ -233,8 +240,11 @@ func reaches(quote string) map[string]reach {
 
 		"PriceBookService/ImportPrices": {[]string{
 			`{"header":{"parent":"companies/harrow","requestId":"i1","mode":"MODE_PATCH","office":"north"}}`,
-			fmt.Sprintf(`{"csvChunk":%q}`, base64Of(file)), string(end),
+			fmt.Sprintf(`{"csvChunk":%q}`, base64Of(listOfNorth)), string(end),
 		}, "OFFICE_NOT_YOURS"},
+		"PriceBookService/StartImport":      {[]string{`{"header":{"parent":"companies/harrow","requestId":"i2","mode":"MODE_PATCH","office":"north"}}`}, "OFFICE_NOT_YOURS"},
+		"PriceBookService/UploadImportPart": {[]string{fmt.Sprintf(`{"name":"companies/harrow/imports/of-north","part":1,"content":%q}`, base64Of(listOfNorth))}, "IMPORT_NOT_FOUND"},
+		"PriceBookService/CommitImport":     {[]string{fmt.Sprintf(`{"name":"companies/harrow/imports/of-north","trailer":%s}`, whole)}, "IMPORT_NOT_FOUND"},
 		"PriceBookService/ResolvePrices":    {[]string{`{"parent":"companies/harrow","items":["gravel"],"currency":"USD","office":"north"}`}, "OFFICE_NOT_YOURS"},
 		"PriceBookService/ListPriceHistory": {[]string{`{"parent":"companies/harrow","item":"gravel","office":"north"}`}, "OFFICE_NOT_YOURS"},
 
@@ -265,6 +275,13 @@ func TestEveryMethodAndOffice(t *testing.T) {
 	b := openBranches(t)
 	k := auth.Key{Company: "harrow", ID: "of-north", Office: "north", Role: auth.Reader, CreatedAt: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)}
 	if _, _, err := b.store.CreateKey(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow"}, k, auth.Hash("of north")); err != nil {
+		t.Fatal(err)
+	}
+	upload := estimating.Upload{ID: "of-north", Import: book.Import{Office: "north", Mode: book.Patch}}
+	if _, err := b.store.StartUpload(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow", RequestID: "i0"}, upload); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.store.AddPart(storetest.Context("harrow"), "harrow", "of-north", 1, []byte(listOfNorth), 1000); err != nil {
 		t.Fatal(err)
 	}
 	spec := `{"name":"companies/harrow/specs/cedar","requestId":"s0","office":"north","spec":{"height":"5 ft"}}`
