@@ -63,6 +63,9 @@ const discardTimeout = 30 * time.Second
 // ImportPriceList adds a price list of any length to the book, or with DryRun
 // says what it would change. Memory does not grow with the list.
 //
+// Its rows name their office, or are of the list's; the caller must write at
+// each of them.
+//
 // seal is called when all rows were read, before the last of them are staged.
 // It makes the key, or says why the list is not whole; where something is wrong
 // with the rows too, that comes first.
@@ -70,10 +73,7 @@ func (s *Service) ImportPriceList(ctx context.Context, in book.Import, list *boo
 	if err := alive(ctx); err != nil {
 		return book.Outcome{}, err
 	}
-	if in.Office, err = s.WritesAt(ctx, in.Company, "header.office", in.Office); err != nil {
-		return book.Outcome{}, err
-	}
-	staging := &staging{store: s.Prices, company: in.Company, offices: map[string]bool{in.Office: true}}
+	staging := &staging{store: s.Prices, company: in.Company, offices: make(map[string]bool)}
 	defer func() {
 		if discarded := staging.discard(ctx); err == nil {
 			err = discarded
@@ -123,7 +123,7 @@ func (s *staging) add(ctx context.Context, rows iter.Seq2[book.Row, error]) erro
 			return err
 		}
 		if at := r.Entry.Office; !s.offices[at] {
-			if _, err := CallerOf(ctx).Writes("office", at); err != nil {
+			if _, err := writesAt(ctx, s.company, "header.office", at); err != nil {
 				return err
 			}
 			s.offices[at] = true
@@ -201,7 +201,7 @@ func (s *staging) discard(ctx context.Context) error {
 
 // StartUpload opens an import whose file comes in parts, and answers its id.
 func (s *Service) StartUpload(ctx context.Context, key RequestKey, in book.Import) (string, error) {
-	at, err := s.WritesAt(ctx, in.Company, "header.office", in.Office)
+	at, err := writesAt(ctx, in.Company, "header.office", in.Office)
 	if err != nil {
 		return "", err
 	}
