@@ -28,4 +28,12 @@ grant update (state, sequence, updated_at, expires_at) on quote_state to SERVICE
 grant update (display_name, address_lines, locality, region, postal_code, country, email, telephone, note,
     version, updated_at, erased_at) on customer to SERVICE;
 
+-- What imports need on their way is no history: rows and parts are removed when
+-- the import has ended. import_row is without row-level security, which COPY
+-- FROM cannot work under; see its migration.
+grant select, insert, delete on import_row, import_part, price_import to SERVICE;
+-- Who adds a part locks its import and counts its bytes.
+grant update (bytes) on price_import to SERVICE;
+grant execute on function sweep_imports(interval) to SERVICE;
+
 -- The worker has no work yet.

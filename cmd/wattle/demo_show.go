@@ -117,7 +117,7 @@ func (d *demonstration) heading(text string) {
 func (d *demonstration) importPrices(ctx context.Context, id string, list []byte) error {
 	answer, err := importList(ctx, d.conn, &wattlev1.ImportPricesRequest_Header{
 		Parent: "companies/harrow", RequestId: id, Mode: wattlev1.ImportPricesRequest_MODE_REPLACE,
-	}, list, nil)
+	}, bytes.NewReader(list), nil)
 	if err != nil {
 		return err
 	}

@@ -2,8 +2,10 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
+	"os"
 	"time"
 
 	"github.com/spf13/cobra"
@@ -17,26 +19,25 @@ var importModes = map[string]wattlev1.ImportPricesRequest_Mode{
 	"replace": wattlev1.ImportPricesRequest_MODE_REPLACE,
 }
 
-// maxListBytes is the largest price list that is read; the service's own limit
-// is lower.
-const maxListBytes = 1 << 30
-
 // importTimeout is how long an import may take where the caller names no time:
 // what the service gives a stream.
 const importTimeout = 10 * time.Minute
 
 func newPricesImport(r *remote) *cobra.Command {
-	var mode, format, requestID string
-	var dryRun bool
+	var mode, format string
+	header := &wattlev1.ImportPricesRequest_Header{}
 	var base int64
 	cmd := &cobra.Command{
 		Use:   "import FILE",
 		Short: "Add a price list to the book, all of it or nothing",
 		Long: `Add a price list (CSV) to the book, all of it or nothing, or with --dry-run say
 what it would change. --base-revision guards an approved dry run: the import is
-refused (exit code 3) if the book has moved since. "-" reads standard input.`,
+refused (exit code 3) if the book has moved since. It is refused too where a
+price jumps by more than --jump-limit per cent, or an item changes its unit or
+currency, unless that is accepted. "-" reads standard input; a list of any size
+is sent as it is read.`,
 		Example: `  wattle prices import march.csv --company harrow --mode patch --dry-run
-  wattle prices import march.csv --company harrow --mode patch --base-revision 4`,
+  wattle prices import march.csv --company harrow --mode patch --base-revision 4 --accept-jumps`,
 		Args: takes(cobra.ExactArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
 			if mode == "" {
@@ -46,23 +47,24 @@ refused (exit code 3) if the book has moved since. "-" reads standard input.`,
 			if err != nil {
 				return err
 			}
-			list, err := readFile(cmd.InOrStdin(), args[0], maxListBytes)
+			list, size, err := openList(cmd.InOrStdin(), args[0])
 			if err != nil {
 				return err
 			}
-			if requestID == "" {
-				requestID = newRequestID()
+			defer func() { _ = list.Close() }() // it was only read
+			if header.GetRequestId() == "" {
+				header.RequestId = newRequestID()
 			}
-			header := &wattlev1.ImportPricesRequest_Header{Parent: parent, RequestId: requestID, Mode: importModes[mode], DryRun: dryRun}
+			header.Parent, header.Mode = parent, importModes[mode]
 			if cmd.Flags().Changed("base-revision") {
 				header.BaseRevision = &base
 			}
 			if !cmd.Flags().Changed("timeout") {
 				r.timeout = importTimeout
 			}
-			fmt.Fprintln(cmd.ErrOrStderr(), "request id", requestID)
+			fmt.Fprintln(cmd.ErrOrStderr(), "request id", header.GetRequestId())
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
-				answer, err := importList(ctx, conn, header, list, newProgress(cmd.ErrOrStderr(), len(list)))
+				answer, err := importList(ctx, conn, header, list, newProgress(cmd.ErrOrStderr(), size))
 				switch {
 				case err != nil:
 					return err
@@ -78,10 +80,33 @@ refused (exit code 3) if the book has moved since. "-" reads standard input.`,
 	}
 	choose(cmd, &mode, "mode", "", "what becomes of items that the file does not mention", "patch", "replace")
 	choose(cmd, &format, "format", asText, "how to print what changes", asText, asJSON, asCSV)
-	cmd.Flags().BoolVar(&dryRun, "dry-run", false, "only say what would change")
-	cmd.Flags().StringVar(&requestID, "request-id", "", "makes a repeated call safe (default a fresh one, which is printed)")
-	cmd.Flags().Int64Var(&base, "base-revision", 0, "the revision that an approved dry run was made against")
+	f := cmd.Flags()
+	f.BoolVar(&header.DryRun, "dry-run", false, "only say what would change")
+	f.StringVar(&header.RequestId, "request-id", "", "makes a repeated call safe (default a fresh one, which is printed)")
+	f.Int64Var(&base, "base-revision", 0, "the revision that an approved dry run was made against")
+	f.BoolVar(&header.AcceptJumps, "accept-jumps", false, "accept prices that change by more than the limit")
+	f.StringVar(&header.JumpLimitPercent, "jump-limit", "30", "the change of a price, in per cent, over which it is a jump")
+	f.BoolVar(&header.AcceptUnitChanges, "accept-unit-changes", false, "accept items sold by another unit or in another currency than before")
+	f.BoolVar(&header.AcceptZeroPrices, "accept-zero-prices", false, "accept prices of 0")
+	f.BoolVar(&header.RefuseUnknownItems, "refuse-unknown-items", false, "refuse a list with items that the book has never had")
 	return cmd
+}
+
+// openList opens a list to be read once, and says its size; 0 where that is not
+// known.
+func openList(stdin io.Reader, path string) (io.ReadCloser, int64, error) {
+	if path == "-" {
+		return io.NopCloser(stdin), 0, nil
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, 0, err
+	}
+	info, err := f.Stat()
+	if err != nil {
+		return nil, 0, errors.Join(err, f.Close())
+	}
+	return f, info.Size(), nil
 }
 
 func printImport(w io.Writer, a *wattlev1.ImportPricesResponse) error {
@@ -91,6 +116,7 @@ func printImport(w io.Writer, a *wattlev1.ImportPricesResponse) error {
 		}
 		fmt.Fprintln(w)
 	}
+	printNotices(w, a)
 	c := a.GetCounts()
 	state := "nothing changed"
 	switch changes := c.GetAdded() + c.GetRepriced() + c.GetAltered() + c.GetWithdrawn() + c.GetConfirmed(); {
@@ -103,4 +129,49 @@ func printImport(w io.Writer, a *wattlev1.ImportPricesResponse) error {
 		c.GetAdded(), c.GetRepriced(), c.GetAltered(), c.GetWithdrawn(), c.GetConfirmed(), c.GetUnchanged(), state,
 		a.GetRevision(), a.GetBaseRevision(), a.GetHeadHash())
 	return err
+}
+
+// printNotices prints what deserves a look. In a book that was empty every item
+// is unknown, which is told in fewer words.
+func printNotices(w io.Writer, a *wattlev1.ImportPricesResponse) {
+	if a.GetBaseRevision() == 0 && a.GetCounts().GetAdded() > 0 {
+		fmt.Fprintln(w, "The book was empty: this is its first list.")
+	}
+	for _, group := range []struct {
+		kind  wattlev1.PriceNotice_Kind
+		count int64
+		head  string
+	}{
+		{wattlev1.PriceNotice_KIND_JUMP, a.GetCounts().GetJumps(), "Prices that jump (--accept-jumps)"},
+		{wattlev1.PriceNotice_KIND_UNIT_CHANGE, a.GetCounts().GetUnitChanges(), "Another unit or currency (--accept-unit-changes)"},
+		{wattlev1.PriceNotice_KIND_UNKNOWN_ITEM, a.GetCounts().GetUnknownItems(), "Items new to the book"},
+	} {
+		if group.count == 0 || group.kind == wattlev1.PriceNotice_KIND_UNKNOWN_ITEM && a.GetBaseRevision() == 0 {
+			continue
+		}
+		fmt.Fprintf(w, "%s: %d\n", group.head, group.count)
+		for _, n := range a.GetNotices() {
+			if n.GetKind() == group.kind {
+				fmt.Fprintln(w, "  "+noticeText(n))
+			}
+		}
+		fmt.Fprintln(w)
+	}
+}
+
+func noticeText(n *wattlev1.PriceNotice) string {
+	was, is := n.GetChange().GetOld(), n.GetChange().GetNew()
+	if is == nil {
+		return n.GetItem()
+	}
+	text := n.GetItem()
+	if is.GetSupplier() != "" {
+		text += ", " + is.GetSupplier()
+	}
+	text += fmt.Sprintf(", %s: %s %s/%s -> %s %s/%s", is.GetEffectiveDate(),
+		firstPrice(was), was.GetCurrency(), was.GetUnit(), firstPrice(is), is.GetCurrency(), is.GetUnit())
+	if p := difference(n.GetChange().GetPercent()); p != "" {
+		text += " (" + p + " %)"
+	}
+	return text
 }

@@ -1,15 +1,15 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/csv"
 	"encoding/hex"
 	"errors"
+	"fmt"
 	"io"
-	"slices"
 	"strings"
+	"sync"
 
 	"google.golang.org/grpc"
 
@@ -17,27 +17,38 @@ import (
 )
 
 // chunkBytes is well below the service's limit for one chunk, 1 MiB.
-const chunkBytes = 64 << 10
+const chunkBytes = 256 << 10
 
-// importList streams a price list: header, chunks, trailer.
-func importList(ctx context.Context, conn *grpc.ClientConn, header *wattlev1.ImportPricesRequest_Header, list []byte, p *progress) (*wattlev1.ImportPricesResponse, error) {
+// importList streams a price list as it is read: header, chunks, trailer.
+func importList(ctx context.Context, conn *grpc.ClientConn, header *wattlev1.ImportPricesRequest_Header, list io.Reader, p *progress) (*wattlev1.ImportPricesResponse, error) {
 	defer p.end()
 	stream, err := prices(conn).ImportPrices(ctx)
 	if err != nil {
 		return nil, err
 	}
+	rows := startCounting()
+	defer rows.stop()
+	sum := sha256.New()
 	err = stream.Send(&wattlev1.ImportPricesRequest{Part: &wattlev1.ImportPricesRequest_Header_{Header: header}})
-	for chunk := range slices.Chunk(list, chunkBytes) {
-		if err != nil {
+	for err == nil {
+		chunk := make([]byte, chunkBytes) // a message that was sent is not the sender's any more
+		n, end := io.ReadFull(list, chunk)
+		if n > 0 {
+			_, _ = sum.Write(chunk[:n]) // never fails
+			rows.add(chunk[:n])
+			err = stream.Send(&wattlev1.ImportPricesRequest{Part: &wattlev1.ImportPricesRequest_CsvChunk{CsvChunk: chunk[:n]}})
+			p.add(n)
+		}
+		if errors.Is(end, io.EOF) || errors.Is(end, io.ErrUnexpectedEOF) {
 			break
 		}
-		err = stream.Send(&wattlev1.ImportPricesRequest{Part: &wattlev1.ImportPricesRequest_CsvChunk{CsvChunk: chunk}})
-		p.add(len(chunk))
+		if end != nil { // leaving the call cancels it
+			return nil, fmt.Errorf("read the price list: %w", end)
+		}
 	}
 	if err == nil {
-		sum := sha256.Sum256(list)
 		err = stream.Send(&wattlev1.ImportPricesRequest{Part: &wattlev1.ImportPricesRequest_Trailer_{
-			Trailer: &wattlev1.ImportPricesRequest_Trailer{RowCount: countRows(list), Sha256: hex.EncodeToString(sum[:])}}})
+			Trailer: &wattlev1.ImportPricesRequest_Trailer{RowCount: rows.stop(), Sha256: hex.EncodeToString(sum.Sum(nil))}}})
 	}
 	if err != nil && !errors.Is(err, io.EOF) { // EOF: the answer says why
 		return nil, err
@@ -45,10 +56,31 @@ func importList(ctx context.Context, conn *grpc.ClientConn, header *wattlev1.Imp
 	return stream.CloseAndRecv()
 }
 
+// counting counts the rows of a list beside its sending.
+type counting struct {
+	in    *io.PipeWriter
+	count func() int64
+}
+
+func startCounting() counting {
+	out, in := io.Pipe()
+	counted := make(chan int64, 1)
+	go func() { counted <- countRows(out) }()
+	return counting{in, sync.OnceValue(func() int64 { return <-counted })}
+}
+
+func (c counting) add(b []byte) { _, _ = c.in.Write(b) } // countRows reads to the end
+
+// stop is how many rows came.
+func (c counting) stop() int64 {
+	_ = c.in.Close() // never fails
+	return c.count()
+}
+
 // countRows counts the rows of a list as the service does: its header line is
 // none. A file that is no CSV is left to the service to complain of.
-func countRows(list []byte) int64 {
-	in := csv.NewReader(bytes.NewReader(list))
+func countRows(list io.Reader) int64 {
+	in := csv.NewReader(list)
 	in.FieldsPerRecord = -1
 	in.ReuseRecord = true
 	rows := int64(-1)

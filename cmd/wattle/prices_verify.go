@@ -100,7 +100,7 @@ func verifyHistory(ctx context.Context, conn *grpc.ClientConn, request *wattlev1
 		}
 		p := part.GetProgress()
 		if bar == nil {
-			bar = newBar(w, int(p.GetTotalEntries()))
+			bar = newBar(w, p.GetTotalEntries())
 		}
 		bar.add(int(p.GetEntries() - read))
 		read = p.GetEntries()

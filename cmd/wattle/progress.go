@@ -14,25 +14,26 @@ const progressFrom = 4 << 20
 
 const progressWidth = 40
 
-// progress is a bar of what is done of a total, such as bytes sent. A nil one shows nothing.
+// progress is a bar of what is done of a total, such as bytes sent, or a count of
+// bytes where nobody knows how many there will be. A nil one shows nothing.
 type progress struct {
 	w           io.Writer
-	total, sent int
-	drawn       int
+	total, sent int64 // total is 0 where it is not known
+	drawn       int64
 }
 
-// newProgress is nil unless w is a terminal and the work is long.
-func newProgress(w io.Writer, total int) *progress {
-	if total < progressFrom {
+// newProgress is nil unless w is a terminal and the work is long, or may be.
+func newProgress(w io.Writer, total int64) *progress {
+	if total > 0 && total < progressFrom {
 		return nil
 	}
 	return newBar(w, total)
 }
 
-// newBar is nil unless w is a terminal and there is anything to do.
-func newBar(w io.Writer, total int) *progress {
+// newBar is nil unless w is a terminal.
+func newBar(w io.Writer, total int64) *progress {
 	f, ok := w.(*os.File)
-	if !ok || total <= 0 || !term.IsTerminal(int(f.Fd())) {
+	if !ok || !term.IsTerminal(int(f.Fd())) {
 		return nil
 	}
 	return &progress{w: w, total: total, drawn: -1}
@@ -42,13 +43,20 @@ func (p *progress) add(n int) {
 	if p == nil {
 		return
 	}
-	p.sent += n
-	full := min(p.sent*progressWidth/p.total, progressWidth)
+	p.sent += int64(n)
+	if p.total == 0 {
+		if full := p.sent >> 20; full != p.drawn {
+			p.drawn = full
+			fmt.Fprintf(p.w, "\r%d MiB sent", full)
+		}
+		return
+	}
+	full := min(p.sent, p.total) * progressWidth / p.total
 	if full == p.drawn {
 		return
 	}
 	p.drawn = full
-	fmt.Fprintf(p.w, "\r[%s%s] %3d %%", strings.Repeat("#", full), strings.Repeat(" ", progressWidth-full), min(p.sent*100/p.total, 100))
+	fmt.Fprintf(p.w, "\r[%s%s] %3d %%", strings.Repeat("#", int(full)), strings.Repeat(" ", progressWidth-int(full)), min(p.sent, p.total)*100/p.total)
 }
 
 // end takes the bar away.

@@ -109,6 +109,9 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, stderr io.Writ
 	if err != nil {
 		return err
 	}
+	swept := make(chan struct{})
+	go func() { defer close(swept); sweep(ctx, store, log) }()
+	defer func() { cancel(nil); <-swept }()
 	log.Info("listening", "address", lis.Addr().String())
 	err = server.Serve(ctx, lis)
 	log.Info("stopped")

@@ -26,6 +26,9 @@ var Permissions = map[string]Role{
 	"/wattle.v1.PriceBookService/ListPriceHistory": Estimator,
 	"/wattle.v1.PriceBookService/ImportPrices":     Pricer,
 	"/wattle.v1.PriceBookService/VerifyHistory":    Pricer,
+	"/wattle.v1.PriceBookService/StartImport":      Pricer,
+	"/wattle.v1.PriceBookService/UploadImportPart": Pricer,
+	"/wattle.v1.PriceBookService/CommitImport":     Pricer,
 
 	"/wattle.v1.QuoteService/GetQuote":      Reader,
 	"/wattle.v1.QuoteService/ListQuotes":    Reader,

@@ -70,27 +70,31 @@ func appendString(b []byte, s string) []byte {
 // ordered by item, office, supplier and effective date (texts by their bytes).
 // The order of entries does not matter.
 func ContentHash(entries []Entry) [32]byte {
-	c := newContent()
+	h := NewContentHasher()
 	for _, e := range slices.SortedFunc(slices.Values(entries), compareSlots) {
-		c.add(e)
+		h.Add(e)
 	}
-	return c.sum()
+	return h.Sum()
 }
 
-// content is ContentHash of entries that come in their order, one at a time.
-type content struct {
-	hash hash.Hash
+// ContentHasher makes the ContentHash of entries that come one by one, in that
+// order.
+type ContentHasher struct {
+	sum  hash.Hash
 	line []byte
 }
 
-func newContent() *content { return &content{hash: sha256.New()} }
+// NewContentHasher has seen no entries yet.
+func NewContentHasher() *ContentHasher { return &ContentHasher{sum: sha256.New()} }
 
-func (c *content) add(e Entry) {
-	c.line = e.AppendCanonical(c.line[:0])
-	c.hash.Write(c.line)
+// Add takes the next entry.
+func (h *ContentHasher) Add(e Entry) {
+	h.line = e.AppendCanonical(h.line[:0])
+	_, _ = h.sum.Write(h.line) // never fails
 }
 
-func (c *content) sum() [32]byte { return [32]byte(c.hash.Sum(nil)) }
+// Sum is the hash of the entries added.
+func (h *ContentHasher) Sum() [32]byte { return [32]byte(h.sum.Sum(nil)) }
 
 // Next is the head after a revision with that content hash: the SHA-256 of
 // four lines, each ended by a line feed:

@@ -3,8 +3,6 @@ package book
 import (
 	"cmp"
 	"fmt"
-	"maps"
-	"slices"
 
 	"github.com/govalues/decimal"
 
@@ -12,120 +10,113 @@ import (
 	"wattle/internal/money"
 )
 
-// group is an entry and where its rows stand.
-type group struct {
-	entry Entry
-	line  int // of its first row
-	lines map[string]int
-}
-
 // fields reads one row and notes what is wrong under its line and columns.
 type fields struct {
-	parser *parser
+	list   *PriceList
 	record []string
 	line   int
 	bad    bool
 }
 
-func (f *fields) problem(name, format string, args ...any) {
+func (f *fields) problem(column int, format string, args ...any) {
 	f.bad = true
-	i := slices.Index(f.parser.names, name)
-	at := fmt.Sprintf("line %d, column %d (%s)", f.line, i+1, name)
-	if i < 0 {
-		at = fmt.Sprintf("line %d", f.line)
-	}
-	f.parser.problems.add(f.line, i+1, at, format, args...)
+	f.list.problems.add(f.line, f.list.at[column]+1, f.list.place(f.list, f.line, column), format, args...)
 }
 
-// text is the named field, "" where the column is absent.
-func (f *fields) text(name string, rule func(string) string) string {
-	i := slices.Index(f.parser.names, name)
-	if i < 0 || f.record[i] == "" && !required(name) {
+// raw is the named field, "" where the column is absent.
+func (f *fields) raw(column int) string {
+	if i := f.list.at[column]; i >= 0 {
+		return f.record[i]
+	}
+	return ""
+}
+
+// text is the named field, held against its rule unless it may be empty and is.
+func (f *fields) text(column int, rule func(string) string) string {
+	s := f.raw(column)
+	if s == "" && !columns[column].required {
 		return ""
 	}
-	s := f.record[i]
 	if p := rule(s); p != "" {
-		f.problem(name, "%s", p)
+		f.problem(column, "%s", p)
 	}
-	// A copy of its own: a part of the row would keep the whole row in memory.
-	return string([]byte(s))
-}
-
-func required(name string) bool {
-	return slices.Contains(columns[:], column{name, true})
+	return s
 }
 
 // number is the named field, or the default where it is empty.
-func (f *fields) number(name string, def decimal.Decimal, rule func(decimal.Decimal) string) decimal.Decimal {
-	s := f.text(name, func(string) string { return "" })
+func (f *fields) number(column int, def decimal.Decimal, rule func(decimal.Decimal) string) decimal.Decimal {
+	s := f.raw(column)
 	if s == "" {
-		if required(name) {
-			f.problem(name, "is empty; expected plain digits such as 6.48")
+		if columns[column].required {
+			f.problem(column, "is empty; expected plain digits such as 6.48")
 		}
 		return def
 	}
 	d, err := money.ParseDecimal(s)
 	if err != nil {
-		f.problem(name, "%s", err)
+		f.problem(column, "%s", err)
 		return def
 	}
 	if p := rule(d); p != "" {
-		f.problem(name, "%s", p)
+		f.problem(column, "%s", p)
 	}
 	return d
 }
 
-// row adds one row to its group.
-func (p *parser) row(record []string, line int) {
-	f := &fields{parser: p, record: record, line: line}
-	if len(record) != len(p.names) {
-		p.problems.add(line, 0, fmt.Sprintf("line %d", line), "expected %d fields, found %d", len(p.names), len(record))
-		return
-	}
+// row reads one row; false where not even its place in the book is known.
+func (l *PriceList) row(record []string, line int) (Row, bool) {
+	f := &fields{list: l, record: record, line: line}
 	e := Entry{
-		Item:        f.text("item", nameProblem),
-		Office:      cmp.Or(f.text("office", nameProblem), p.opt.Office),
-		Supplier:    f.text("supplier", nameProblem),
-		Description: f.text("description", descriptionProblem),
-		Effective:   f.date(),
-		State:       State(cmp.Or(f.text("state", stateProblem), string(Priced))),
+		Item:      f.text(colItem, nameProblem),
+		Office:    cmp.Or(f.text(colOffice, nameProblem), l.opt.Office),
+		Supplier:  f.text(colSupplier, nameProblem),
+		Effective: f.date(),
 	}
+	placed := !f.bad
+	e.Description = f.text(colDescription, descriptionProblem)
+	e.State = State(cmp.Or(f.text(colState, stateProblem), string(Priced)))
 	var b Break
 	switch e.State {
 	case Priced:
-		e.Unit = f.text("unit", unitProblem)
-		e.Pack = f.number("pack", decimal.One, packProblem)
-		b.MinQuantity = f.number("min_quantity", decimal.Zero, quantityProblem)
-		b.Price = f.number("price", decimal.Zero, priceProblem)
-		e.Currency = money.Currency(f.text("currency", currencyProblem))
+		e.Unit = f.text(colUnit, unitProblem)
+		e.Pack = f.number(colPack, decimal.One, packProblem)
+		b.MinQuantity = f.number(colMinQuantity, decimal.Zero, quantityProblem)
+		b.Price = f.number(colPrice, decimal.Zero, l.priceProblem)
+		e.Currency = money.Currency(f.text(colCurrency, currencyProblem))
 	case Withdrawn, Inherit:
-		for _, name := range []string{"price", "min_quantity"} {
-			if s := f.text(name, func(string) string { return "" }); s != "" {
-				f.problem(name, "a row that is %s has no %s", e.State, name)
+		for _, column := range []int{colPrice, colMinQuantity} {
+			if f.raw(column) != "" {
+				f.problem(column, "a row that is %s has no %s", e.State, columns[column].name)
 			}
 		}
 	}
-	if f.bad {
-		p.spoiled[e.slot()] = true
-		return
-	}
-	p.join(f, e, b)
+	return Row{Line: line, Entry: e, Break: b, Spoilt: f.bad}, placed
+}
+
+func (l *PriceList) priceProblem(d decimal.Decimal) string {
+	return priceProblem(d, l.opt.AcceptZeroPrices)
 }
 
 func (f *fields) date() civil.Date {
-	s := f.text("effective", func(string) string { return "" })
+	s := f.raw(colEffective)
 	if s == "" {
-		f.problem("effective", "is empty; expected a date such as 2026-03-01")
+		f.problem(colEffective, "is empty; expected a date such as 2026-03-01")
 		return civil.Date{}
+	}
+	last := &f.list.day
+	if s == last.text {
+		return last.date
 	}
 	d, err := civil.Parse(s)
 	if err != nil {
-		f.problem("effective", "%s", err)
+		f.problem(colEffective, "%s", err)
 		return civil.Date{}
 	}
 	if p := dateProblem(d); p != "" {
-		f.problem("effective", "%s", p)
+		f.problem(colEffective, "%s", p)
+		return d
 	}
+	last.text, last.date = s, d
 	return d
 }
 
@@ -148,57 +139,4 @@ func currencyProblem(s string) string {
 		return err.Error()
 	}
 	return ""
-}
-
-// join adds a sound row to the entry it belongs to.
-func (p *parser) join(f *fields, e Entry, b Break) {
-	g, ok := p.groups[e.slot()]
-	if !ok {
-		g = &group{entry: e, line: f.line, lines: make(map[string]int)}
-		p.groups[e.slot()] = g
-	}
-	if e.State != Priced || g.entry.State != Priced {
-		if ok {
-			f.problem("item", "the same item, office, supplier and effective date as line %d", g.line)
-		}
-		return
-	}
-	for _, c := range []struct {
-		column string
-		same   bool
-	}{
-		{"description", e.Description == g.entry.Description},
-		{"unit", e.Unit == g.entry.Unit},
-		{"pack", e.Pack.Equal(g.entry.Pack)},
-		{"currency", e.Currency == g.entry.Currency},
-	} {
-		if !c.same {
-			f.problem(c.column, "differs from line %d, which is the same item, office, supplier and effective date", g.line)
-		}
-	}
-	quantity := plain(b.MinQuantity)
-	if first, ok := g.lines[quantity]; ok {
-		f.problem("item", "the same item, office, supplier, effective date and min_quantity as line %d", first)
-		return
-	}
-	g.lines[quantity] = f.line
-	g.entry.Breaks = append(g.entry.Breaks, b)
-}
-
-// entries are the finished groups, in order.
-func (p *parser) entries() []Entry {
-	groups := slices.SortedFunc(maps.Values(p.groups), func(a, b *group) int { return compareSlots(a.entry, b.entry) })
-	entries := make([]Entry, len(groups))
-	for i, g := range groups {
-		e := g.entry.normal(p.opt.Office)
-		slices.SortFunc(e.Breaks, func(a, b Break) int { return a.MinQuantity.Cmp(b.MinQuantity) })
-		if e.State == Priced && !e.Breaks[0].MinQuantity.IsZero() && !p.spoiled[e.slot()] {
-			p.problems.add(g.line, 0, fmt.Sprintf("line %d", g.line), "this item, office, supplier and effective date has no row with min_quantity 0, so a small order has no price")
-		}
-		if len(e.Breaks) > MaxBreaks {
-			p.problems.add(g.line, 0, fmt.Sprintf("line %d", g.line), "expected at most %d rows for one item, office, supplier and effective date, found %d", MaxBreaks, len(e.Breaks))
-		}
-		entries[i] = e
-	}
-	return entries
 }

@@ -59,8 +59,8 @@ func (e Entry) normal(office string) Entry {
 	return e
 }
 
-// Validate lists everything wrong with the entry.
-func (e Entry) Validate(l *fault.List) {
+// validate lists everything wrong with the entry.
+func (e Entry) validate(l *fault.List, acceptZero bool) {
 	require := func(field, problem string) { l.Require(problem == "", field, "%s", problem) }
 	require("item", nameProblem(e.Item))
 	if e.Office != "" {
@@ -73,7 +73,7 @@ func (e Entry) Validate(l *fault.List) {
 	require("effective", dateProblem(e.Effective))
 	switch e.State {
 	case Priced:
-		e.validatePriced(l)
+		e.validatePriced(l, acceptZero)
 	case Withdrawn, Inherit:
 		l.Require(len(e.Breaks) == 0, "breaks", "an entry that is %s has no price", e.State)
 	default:
@@ -81,7 +81,7 @@ func (e Entry) Validate(l *fault.List) {
 	}
 }
 
-func (e Entry) validatePriced(l *fault.List) {
+func (e Entry) validatePriced(l *fault.List, acceptZero bool) {
 	if _, err := money.ParseCurrency(string(e.Currency)); err != nil {
 		l.Add("currency", "%s", err)
 	}
@@ -100,7 +100,7 @@ func (e Entry) validatePriced(l *fault.List) {
 		if p := quantityProblem(b.MinQuantity); p != "" {
 			at.Add("min_quantity", "%s", p)
 		}
-		if p := priceProblem(b.Price); p != "" {
+		if p := priceProblem(b.Price, acceptZero); p != "" {
 			at.Add("price", "%s", p)
 		}
 		if i > 0 && b.MinQuantity.Cmp(e.Breaks[i-1].MinQuantity) <= 0 {
@@ -113,11 +113,12 @@ func (e Entry) validatePriced(l *fault.List) {
 func (in Import) Validate() error {
 	l := &fault.List{}
 	l.Require(in.Mode == Patch || in.Mode == Replace, "mode", "expected %q or %q, found %q", Patch, Replace, in.Mode)
+	l.Require(!in.JumpLimit.IsNeg(), "jump_limit", "expected no less than 0 per cent, found %v", in.JumpLimit)
 	l.Require(len(in.Entries) > 0, "entries", "the price list is empty")
 	seen := make(map[slot]int, len(in.Entries))
 	for i, e := range in.Entries {
 		at := l.At("entries").Index(i)
-		e.Validate(at)
+		e.validate(at, in.AcceptZeroPrices)
 		key := e.normal(in.Office).slot()
 		if first, ok := seen[key]; ok {
 			at.Add("", "the same item, office, supplier and effective date as entries[%d]", first)

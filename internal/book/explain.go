@@ -30,8 +30,8 @@ const (
 	Ended Reason = "withdrawn"
 	// Foreign: it is in another currency.
 	Foreign Reason = "other-currency"
-	// OtherUnit: its unit is no fixed number of the one asked for.
-	OtherUnit Reason = "unit-not-convertible"
+	// NotConvertible: its unit is no fixed number of the one asked for.
+	NotConvertible Reason = "unit-not-convertible"
 	// NotPreferred: a supplier that is preferred to its own has an offer.
 	NotPreferred Reason = "not-preferred"
 	// Dearer: a supplier that is preferred as much asks less.
@@ -42,7 +42,7 @@ const (
 
 // Reasons lists every reason, from the entry that won outwards.
 func Reasons() []Reason {
-	return []Reason{Won, Tied, Dearer, NotPreferred, OtherUnit, Foreign, Ended, Inherits, Farther, Superseded, NotYet}
+	return []Reason{Won, Tied, Dearer, NotPreferred, NotConvertible, Foreign, Ended, Inherits, Farther, Superseded, NotYet}
 }
 
 // Considered is an entry with what became of it.
@@ -186,7 +186,7 @@ func (x *Explained) decide(e Entry, bids []Bid, q Query, w Wish) {
 	}
 	own := bids[slices.IndexFunc(bids, func(b Bid) bool { return b.Entry.Supplier == e.Supplier })]
 	if own.Price == nil {
-		x.add(e, OtherUnit, "priced %s, which is no fixed number of %s", per(e.Unit), x.Unit)
+		x.add(e, NotConvertible, "priced %s, which is no fixed number of %s", per(e.Unit), x.Unit)
 		return
 	}
 	switch best := *x.Winner; {

@@ -21,11 +21,26 @@ type Import struct {
 	Mode            Mode
 	// Entries carry no revision yet, in any order.
 	Entries []Entry
-	DryRun  bool
+	// Staged names the rows of a list that a store has already, in place of
+	// Entries.
+	Staged string
+	DryRun bool
 	// Base, where set, is the revision an approved dry run was made against;
 	// Conflict (BOOK_MOVED) if the book has moved since.
 	Base *Revision
+	// JumpLimit is the change of a price, in per cent, over which it is a jump
+	// (Change.Jumps). 0 looks for none.
+	JumpLimit decimal.Decimal
+	// What is refused without consent: jumps, prices of zero (as Invalid), and
+	// items sold by another unit or in another currency than before.
+	AcceptJumps, AcceptZeroPrices, AcceptUnitChanges bool
+	// RefuseUnknownItems refuses items that the book has never had.
+	RefuseUnknownItems bool
 }
+
+// DefaultJumpLimit is the change of a price, in per cent, that most lists do
+// not pass within a season: common practice.
+var DefaultJumpLimit = decimal.MustNew(30, 0)
 
 // Outcome is what an import did, or would do.
 type Outcome struct {
@@ -33,10 +48,34 @@ type Outcome struct {
 	Head    Head
 	Base    Revision
 	Applied bool
-	Changes []Change // in order of item, supplier, effective date
-	// Unchanged counts rows equal to the current state.
+	// Changes are the first MostChanges, in order of item, supplier, effective
+	// date and office; Counts has all of them.
+	Changes []Change
+	Counts  Counts
+	// Unchanged counts entries equal to the current state.
 	Unchanged int
+	// Notices: the first MostNotices of the changes that are jumps and of those
+	// to another unit or currency, in the same order, and of the items that the
+	// book has never had.
+	Jumps, UnitChanges []Change
+	UnknownItems       []string
 }
+
+// What an outcome lists at most.
+const (
+	MostChanges = 1000
+	MostNotices = 100
+)
+
+// Counts are how many changes an import makes of each kind, and how many of
+// them are told apart as notices.
+type Counts struct {
+	Added, Repriced, Altered, Removed, Confirmed int
+	Jumps, UnitChanges, UnknownItems             int
+}
+
+// Changes is the sum of all kinds.
+func (c Counts) Changes() int { return c.Added + c.Repriced + c.Altered + c.Removed + c.Confirmed }
 
 // Change is one difference an import makes.
 type Change struct {
@@ -44,7 +83,7 @@ type Change struct {
 	// Old is what held on New's effective date before; nil where nothing did.
 	Old, New *Entry
 	// Percent is the change of the first break's price, to 2 decimals, for a
-	// Repriced entry.
+	// Repriced entry; 0 where the old price is 0.
 	Percent decimal.Decimal
 }
 

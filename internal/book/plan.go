@@ -41,7 +41,7 @@ func Plan(history []Entry, in Import) (changes []Change, unchanged int) {
 		if old := line.at(e.Effective); old != nil && old.SameContent(e) {
 			unchanged++
 		} else {
-			changes = append(changes, change(line.inForce(e.Effective), e))
+			changes = append(changes, ChangeOf(line.inForce(e.Effective), e))
 			lines[e.series()] = line.with(e)
 		}
 		mentioned[e.series()] = true
@@ -131,7 +131,7 @@ func (t timeline) with(e Entry) timeline {
 func (t timeline) withdraw(s series, from civil.Date) []Change {
 	var changes []Change
 	end := func(old *Entry, on civil.Date) {
-		changes = append(changes, change(old, Entry{
+		changes = append(changes, ChangeOf(old, Entry{
 			Item: s.item, Office: s.office, Supplier: s.supplier, Effective: on, State: Withdrawn,
 		}))
 	}
@@ -146,8 +146,9 @@ func (t timeline) withdraw(s series, from civil.Date) []Change {
 	return changes
 }
 
-// change classifies the step from old (nil for none) to e.
-func change(old *Entry, e Entry) Change {
+// ChangeOf classifies the step from old, which held on e's effective date (nil
+// for none), to e.
+func ChangeOf(old *Entry, e Entry) Change {
 	c := Change{Old: old, New: &e}
 	switch {
 	case e.State == Withdrawn:
@@ -156,7 +157,7 @@ func change(old *Entry, e Entry) Change {
 		c.Kind = Added
 	case old.SameContent(e):
 		c.Kind = Confirmed
-	case old.State == Priced && e.State == Priced && old.Unit == e.Unit && old.Currency == e.Currency &&
+	case bothPriced(old, &e) && old.Unit == e.Unit && old.Currency == e.Currency &&
 		!old.Breaks[0].Price.Equal(e.Breaks[0].Price):
 		c.Kind = Repriced
 		c.Percent = percent(old.Breaks[0].Price, e.Breaks[0].Price)
@@ -167,8 +168,7 @@ func change(old *Entry, e Entry) Change {
 }
 
 // percent is the change from a to b in per cent of a, half up to 2 decimals.
-// It cannot fail for prices within the limits of an entry; a rise too steep to
-// write (over 10^9 per cent) reads 0.
+// A rise from 0, and one too steep to write (over 10^9 per cent), reads 0.
 func percent(a, b decimal.Decimal) decimal.Decimal {
 	var c money.Calc
 	p := c.Quo(c.MulInt(c.Sub(b, a), 100), a)

@@ -46,6 +46,9 @@ func unitProblem(s string) string {
 func descriptionProblem(s string) string { return textProblem(s, MaxDescription) }
 
 func textProblem(s string, limit int) string {
+	if len(s) <= limit && plainText(s) {
+		return ""
+	}
 	if n := badByte(s); n >= 0 {
 		return fmt.Sprintf("byte %d of the text is not UTF-8 (0x%02X): save the text as UTF-8, not as Windows-1252 or Latin-1", n+1, s[n])
 	}
@@ -61,6 +64,17 @@ func textProblem(s string, limit int) string {
 		return "has a space before or after it"
 	}
 	return ""
+}
+
+// plainText reports whether s is visible ASCII without a space at an end, as
+// nearly all names are.
+func plainText(s string) bool {
+	for i := range len(s) {
+		if c := s[i]; c < ' ' || c > '~' || c == ' ' && (i == 0 || i == len(s)-1) {
+			return false
+		}
+	}
+	return true
 }
 
 // badByte is the index of the first byte that is not UTF-8, or -1.
@@ -85,12 +99,12 @@ func dateProblem(d civil.Date) string {
 	return ""
 }
 
-func priceProblem(d decimal.Decimal) string {
+func priceProblem(d decimal.Decimal, acceptZero bool) string {
 	switch {
 	case d.IsNeg():
 		return fmt.Sprintf("a price is never negative, found %v", d)
-	case d.IsZero():
-		return `a price of 0 is refused, since it usually means "unknown"; leave the row out, or withdraw the item`
+	case d.IsZero() && !acceptZero:
+		return `a price of 0 is refused, since it usually means "unknown"; leave the row out, or withdraw the item; accept_zero_prices takes it`
 	}
 	return sizeProblem(d)
 }

@@ -90,7 +90,7 @@ type Verification struct {
 	rows   int64
 	newest civil.Date // of the open revision's rows
 	bad    bool       // a row of it cannot be read
-	hash   *content
+	hash   *ContentHasher
 	stray  *Revision // the last one told of without a record
 
 	report Report
@@ -108,7 +108,7 @@ func (v *Verification) Revision(r RevisionRecord) {
 	if v.gap = r.Head.Revision != v.last.Revision+1; v.gap {
 		v.missing(v.last.Revision+1, r.Head.Revision-1)
 	}
-	v.open, v.rows, v.newest, v.bad, v.hash = &r, 0, civil.Date{}, false, newContent()
+	v.open, v.rows, v.newest, v.bad, v.hash = &r, 0, civil.Date{}, false, NewContentHasher()
 }
 
 func (v *Verification) missing(from, to Revision) {
@@ -126,7 +126,7 @@ func (v *Verification) Entry(e Entry) {
 	if !v.row(e.Revision) {
 		return
 	}
-	v.hash.add(e)
+	v.hash.Add(e)
 	if e.Effective.Compare(v.newest) > 0 {
 		v.newest = e.Effective
 	}
@@ -158,7 +158,7 @@ func (v *Verification) close() {
 		return
 	}
 	r := *v.open
-	n, sum := r.Head.Revision, v.hash.sum()
+	n, sum := r.Head.Revision, v.hash.Sum()
 	same := sum == r.Content && !v.bad
 	latest := v.latest
 	if v.newest.Compare(latest) > 0 {

@@ -66,10 +66,12 @@ type PriceStore interface {
 	// that quotes have seen to a verification, all of one moment, and answers its
 	// report. Tell is asked after each block of rows; its error ends the call.
 	VerifyBook(ctx context.Context, company string, v *book.Verification, tell func(VerifyProgress) error) (book.Report, error)
-	// Import adds a revision, or reports what it would change.
+	// Import adds a revision, or reports what it would change. Staged rows that
+	// contradict one another are Invalid (RowsClash).
 	Import(ctx context.Context, key RequestKey, in book.Import) (book.Outcome, error)
 	// History lists entries of an item, newest revision first.
 	History(ctx context.Context, q book.HistoryQuery) ([]book.Entry, error)
+	ImportStore
 }
 
 // SpecStore keeps the specs that companies save. Versions are only ever added.

@@ -2,10 +2,8 @@ package postgres
 
 import (
 	"fmt"
-	"strings"
 	"time"
 
-	"github.com/govalues/decimal"
 	"github.com/jackc/pgx/v5"
 
 	"wattle/internal/book"
@@ -65,39 +63,4 @@ func collectEntries(rows pgx.Rows, err error) ([]book.Entry, error) {
 		}
 		return r.entry()
 	})
-}
-
-// entryArrays are entries column by column, for insertEntries.
-type entryArrays struct {
-	item, office, supplier   []string
-	effective                []time.Time
-	state, description       []string
-	currency, unit, pack     []string
-	minQuantities, unitPrice []string // each an array of numerics as Postgres writes it: {0,100}
-}
-
-func columnsOf(entries []book.Entry) *entryArrays {
-	a := &entryArrays{}
-	for _, e := range entries {
-		a.item = append(a.item, e.Item)
-		a.office = append(a.office, e.Office)
-		a.supplier = append(a.supplier, e.Supplier)
-		a.effective = append(a.effective, e.Effective.Time())
-		a.state = append(a.state, string(e.State))
-		a.description = append(a.description, e.Description)
-		a.currency = append(a.currency, string(e.Currency))
-		a.unit = append(a.unit, e.Unit)
-		a.pack = append(a.pack, e.Pack.String())
-		a.minQuantities = append(a.minQuantities, numerics(e.Breaks, func(b book.Break) decimal.Decimal { return b.MinQuantity }))
-		a.unitPrice = append(a.unitPrice, numerics(e.Breaks, func(b book.Break) decimal.Decimal { return b.Price }))
-	}
-	return a
-}
-
-func numerics(breaks []book.Break, of func(book.Break) decimal.Decimal) string {
-	texts := make([]string, len(breaks))
-	for i, b := range breaks {
-		texts[i] = of(b).String()
-	}
-	return "{" + strings.Join(texts, ",") + "}"
 }

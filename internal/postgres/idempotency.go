@@ -20,6 +20,8 @@ type result struct {
 	Revision  book.Revision `json:"revision,omitempty"`
 	Applied   bool          `json:"applied,omitempty"`
 	Unchanged int           `json:"unchanged,omitempty"`
+	// Of the start of an import in parts: its id.
+	Import string `json:"import,omitempty"`
 	// Of a saved or withdrawn spec: the version that was the answer; Applied
 	// says whether the call made it.
 	Spec    string `json:"spec,omitempty"`

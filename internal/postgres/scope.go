@@ -24,6 +24,7 @@ type querier interface {
 	Query(ctx context.Context, sql string, args ...any) (pgx.Rows, error)
 	QueryRow(ctx context.Context, sql string, args ...any) pgx.Row
 	SendBatch(ctx context.Context, b *pgx.Batch) pgx.BatchResults
+	CopyFrom(ctx context.Context, table pgx.Identifier, columns []string, rows pgx.CopyFromSource) (int64, error)
 }
 
 // read and write are the usual kinds of transaction. Both are READ COMMITTED: a
@@ -87,7 +88,8 @@ func writesAt(ctx context.Context, at string) error {
 const everyOffice = "*"
 
 // unscoped runs one query that belongs to no company: who calls is asked before
-// that is known. The function it asks answers for one hash alone.
+// that is known, and what imports left behind is swept of all. The functions it
+// asks tell no company's rows.
 func (s *Store) unscoped(ctx context.Context, sql string, args []any, into ...any) error {
 	return translate(ctx, s.pool.QueryRow(ctx, sql, args...).Scan(into...))
 }

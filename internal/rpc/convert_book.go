@@ -1,14 +1,9 @@
 package rpc
 
 import (
-	"encoding/hex"
-
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/book"
 )
-
-// mostChanges is how many changes of an import an answer lists.
-const mostChanges = 1000
 
 var modes = pairsOf(map[wattlev1.ImportPricesRequest_Mode]book.Mode{
 	wattlev1.ImportPricesRequest_MODE_PATCH:   book.Patch,
@@ -60,38 +55,4 @@ func entriesToProto(entries []book.Entry) []*wattlev1.PriceEntry {
 		out[i] = entryToProto(e)
 	}
 	return out
-}
-
-func outcomeToProto(o book.Outcome) *wattlev1.ImportPricesResponse {
-	counts := make(map[book.ChangeKind]int64)
-	for _, c := range o.Changes {
-		counts[c.Kind]++
-	}
-	listed := o.Changes[:min(len(o.Changes), mostChanges)]
-	p := &wattlev1.ImportPricesResponse{
-		BaseRevision: int64(o.Base), Revision: int64(o.Head.Revision), HeadHash: hex.EncodeToString(o.Head.Hash[:]),
-		Applied: o.Applied, Changes: make([]*wattlev1.PriceChange, len(listed)),
-		Counts: &wattlev1.ImportPricesResponse_Counts{
-			Added: counts[book.Added], Repriced: counts[book.Repriced], Altered: counts[book.Altered],
-			Withdrawn: counts[book.Removed], Confirmed: counts[book.Confirmed], Unchanged: int64(o.Unchanged),
-		},
-	}
-	for i, c := range listed {
-		p.Changes[i] = changeToProto(c)
-	}
-	return p
-}
-
-func changeToProto(c book.Change) *wattlev1.PriceChange {
-	p := &wattlev1.PriceChange{Kind: changeKinds.wire[c.Kind]}
-	if c.Old != nil {
-		p.Old = entryToProto(*c.Old)
-	}
-	if c.New != nil {
-		p.New = entryToProto(*c.New)
-	}
-	if c.Kind == book.Repriced {
-		p.Percent = c.Percent.String()
-	}
-	return p
 }

@@ -17,7 +17,7 @@ var reasons = pairsOf(map[wattlev1.ConsideredEntry_Reason]book.Reason{
 	wattlev1.ConsideredEntry_REASON_INHERITS:             book.Inherits,
 	wattlev1.ConsideredEntry_REASON_WITHDRAWN:            book.Ended,
 	wattlev1.ConsideredEntry_REASON_OTHER_CURRENCY:       book.Foreign,
-	wattlev1.ConsideredEntry_REASON_UNIT_NOT_CONVERTIBLE: book.OtherUnit,
+	wattlev1.ConsideredEntry_REASON_UNIT_NOT_CONVERTIBLE: book.NotConvertible,
 	wattlev1.ConsideredEntry_REASON_NOT_PREFERRED:        book.NotPreferred,
 	wattlev1.ConsideredEntry_REASON_DEARER_SUPPLIER:      book.Dearer,
 	wattlev1.ConsideredEntry_REASON_TIED_SUPPLIER:        book.Tied,

@@ -9,6 +9,7 @@ import (
 	middleware "github.com/grpc-ecosystem/go-grpc-middleware/v2"
 	"google.golang.org/grpc"
 
+	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/fault"
 )
 
@@ -16,13 +17,20 @@ import (
 // refused before anything is done, one without a deadline gets a default.
 type deadlines struct{ unaryDefault, streamDefault time.Duration }
 
-func (d deadlines) unary(ctx context.Context, req any, _ *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
+// long are calls that work as long as a stream may.
+var long = map[string]bool{wattlev1.PriceBookService_CommitImport_FullMethodName: true}
+
+func (d deadlines) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
 	if _, ok := ctx.Deadline(); !ok {
+		limit := d.unaryDefault
+		if info != nil && long[info.FullMethod] {
+			limit = d.streamDefault
+		}
 		var cancel context.CancelFunc
-		ctx, cancel = context.WithTimeout(ctx, d.unaryDefault)
+		ctx, cancel = context.WithTimeout(ctx, limit)
 		defer cancel()
 	}
 	return next(ctx, req)

@@ -45,6 +45,16 @@ func customerName(company, id string) string {
 	return "companies/" + company + "/customers/" + id
 }
 
+// importOf takes companies/{company}/imports/{import} apart.
+func importOf(name string) (company, id string) {
+	parent, id, _ := strings.Cut(name, "/imports/")
+	return companyOf(parent), id
+}
+
+func importName(company, id string) string {
+	return "companies/" + company + "/imports/" + id
+}
+
 // specOf takes companies/{company}/specs/{spec} apart; standard/{spec} is of no
 // company, and is the name of an entry as it stands.
 func specOf(name string) (company, spec string) {

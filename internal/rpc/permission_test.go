@@ -26,6 +26,7 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/auth"
+	"wattle/internal/book"
 	"wattle/internal/estimating"
 	"wattle/internal/postgres"
 	"wattle/internal/postgres/storetest"
@@ -205,6 +206,9 @@ func TestEveryMethodAndRole(t *testing.T) {
 	}
 }
 
+// listOfNorth is a price list.
+const listOfNorth = "item,effective,unit,price,currency\npost,2026-01-01,each,1,USD\n"
+
 // reach is a request of each method that a key of north may make, as an admin,
 // and what keys of south make of it. Every method answers keys of another
 // company with COMPANY_NOT_YOURS, but those that name no company.
@@ -218,8 +222,11 @@ const siteAndSpec = `"site":{"runs":[{"id":"back","vertices":[{"east":"0 ft","no
 func reaches(b *branches) map[string]reach {
 	quote := b.quote
 	const noCompany = "no company"
-	file := "item,effective,unit,price,currency\npost,2026-01-01,each,1,USD\n"
-	end, err := protojson.Marshal(trailer(1, file))
+	end, err := protojson.Marshal(trailer(1, listOfNorth))
+	if err != nil {
+		panic(err)
+	}
+	whole, err := protojson.Marshal(trailer(1, listOfNorth).GetTrailer())
 	if err != nil {
 		panic(err)
 	}
@@ -244,8 +251,11 @@ func reaches(b *branches) map[string]reach {
 
 		"PriceBookService/ImportPrices": {[]string{
 			`{"header":{"parent":"companies/harrow","requestId":"i1","mode":"MODE_PATCH","office":"north"}}`,
-			fmt.Sprintf(`{"csvChunk":%q}`, base64Of(file)), string(end),
+			fmt.Sprintf(`{"csvChunk":%q}`, base64Of(listOfNorth)), string(end),
 		}, "OFFICE_NOT_YOURS"},
+		"PriceBookService/StartImport":      {[]string{`{"header":{"parent":"companies/harrow","requestId":"i2","mode":"MODE_PATCH","office":"north"}}`}, "OFFICE_NOT_YOURS"},
+		"PriceBookService/UploadImportPart": {[]string{fmt.Sprintf(`{"name":"companies/harrow/imports/of-north","part":1,"content":%q}`, base64Of(listOfNorth))}, "IMPORT_NOT_FOUND"},
+		"PriceBookService/CommitImport":     {[]string{fmt.Sprintf(`{"name":"companies/harrow/imports/of-north","trailer":%s}`, whole)}, "IMPORT_NOT_FOUND"},
 		"PriceBookService/ResolvePrices":    {[]string{`{"parent":"companies/harrow","items":["gravel"],"currency":"USD","office":"north"}`}, "OFFICE_NOT_YOURS"},
 		"PriceBookService/VerifyHistory":    {[]string{`{"parent":"companies/harrow"}`}, ""}, // all rows or none; no price is told
 		"PriceBookService/ListPriceHistory": {[]string{`{"parent":"companies/harrow","item":"gravel","office":"north"}`}, "OFFICE_NOT_YOURS"},
@@ -289,6 +299,13 @@ func TestEveryMethodAndOffice(t *testing.T) {
 	b := openBranches(t)
 	k := auth.Key{Company: "harrow", ID: "of-north", Office: "north", Role: auth.Reader, CreatedAt: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)}
 	if _, _, err := b.store.CreateKey(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow"}, k, auth.Hash("of north")); err != nil {
+		t.Fatal(err)
+	}
+	upload := estimating.Upload{ID: "of-north", Import: book.Import{Office: "north", Mode: book.Patch}}
+	if _, err := b.store.StartUpload(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow", RequestID: "i0"}, upload); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.store.AddPart(storetest.Context("harrow"), "harrow", "of-north", 1, []byte(listOfNorth), 1000); err != nil {
 		t.Fatal(err)
 	}
 	spec := `{"name":"companies/harrow/specs/cedar","requestId":"s0","office":"north","spec":{"height":"5 ft"}}`

@@ -26,19 +26,19 @@ func (s priceBookService) ImportPrices(stream grpc.ClientStreamingServer[wattlev
 	if err != nil {
 		return err
 	}
-	list := s.csv // its rows name their office, or are of the list's
-	list.Office = cmp.Or(file.header.GetOffice(), estimating.CallerOf(stream.Context()).Office)
-	entries, rows, err := book.ParseCSV(file, list)
-	if err := file.whole(rows, err); err != nil {
+	header := file.header
+	in, err := importFromProto(header)
+	if err != nil {
 		return err
 	}
-	header := file.header
-	outcome, err := s.estimating.ImportPrices(stream.Context(),
-		requestKey(stream.Context(), "ImportPrices", header.GetParent(), header.GetRequestId(), file.requestHash()),
-		book.Import{
-			Company: companyOf(header.GetParent()), Office: list.Office, Mode: modes.domain[header.GetMode()],
-			Entries: entries, DryRun: header.GetDryRun(), Base: revisionFromProto(header.BaseRevision), //nolint:protogetter // nil says absent
-		})
+	opt := s.csv // its rows name their office, or are of the list's
+	opt.Office = cmp.Or(in.Office, estimating.CallerOf(stream.Context()).Office)
+	opt.AcceptZeroPrices = in.AcceptZeroPrices
+	list := file.list(opt)
+	outcome, err := s.estimating.ImportPriceList(stream.Context(), in, list, func() (estimating.RequestKey, error) {
+		key := requestKey(stream.Context(), "ImportPrices", header.GetParent(), header.GetRequestId(), file.requestHash())
+		return key, file.whole(list)
+	})
 	if err != nil {
 		return err
 	}

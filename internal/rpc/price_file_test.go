@@ -12,7 +12,6 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/book"
-	"wattle/internal/estimating"
 )
 
 func header() *wattlev1.ImportPricesRequest {
@@ -50,7 +49,7 @@ func send(t *testing.T, conn *grpc.ClientConn, messages ...*wattlev1.ImportPrice
 const priceList = "item,effective,unit,price,currency\npost-4x4-8ft,2026-03-01,each,14.97,USD\nboard-1x6-6ft,2026-03-01,each,3.28,USD\n"
 
 func TestImportsThatAreNotWhole(t *testing.T) {
-	conn, _ := serve(t, &estimating.Service{}, Config{CSV: book.CSVOptions{MaxBytes: 10_000, MaxRows: 50}})
+	conn := openOffice(t, Config{CSV: book.CSVOptions{MaxBytes: 10_000, MaxRows: 50}}).conn // rows that can be read are staged
 	badMode := header()
 	badMode.GetHeader().Mode = wattlev1.ImportPricesRequest_MODE_UNSPECIFIED
 	badMode.GetHeader().RequestId = ""

@@ -190,7 +190,7 @@ func TestPriceHistoryPages(t *testing.T) {
 	add := func(date, price string) {
 		t.Helper()
 		list := "item,effective,unit,price,currency\ngravel," + date + ",ft3," + price + ",USD\n"
-		if _, err := o.importList(t, "gravel-"+price, list); err != nil {
+		if _, err := o.importList(t, "gravel-"+price, list, func(h *wattlev1.ImportPricesRequest_Header) { h.AcceptJumps = true }); err != nil {
 			t.Fatal(err)
 		}
 	}

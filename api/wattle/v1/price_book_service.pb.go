@@ -161,7 +161,7 @@ func (x ConsideredEntry_Reason) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use ConsideredEntry_Reason.Descriptor instead.
 func (ConsideredEntry_Reason) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{7, 0}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{13, 0}
 }
 
 // Kind is what is wrong.
@@ -242,7 +242,7 @@ func (x VerifyHistoryResponse_Problem_Kind) Number() protoreflect.EnumNumber {
 
 // Deprecated: Use VerifyHistoryResponse_Problem_Kind.Descriptor instead.
 func (VerifyHistoryResponse_Problem_Kind) EnumDescriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12, 2, 0}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{18, 2, 0}
 }
 
 // ImportPricesRequest is one message of an import's stream.
@@ -255,6 +255,7 @@ type ImportPricesRequest struct {
 	//	*ImportPricesRequest_Header_
 	//	*ImportPricesRequest_CsvChunk
 	//	*ImportPricesRequest_Trailer_
+	//	*ImportPricesRequest_Rows_
 	Part          isImportPricesRequest_Part `protobuf_oneof:"part"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -324,6 +325,15 @@ func (x *ImportPricesRequest) GetTrailer() *ImportPricesRequest_Trailer {
 	return nil
 }
 
+func (x *ImportPricesRequest) GetRows() *ImportPricesRequest_Rows {
+	if x != nil {
+		if x, ok := x.Part.(*ImportPricesRequest_Rows_); ok {
+			return x.Rows
+		}
+	}
+	return nil
+}
+
 type isImportPricesRequest_Part interface {
 	isImportPricesRequest_Part()
 }
@@ -343,11 +353,18 @@ type ImportPricesRequest_Trailer_ struct {
 	Trailer *ImportPricesRequest_Trailer `protobuf:"bytes,3,opt,name=trailer,proto3,oneof"`
 }
 
+type ImportPricesRequest_Rows_ struct {
+	// The next rows, in place of a CSV file.
+	Rows *ImportPricesRequest_Rows `protobuf:"bytes,20,opt,name=rows,proto3,oneof"`
+}
+
 func (*ImportPricesRequest_Header_) isImportPricesRequest_Part() {}
 
 func (*ImportPricesRequest_CsvChunk) isImportPricesRequest_Part() {}
 
 func (*ImportPricesRequest_Trailer_) isImportPricesRequest_Part() {}
+
+func (*ImportPricesRequest_Rows_) isImportPricesRequest_Part() {}
 
 // ImportPricesResponse is what an import did, or would do.
 type ImportPricesResponse struct {
@@ -363,7 +380,9 @@ type ImportPricesResponse struct {
 	// What changed, by item, supplier and effective date; at most the first 1,000.
 	Changes []*PriceChange `protobuf:"bytes,5,rep,name=changes,proto3" json:"changes,omitempty"`
 	// How many changes there are, of each kind.
-	Counts        *ImportPricesResponse_Counts `protobuf:"bytes,6,opt,name=counts,proto3" json:"counts,omitempty"`
+	Counts *ImportPricesResponse_Counts `protobuf:"bytes,6,opt,name=counts,proto3" json:"counts,omitempty"`
+	// What deserves a look, or needs consent; at most the first 100 of each kind.
+	Notices       []*PriceNotice `protobuf:"bytes,20,rep,name=notices,proto3" json:"notices,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -440,6 +459,352 @@ func (x *ImportPricesResponse) GetCounts() *ImportPricesResponse_Counts {
 	return nil
 }
 
+func (x *ImportPricesResponse) GetNotices() []*PriceNotice {
+	if x != nil {
+		return x.Notices
+	}
+	return nil
+}
+
+// StartImportRequest opens an import whose file comes in parts.
+type StartImportRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Says what the file is. Its request_id is that of the whole import.
+	Header        *ImportPricesRequest_Header `protobuf:"bytes,1,opt,name=header,proto3" json:"header,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartImportRequest) Reset() {
+	*x = StartImportRequest{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[2]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartImportRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartImportRequest) ProtoMessage() {}
+
+func (x *StartImportRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[2]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartImportRequest.ProtoReflect.Descriptor instead.
+func (*StartImportRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{2}
+}
+
+func (x *StartImportRequest) GetHeader() *ImportPricesRequest_Header {
+	if x != nil {
+		return x.Header
+	}
+	return nil
+}
+
+// StartImportResponse names the import.
+type StartImportResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/imports/{import}`.
+	Name          string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *StartImportResponse) Reset() {
+	*x = StartImportResponse{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *StartImportResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*StartImportResponse) ProtoMessage() {}
+
+func (x *StartImportResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use StartImportResponse.ProtoReflect.Descriptor instead.
+func (*StartImportResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{3}
+}
+
+func (x *StartImportResponse) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+// UploadImportPartRequest brings a part of the file.
+type UploadImportPartRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/imports/{import}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// The part's number, from 1. A file may be cut anywhere.
+	Part int32 `protobuf:"varint,2,opt,name=part,proto3" json:"part,omitempty"`
+	// The part's bytes, at most 1 MiB.
+	Content       []byte `protobuf:"bytes,3,opt,name=content,proto3" json:"content,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *UploadImportPartRequest) Reset() {
+	*x = UploadImportPartRequest{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *UploadImportPartRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*UploadImportPartRequest) ProtoMessage() {}
+
+func (x *UploadImportPartRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use UploadImportPartRequest.ProtoReflect.Descriptor instead.
+func (*UploadImportPartRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{4}
+}
+
+func (x *UploadImportPartRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *UploadImportPartRequest) GetPart() int32 {
+	if x != nil {
+		return x.Part
+	}
+	return 0
+}
+
+func (x *UploadImportPartRequest) GetContent() []byte {
+	if x != nil {
+		return x.Content
+	}
+	return nil
+}
+
+// UploadImportPartResponse says that the part is kept.
+type UploadImportPartResponse struct {
+	state         protoimpl.MessageState `protogen:"open.v1"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *UploadImportPartResponse) Reset() {
+	*x = UploadImportPartResponse{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *UploadImportPartResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*UploadImportPartResponse) ProtoMessage() {}
+
+func (x *UploadImportPartResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use UploadImportPartResponse.ProtoReflect.Descriptor instead.
+func (*UploadImportPartResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{5}
+}
+
+// CommitImportRequest ends an import whose file came in parts.
+type CommitImportRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/imports/{import}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// What the file should be when it is put together.
+	Trailer *ImportPricesRequest_Trailer `protobuf:"bytes,2,opt,name=trailer,proto3" json:"trailer,omitempty"`
+	// Only say what would change, whatever the header says; another commit may follow.
+	DryRun bool `protobuf:"varint,3,opt,name=dry_run,json=dryRun,proto3" json:"dry_run,omitempty"`
+	// As in the header, so that a file need not be sent twice: what either consents to is accepted.
+	AcceptJumps bool `protobuf:"varint,4,opt,name=accept_jumps,json=acceptJumps,proto3" json:"accept_jumps,omitempty"`
+	// See accept_jumps.
+	AcceptZeroPrices bool `protobuf:"varint,5,opt,name=accept_zero_prices,json=acceptZeroPrices,proto3" json:"accept_zero_prices,omitempty"`
+	// See accept_jumps.
+	AcceptUnitChanges bool `protobuf:"varint,6,opt,name=accept_unit_changes,json=acceptUnitChanges,proto3" json:"accept_unit_changes,omitempty"`
+	// In place of the header's.
+	BaseRevision  *int64 `protobuf:"varint,7,opt,name=base_revision,json=baseRevision,proto3,oneof" json:"base_revision,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CommitImportRequest) Reset() {
+	*x = CommitImportRequest{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CommitImportRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CommitImportRequest) ProtoMessage() {}
+
+func (x *CommitImportRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CommitImportRequest.ProtoReflect.Descriptor instead.
+func (*CommitImportRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{6}
+}
+
+func (x *CommitImportRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *CommitImportRequest) GetTrailer() *ImportPricesRequest_Trailer {
+	if x != nil {
+		return x.Trailer
+	}
+	return nil
+}
+
+func (x *CommitImportRequest) GetDryRun() bool {
+	if x != nil {
+		return x.DryRun
+	}
+	return false
+}
+
+func (x *CommitImportRequest) GetAcceptJumps() bool {
+	if x != nil {
+		return x.AcceptJumps
+	}
+	return false
+}
+
+func (x *CommitImportRequest) GetAcceptZeroPrices() bool {
+	if x != nil {
+		return x.AcceptZeroPrices
+	}
+	return false
+}
+
+func (x *CommitImportRequest) GetAcceptUnitChanges() bool {
+	if x != nil {
+		return x.AcceptUnitChanges
+	}
+	return false
+}
+
+func (x *CommitImportRequest) GetBaseRevision() int64 {
+	if x != nil && x.BaseRevision != nil {
+		return *x.BaseRevision
+	}
+	return 0
+}
+
+// CommitImportResponse is what the import did, or would do.
+type CommitImportResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// As ImportPrices answers.
+	Outcome       *ImportPricesResponse `protobuf:"bytes,1,opt,name=outcome,proto3" json:"outcome,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CommitImportResponse) Reset() {
+	*x = CommitImportResponse{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CommitImportResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CommitImportResponse) ProtoMessage() {}
+
+func (x *CommitImportResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CommitImportResponse.ProtoReflect.Descriptor instead.
+func (*CommitImportResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{7}
+}
+
+func (x *CommitImportResponse) GetOutcome() *ImportPricesResponse {
+	if x != nil {
+		return x.Outcome
+	}
+	return nil
+}
+
 // ResolvePricesRequest asks for prices.
 type ResolvePricesRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -468,7 +833,7 @@ type ResolvePricesRequest struct {
 
 func (x *ResolvePricesRequest) Reset() {
 	*x = ResolvePricesRequest{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[2]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -480,7 +845,7 @@ func (x *ResolvePricesRequest) String() string {
 func (*ResolvePricesRequest) ProtoMessage() {}
 
 func (x *ResolvePricesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[2]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -493,7 +858,7 @@ func (x *ResolvePricesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResolvePricesRequest.ProtoReflect.Descriptor instead.
 func (*ResolvePricesRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{2}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{8}
 }
 
 func (x *ResolvePricesRequest) GetParent() string {
@@ -575,7 +940,7 @@ type PriceOrder struct {
 
 func (x *PriceOrder) Reset() {
 	*x = PriceOrder{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -587,7 +952,7 @@ func (x *PriceOrder) String() string {
 func (*PriceOrder) ProtoMessage() {}
 
 func (x *PriceOrder) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[3]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -600,7 +965,7 @@ func (x *PriceOrder) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use PriceOrder.ProtoReflect.Descriptor instead.
 func (*PriceOrder) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{3}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{9}
 }
 
 func (x *PriceOrder) GetItem() string {
@@ -641,7 +1006,7 @@ type ResolvePricesResponse struct {
 
 func (x *ResolvePricesResponse) Reset() {
 	*x = ResolvePricesResponse{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -653,7 +1018,7 @@ func (x *ResolvePricesResponse) String() string {
 func (*ResolvePricesResponse) ProtoMessage() {}
 
 func (x *ResolvePricesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[4]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -666,7 +1031,7 @@ func (x *ResolvePricesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResolvePricesResponse.ProtoReflect.Descriptor instead.
 func (*ResolvePricesResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{4}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{10}
 }
 
 func (x *ResolvePricesResponse) GetRevision() int64 {
@@ -717,7 +1082,7 @@ type ResolvedPrice struct {
 
 func (x *ResolvedPrice) Reset() {
 	*x = ResolvedPrice{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -729,7 +1094,7 @@ func (x *ResolvedPrice) String() string {
 func (*ResolvedPrice) ProtoMessage() {}
 
 func (x *ResolvedPrice) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[5]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -742,7 +1107,7 @@ func (x *ResolvedPrice) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ResolvedPrice.ProtoReflect.Descriptor instead.
 func (*ResolvedPrice) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{5}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *ResolvedPrice) GetItem() string {
@@ -797,7 +1162,7 @@ type WinningOffer struct {
 
 func (x *WinningOffer) Reset() {
 	*x = WinningOffer{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -809,7 +1174,7 @@ func (x *WinningOffer) String() string {
 func (*WinningOffer) ProtoMessage() {}
 
 func (x *WinningOffer) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[6]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -822,7 +1187,7 @@ func (x *WinningOffer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use WinningOffer.ProtoReflect.Descriptor instead.
 func (*WinningOffer) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{6}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *WinningOffer) GetSupplier() string {
@@ -868,7 +1233,7 @@ type ConsideredEntry struct {
 
 func (x *ConsideredEntry) Reset() {
 	*x = ConsideredEntry{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -880,7 +1245,7 @@ func (x *ConsideredEntry) String() string {
 func (*ConsideredEntry) ProtoMessage() {}
 
 func (x *ConsideredEntry) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[7]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -893,7 +1258,7 @@ func (x *ConsideredEntry) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ConsideredEntry.ProtoReflect.Descriptor instead.
 func (*ConsideredEntry) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{7}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *ConsideredEntry) GetEntry() *PriceEntry {
@@ -938,7 +1303,7 @@ type ListPriceHistoryRequest struct {
 
 func (x *ListPriceHistoryRequest) Reset() {
 	*x = ListPriceHistoryRequest{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -950,7 +1315,7 @@ func (x *ListPriceHistoryRequest) String() string {
 func (*ListPriceHistoryRequest) ProtoMessage() {}
 
 func (x *ListPriceHistoryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -963,7 +1328,7 @@ func (x *ListPriceHistoryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPriceHistoryRequest.ProtoReflect.Descriptor instead.
 func (*ListPriceHistoryRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{8}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *ListPriceHistoryRequest) GetParent() string {
@@ -1021,7 +1386,7 @@ type ListPriceHistoryResponse struct {
 
 func (x *ListPriceHistoryResponse) Reset() {
 	*x = ListPriceHistoryResponse{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1033,7 +1398,7 @@ func (x *ListPriceHistoryResponse) String() string {
 func (*ListPriceHistoryResponse) ProtoMessage() {}
 
 func (x *ListPriceHistoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1046,7 +1411,7 @@ func (x *ListPriceHistoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ListPriceHistoryResponse.ProtoReflect.Descriptor instead.
 func (*ListPriceHistoryResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{9}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *ListPriceHistoryResponse) GetEntries() []*PriceEntry {
@@ -1076,7 +1441,7 @@ type VerifyHistoryRequest struct {
 
 func (x *VerifyHistoryRequest) Reset() {
 	*x = VerifyHistoryRequest{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[10]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1088,7 +1453,7 @@ func (x *VerifyHistoryRequest) String() string {
 func (*VerifyHistoryRequest) ProtoMessage() {}
 
 func (x *VerifyHistoryRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[10]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1101,7 +1466,7 @@ func (x *VerifyHistoryRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyHistoryRequest.ProtoReflect.Descriptor instead.
 func (*VerifyHistoryRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{10}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *VerifyHistoryRequest) GetParent() string {
@@ -1131,7 +1496,7 @@ type ExpectedHead struct {
 
 func (x *ExpectedHead) Reset() {
 	*x = ExpectedHead{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[11]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1143,7 +1508,7 @@ func (x *ExpectedHead) String() string {
 func (*ExpectedHead) ProtoMessage() {}
 
 func (x *ExpectedHead) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[11]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1156,7 +1521,7 @@ func (x *ExpectedHead) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ExpectedHead.ProtoReflect.Descriptor instead.
 func (*ExpectedHead) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{11}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *ExpectedHead) GetRevision() int64 {
@@ -1189,7 +1554,7 @@ type VerifyHistoryResponse struct {
 
 func (x *VerifyHistoryResponse) Reset() {
 	*x = VerifyHistoryResponse{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[12]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1201,7 +1566,7 @@ func (x *VerifyHistoryResponse) String() string {
 func (*VerifyHistoryResponse) ProtoMessage() {}
 
 func (x *VerifyHistoryResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[12]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1214,7 +1579,7 @@ func (x *VerifyHistoryResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyHistoryResponse.ProtoReflect.Descriptor instead.
 func (*VerifyHistoryResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *VerifyHistoryResponse) GetPart() isVerifyHistoryResponse_Part {
@@ -1260,6 +1625,53 @@ func (*VerifyHistoryResponse_Progress_) isVerifyHistoryResponse_Part() {}
 
 func (*VerifyHistoryResponse_Report_) isVerifyHistoryResponse_Part() {}
 
+// Rows are rows of a price list.
+type ImportPricesRequest_Rows struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// In any order, but rows of one item, office, supplier and effective date are the quantity breaks of one entry and
+	// agree in everything but min_quantity and price.
+	Rows          []*PriceRow `protobuf:"bytes,1,rep,name=rows,proto3" json:"rows,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ImportPricesRequest_Rows) Reset() {
+	*x = ImportPricesRequest_Rows{}
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[19]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ImportPricesRequest_Rows) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ImportPricesRequest_Rows) ProtoMessage() {}
+
+func (x *ImportPricesRequest_Rows) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[19]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ImportPricesRequest_Rows.ProtoReflect.Descriptor instead.
+func (*ImportPricesRequest_Rows) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 0}
+}
+
+func (x *ImportPricesRequest_Rows) GetRows() []*PriceRow {
+	if x != nil {
+		return x.Rows
+	}
+	return nil
+}
+
 // Header says what the file is.
 type ImportPricesRequest_Header struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1274,14 +1686,24 @@ type ImportPricesRequest_Header struct {
 	// The revision that an approved dry run was made against: ABORTED (BOOK_MOVED) if the book has moved since.
 	BaseRevision *int64 `protobuf:"varint,5,opt,name=base_revision,json=baseRevision,proto3,oneof" json:"base_revision,omitempty"`
 	// The id of the office whose list it is, of every row that names none. Default the key's own.
-	Office        string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
-	unknownFields protoimpl.UnknownFields
-	sizeCache     protoimpl.SizeCache
+	Office string `protobuf:"bytes,6,opt,name=office,proto3" json:"office,omitempty"`
+	// Consent to prices that change by more than jump_limit_percent.
+	AcceptJumps bool `protobuf:"varint,10,opt,name=accept_jumps,json=acceptJumps,proto3" json:"accept_jumps,omitempty"`
+	// The change of a price, up or down, over which it is a jump, in per cent of the old one. Default 30.
+	JumpLimitPercent string `protobuf:"bytes,11,opt,name=jump_limit_percent,json=jumpLimitPercent,proto3" json:"jump_limit_percent,omitempty"`
+	// Consent to prices of 0, which are else INVALID_ARGUMENT, since they usually mean "unknown".
+	AcceptZeroPrices bool `protobuf:"varint,12,opt,name=accept_zero_prices,json=acceptZeroPrices,proto3" json:"accept_zero_prices,omitempty"`
+	// Consent to items that are sold by another unit or in another currency than before.
+	AcceptUnitChanges bool `protobuf:"varint,13,opt,name=accept_unit_changes,json=acceptUnitChanges,proto3" json:"accept_unit_changes,omitempty"`
+	// Refuse (UNKNOWN_ITEMS) a list with items that the book has never had.
+	RefuseUnknownItems bool `protobuf:"varint,14,opt,name=refuse_unknown_items,json=refuseUnknownItems,proto3" json:"refuse_unknown_items,omitempty"`
+	unknownFields      protoimpl.UnknownFields
+	sizeCache          protoimpl.SizeCache
 }
 
 func (x *ImportPricesRequest_Header) Reset() {
 	*x = ImportPricesRequest_Header{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[13]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1293,7 +1715,7 @@ func (x *ImportPricesRequest_Header) String() string {
 func (*ImportPricesRequest_Header) ProtoMessage() {}
 
 func (x *ImportPricesRequest_Header) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[13]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1306,7 +1728,7 @@ func (x *ImportPricesRequest_Header) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportPricesRequest_Header.ProtoReflect.Descriptor instead.
 func (*ImportPricesRequest_Header) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 0}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 1}
 }
 
 func (x *ImportPricesRequest_Header) GetParent() string {
@@ -1351,12 +1773,47 @@ func (x *ImportPricesRequest_Header) GetOffice() string {
 	return ""
 }
 
+func (x *ImportPricesRequest_Header) GetAcceptJumps() bool {
+	if x != nil {
+		return x.AcceptJumps
+	}
+	return false
+}
+
+func (x *ImportPricesRequest_Header) GetJumpLimitPercent() string {
+	if x != nil {
+		return x.JumpLimitPercent
+	}
+	return ""
+}
+
+func (x *ImportPricesRequest_Header) GetAcceptZeroPrices() bool {
+	if x != nil {
+		return x.AcceptZeroPrices
+	}
+	return false
+}
+
+func (x *ImportPricesRequest_Header) GetAcceptUnitChanges() bool {
+	if x != nil {
+		return x.AcceptUnitChanges
+	}
+	return false
+}
+
+func (x *ImportPricesRequest_Header) GetRefuseUnknownItems() bool {
+	if x != nil {
+		return x.RefuseUnknownItems
+	}
+	return false
+}
+
 // Trailer ends the stream, so that a file cut on its way is noticed.
 type ImportPricesRequest_Trailer struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// Rows in the file, its header line not counted.
 	RowCount int64 `protobuf:"varint,1,opt,name=row_count,json=rowCount,proto3" json:"row_count,omitempty"`
-	// SHA-256 of the file's bytes, in lower-case hex.
+	// SHA-256 of the file's bytes, in lower-case hex; empty after rows.
 	Sha256        string `protobuf:"bytes,2,opt,name=sha256,proto3" json:"sha256,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -1364,7 +1821,7 @@ type ImportPricesRequest_Trailer struct {
 
 func (x *ImportPricesRequest_Trailer) Reset() {
 	*x = ImportPricesRequest_Trailer{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1376,7 +1833,7 @@ func (x *ImportPricesRequest_Trailer) String() string {
 func (*ImportPricesRequest_Trailer) ProtoMessage() {}
 
 func (x *ImportPricesRequest_Trailer) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1389,7 +1846,7 @@ func (x *ImportPricesRequest_Trailer) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ImportPricesRequest_Trailer.ProtoReflect.Descriptor instead.
 func (*ImportPricesRequest_Trailer) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 1}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{0, 2}
 }
 
 func (x *ImportPricesRequest_Trailer) GetRowCount() int64 {
@@ -1420,14 +1877,20 @@ type ImportPricesResponse_Counts struct {
 	// The same from another date.
 	Confirmed int64 `protobuf:"varint,5,opt,name=confirmed,proto3" json:"confirmed,omitempty"`
 	// Rows of the file equal to what the book says already; no changes.
-	Unchanged     int64 `protobuf:"varint,6,opt,name=unchanged,proto3" json:"unchanged,omitempty"`
+	Unchanged int64 `protobuf:"varint,6,opt,name=unchanged,proto3" json:"unchanged,omitempty"`
+	// Of the changes, those with a price that jumps.
+	Jumps int64 `protobuf:"varint,20,opt,name=jumps,proto3" json:"jumps,omitempty"`
+	// Of the changes, those to another unit or currency.
+	UnitChanges int64 `protobuf:"varint,21,opt,name=unit_changes,json=unitChanges,proto3" json:"unit_changes,omitempty"`
+	// Items that the book has never had.
+	UnknownItems  int64 `protobuf:"varint,22,opt,name=unknown_items,json=unknownItems,proto3" json:"unknown_items,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
 
 func (x *ImportPricesResponse_Counts) Reset() {
 	*x = ImportPricesResponse_Counts{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[15]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1439,7 +1902,7 @@ func (x *ImportPricesResponse_Counts) String() string {
 func (*ImportPricesResponse_Counts) ProtoMessage() {}
 
 func (x *ImportPricesResponse_Counts) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[15]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1497,6 +1960,27 @@ func (x *ImportPricesResponse_Counts) GetUnchanged() int64 {
 	return 0
 }
 
+func (x *ImportPricesResponse_Counts) GetJumps() int64 {
+	if x != nil {
+		return x.Jumps
+	}
+	return 0
+}
+
+func (x *ImportPricesResponse_Counts) GetUnitChanges() int64 {
+	if x != nil {
+		return x.UnitChanges
+	}
+	return 0
+}
+
+func (x *ImportPricesResponse_Counts) GetUnknownItems() int64 {
+	if x != nil {
+		return x.UnknownItems
+	}
+	return 0
+}
+
 // Progress is how far the check is.
 type VerifyHistoryResponse_Progress struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1514,7 +1998,7 @@ type VerifyHistoryResponse_Progress struct {
 
 func (x *VerifyHistoryResponse_Progress) Reset() {
 	*x = VerifyHistoryResponse_Progress{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[16]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1526,7 +2010,7 @@ func (x *VerifyHistoryResponse_Progress) String() string {
 func (*VerifyHistoryResponse_Progress) ProtoMessage() {}
 
 func (x *VerifyHistoryResponse_Progress) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[16]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1539,7 +2023,7 @@ func (x *VerifyHistoryResponse_Progress) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyHistoryResponse_Progress.ProtoReflect.Descriptor instead.
 func (*VerifyHistoryResponse_Progress) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12, 0}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{18, 0}
 }
 
 func (x *VerifyHistoryResponse_Progress) GetRevision() int64 {
@@ -1595,7 +2079,7 @@ type VerifyHistoryResponse_Report struct {
 
 func (x *VerifyHistoryResponse_Report) Reset() {
 	*x = VerifyHistoryResponse_Report{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[17]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1607,7 +2091,7 @@ func (x *VerifyHistoryResponse_Report) String() string {
 func (*VerifyHistoryResponse_Report) ProtoMessage() {}
 
 func (x *VerifyHistoryResponse_Report) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[17]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1620,7 +2104,7 @@ func (x *VerifyHistoryResponse_Report) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyHistoryResponse_Report.ProtoReflect.Descriptor instead.
 func (*VerifyHistoryResponse_Report) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12, 1}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{18, 1}
 }
 
 func (x *VerifyHistoryResponse_Report) GetIntact() bool {
@@ -1694,7 +2178,7 @@ type VerifyHistoryResponse_Problem struct {
 
 func (x *VerifyHistoryResponse_Problem) Reset() {
 	*x = VerifyHistoryResponse_Problem{}
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[18]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1706,7 +2190,7 @@ func (x *VerifyHistoryResponse_Problem) String() string {
 func (*VerifyHistoryResponse_Problem) ProtoMessage() {}
 
 func (x *VerifyHistoryResponse_Problem) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_price_book_service_proto_msgTypes[18]
+	mi := &file_wattle_v1_price_book_service_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1719,7 +2203,7 @@ func (x *VerifyHistoryResponse_Problem) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VerifyHistoryResponse_Problem.ProtoReflect.Descriptor instead.
 func (*VerifyHistoryResponse_Problem) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{12, 2}
+	return file_wattle_v1_price_book_service_proto_rawDescGZIP(), []int{18, 2}
 }
 
 func (x *VerifyHistoryResponse_Problem) GetKind() VerifyHistoryResponse_Problem_Kind {
@@ -1747,11 +2231,14 @@ var File_wattle_v1_price_book_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\n" +
-	"\"wattle/v1/price_book_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/book.proto\"\xfb\x05\n" +
+	"\"wattle/v1/price_book_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x14wattle/v1/book.proto\x1a\x16wattle/v1/import.proto\"\x87\t\n" +
 	"\x13ImportPricesRequest\x12?\n" +
 	"\x06header\x18\x01 \x01(\v2%.wattle.v1.ImportPricesRequest.HeaderH\x00R\x06header\x12*\n" +
 	"\tcsv_chunk\x18\x02 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80@H\x00R\bcsvChunk\x12B\n" +
-	"\atrailer\x18\x03 \x01(\v2&.wattle.v1.ImportPricesRequest.TrailerH\x00R\atrailer\x1a\x83\x03\n" +
+	"\atrailer\x18\x03 \x01(\v2&.wattle.v1.ImportPricesRequest.TrailerH\x00R\atrailer\x129\n" +
+	"\x04rows\x18\x14 \x01(\v2#.wattle.v1.ImportPricesRequest.RowsH\x00R\x04rows\x1a<\n" +
+	"\x04Rows\x124\n" +
+	"\x04rows\x18\x01 \x03(\v2\x13.wattle.v1.PriceRowB\v\xbaH\b\x92\x01\x05\b\x01\x10\x90NR\x04rows\x1a\x93\x05\n" +
 	"\x06Header\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12;\n" +
 	"\n" +
@@ -1760,31 +2247,62 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x04mode\x12\x17\n" +
 	"\adry_run\x18\x04 \x01(\bR\x06dryRun\x121\n" +
 	"\rbase_revision\x18\x05 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\fbaseRevision\x88\x01\x01\x12H\n" +
-	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06officeB\x10\n" +
-	"\x0e_base_revision\x1a^\n" +
+	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\x12!\n" +
+	"\faccept_jumps\x18\n" +
+	" \x01(\bR\vacceptJumps\x12[\n" +
+	"\x12jump_limit_percent\x18\v \x01(\tB-\xbaH*r(2&^([1-9][0-9]{0,5}|0)?([.][0-9]{1,4})?$R\x10jumpLimitPercent\x12,\n" +
+	"\x12accept_zero_prices\x18\f \x01(\bR\x10acceptZeroPrices\x12.\n" +
+	"\x13accept_unit_changes\x18\r \x01(\bR\x11acceptUnitChanges\x120\n" +
+	"\x14refuse_unknown_items\x18\x0e \x01(\bR\x12refuseUnknownItemsB\x10\n" +
+	"\x0e_base_revision\x1aa\n" +
 	"\aTrailer\x12$\n" +
-	"\trow_count\x18\x01 \x01(\x03B\a\xbaH\x04\"\x02(\x00R\browCount\x12-\n" +
-	"\x06sha256\x18\x02 \x01(\tB\x15\xbaH\x12r\x102\x0e^[0-9a-f]{64}$R\x06sha256\">\n" +
+	"\trow_count\x18\x01 \x01(\x03B\a\xbaH\x04\"\x02(\x00R\browCount\x120\n" +
+	"\x06sha256\x18\x02 \x01(\tB\x18\xbaH\x15r\x132\x11^([0-9a-f]{64})?$R\x06sha256\">\n" +
 	"\x04Mode\x12\x14\n" +
 	"\x10MODE_UNSPECIFIED\x10\x00\x12\x0e\n" +
 	"\n" +
 	"MODE_PATCH\x10\x01\x12\x10\n" +
 	"\fMODE_REPLACE\x10\x02B\r\n" +
-	"\x04part\x12\x05\xbaH\x02\b\x01\"\xb1\x03\n" +
+	"\x04part\x12\x05\xbaH\x02\b\x01\"\xc1\x04\n" +
 	"\x14ImportPricesResponse\x12#\n" +
 	"\rbase_revision\x18\x01 \x01(\x03R\fbaseRevision\x12\x1a\n" +
 	"\brevision\x18\x02 \x01(\x03R\brevision\x12\x1b\n" +
 	"\thead_hash\x18\x03 \x01(\tR\bheadHash\x12\x18\n" +
 	"\aapplied\x18\x04 \x01(\bR\aapplied\x120\n" +
 	"\achanges\x18\x05 \x03(\v2\x16.wattle.v1.PriceChangeR\achanges\x12>\n" +
-	"\x06counts\x18\x06 \x01(\v2&.wattle.v1.ImportPricesResponse.CountsR\x06counts\x1a\xae\x01\n" +
+	"\x06counts\x18\x06 \x01(\v2&.wattle.v1.ImportPricesResponse.CountsR\x06counts\x120\n" +
+	"\anotices\x18\x14 \x03(\v2\x16.wattle.v1.PriceNoticeR\anotices\x1a\x8c\x02\n" +
 	"\x06Counts\x12\x14\n" +
 	"\x05added\x18\x01 \x01(\x03R\x05added\x12\x1a\n" +
 	"\brepriced\x18\x02 \x01(\x03R\brepriced\x12\x18\n" +
 	"\aaltered\x18\x03 \x01(\x03R\aaltered\x12\x1c\n" +
 	"\twithdrawn\x18\x04 \x01(\x03R\twithdrawn\x12\x1c\n" +
 	"\tconfirmed\x18\x05 \x01(\x03R\tconfirmed\x12\x1c\n" +
-	"\tunchanged\x18\x06 \x01(\x03R\tunchanged\"\xa7\x04\n" +
+	"\tunchanged\x18\x06 \x01(\x03R\tunchanged\x12\x14\n" +
+	"\x05jumps\x18\x14 \x01(\x03R\x05jumps\x12!\n" +
+	"\funit_changes\x18\x15 \x01(\x03R\vunitChanges\x12#\n" +
+	"\runknown_items\x18\x16 \x01(\x03R\funknownItems\"[\n" +
+	"\x12StartImportRequest\x12E\n" +
+	"\x06header\x18\x01 \x01(\v2%.wattle.v1.ImportPricesRequest.HeaderB\x06\xbaH\x03\xc8\x01\x01R\x06header\")\n" +
+	"\x13StartImportResponse\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\"\xc4\x01\n" +
+	"\x17UploadImportPartRequest\x12b\n" +
+	"\x04name\x18\x01 \x01(\tBN\xbaHKrI\x18\xa0\x012D^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/imports/[A-Za-z0-9-]+$R\x04name\x12\x1e\n" +
+	"\x04part\x18\x02 \x01(\x05B\n" +
+	"\xbaH\a\x1a\x05\x18\x90N(\x01R\x04part\x12%\n" +
+	"\acontent\x18\x03 \x01(\fB\v\xbaH\bz\x06\x10\x01\x18\x80\x80@R\acontent\"\x1a\n" +
+	"\x18UploadImportPartResponse\"\xa2\x03\n" +
+	"\x13CommitImportRequest\x12b\n" +
+	"\x04name\x18\x01 \x01(\tBN\xbaHKrI\x18\xa0\x012D^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/imports/[A-Za-z0-9-]+$R\x04name\x12H\n" +
+	"\atrailer\x18\x02 \x01(\v2&.wattle.v1.ImportPricesRequest.TrailerB\x06\xbaH\x03\xc8\x01\x01R\atrailer\x12\x17\n" +
+	"\adry_run\x18\x03 \x01(\bR\x06dryRun\x12!\n" +
+	"\faccept_jumps\x18\x04 \x01(\bR\vacceptJumps\x12,\n" +
+	"\x12accept_zero_prices\x18\x05 \x01(\bR\x10acceptZeroPrices\x12.\n" +
+	"\x13accept_unit_changes\x18\x06 \x01(\bR\x11acceptUnitChanges\x121\n" +
+	"\rbase_revision\x18\a \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\fbaseRevision\x88\x01\x01B\x10\n" +
+	"\x0e_base_revision\"Q\n" +
+	"\x14CommitImportResponse\x129\n" +
+	"\aoutcome\x18\x01 \x01(\v2\x1f.wattle.v1.ImportPricesResponseR\aoutcome\"\xa7\x04\n" +
 	"\x14ResolvePricesRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12A\n" +
 	"\x05items\x18\x02 \x03(\tB+\xbaH(\x92\x01%\b\x01\x10\xe8\a\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x05items\x12\x1c\n" +
@@ -1894,9 +2412,12 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\rKIND_EXPECTED\x10\b\x12\x0e\n" +
 	"\n" +
 	"KIND_QUOTE\x10\tB\x06\n" +
-	"\x04part2\xec\x02\n" +
+	"\x04part2\xe8\x04\n" +
 	"\x10PriceBookService\x12Q\n" +
-	"\fImportPrices\x12\x1e.wattle.v1.ImportPricesRequest\x1a\x1f.wattle.v1.ImportPricesResponse(\x01\x12R\n" +
+	"\fImportPrices\x12\x1e.wattle.v1.ImportPricesRequest\x1a\x1f.wattle.v1.ImportPricesResponse(\x01\x12L\n" +
+	"\vStartImport\x12\x1d.wattle.v1.StartImportRequest\x1a\x1e.wattle.v1.StartImportResponse\x12[\n" +
+	"\x10UploadImportPart\x12\".wattle.v1.UploadImportPartRequest\x1a#.wattle.v1.UploadImportPartResponse\x12O\n" +
+	"\fCommitImport\x12\x1e.wattle.v1.CommitImportRequest\x1a\x1f.wattle.v1.CommitImportResponse\x12R\n" +
 	"\rResolvePrices\x12\x1f.wattle.v1.ResolvePricesRequest\x1a .wattle.v1.ResolvePricesResponse\x12T\n" +
 	"\rVerifyHistory\x12\x1f.wattle.v1.VerifyHistoryRequest\x1a .wattle.v1.VerifyHistoryResponse0\x01\x12[\n" +
 	"\x10ListPriceHistory\x12\".wattle.v1.ListPriceHistoryRequest\x1a#.wattle.v1.ListPriceHistoryResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
@@ -1914,67 +2435,88 @@ func file_wattle_v1_price_book_service_proto_rawDescGZIP() []byte {
 }
 
 var file_wattle_v1_price_book_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
-var file_wattle_v1_price_book_service_proto_msgTypes = make([]protoimpl.MessageInfo, 19)
+var file_wattle_v1_price_book_service_proto_msgTypes = make([]protoimpl.MessageInfo, 26)
 var file_wattle_v1_price_book_service_proto_goTypes = []any{
 	(ImportPricesRequest_Mode)(0),           // 0: wattle.v1.ImportPricesRequest.Mode
 	(ConsideredEntry_Reason)(0),             // 1: wattle.v1.ConsideredEntry.Reason
 	(VerifyHistoryResponse_Problem_Kind)(0), // 2: wattle.v1.VerifyHistoryResponse.Problem.Kind
 	(*ImportPricesRequest)(nil),             // 3: wattle.v1.ImportPricesRequest
 	(*ImportPricesResponse)(nil),            // 4: wattle.v1.ImportPricesResponse
-	(*ResolvePricesRequest)(nil),            // 5: wattle.v1.ResolvePricesRequest
-	(*PriceOrder)(nil),                      // 6: wattle.v1.PriceOrder
-	(*ResolvePricesResponse)(nil),           // 7: wattle.v1.ResolvePricesResponse
-	(*ResolvedPrice)(nil),                   // 8: wattle.v1.ResolvedPrice
-	(*WinningOffer)(nil),                    // 9: wattle.v1.WinningOffer
-	(*ConsideredEntry)(nil),                 // 10: wattle.v1.ConsideredEntry
-	(*ListPriceHistoryRequest)(nil),         // 11: wattle.v1.ListPriceHistoryRequest
-	(*ListPriceHistoryResponse)(nil),        // 12: wattle.v1.ListPriceHistoryResponse
-	(*VerifyHistoryRequest)(nil),            // 13: wattle.v1.VerifyHistoryRequest
-	(*ExpectedHead)(nil),                    // 14: wattle.v1.ExpectedHead
-	(*VerifyHistoryResponse)(nil),           // 15: wattle.v1.VerifyHistoryResponse
-	(*ImportPricesRequest_Header)(nil),      // 16: wattle.v1.ImportPricesRequest.Header
-	(*ImportPricesRequest_Trailer)(nil),     // 17: wattle.v1.ImportPricesRequest.Trailer
-	(*ImportPricesResponse_Counts)(nil),     // 18: wattle.v1.ImportPricesResponse.Counts
-	(*VerifyHistoryResponse_Progress)(nil),  // 19: wattle.v1.VerifyHistoryResponse.Progress
-	(*VerifyHistoryResponse_Report)(nil),    // 20: wattle.v1.VerifyHistoryResponse.Report
-	(*VerifyHistoryResponse_Problem)(nil),   // 21: wattle.v1.VerifyHistoryResponse.Problem
-	(*PriceChange)(nil),                     // 22: wattle.v1.PriceChange
-	(*PriceEntry)(nil),                      // 23: wattle.v1.PriceEntry
-	(*PriceEntry_Break)(nil),                // 24: wattle.v1.PriceEntry.Break
+	(*StartImportRequest)(nil),              // 5: wattle.v1.StartImportRequest
+	(*StartImportResponse)(nil),             // 6: wattle.v1.StartImportResponse
+	(*UploadImportPartRequest)(nil),         // 7: wattle.v1.UploadImportPartRequest
+	(*UploadImportPartResponse)(nil),        // 8: wattle.v1.UploadImportPartResponse
+	(*CommitImportRequest)(nil),             // 9: wattle.v1.CommitImportRequest
+	(*CommitImportResponse)(nil),            // 10: wattle.v1.CommitImportResponse
+	(*ResolvePricesRequest)(nil),            // 11: wattle.v1.ResolvePricesRequest
+	(*PriceOrder)(nil),                      // 12: wattle.v1.PriceOrder
+	(*ResolvePricesResponse)(nil),           // 13: wattle.v1.ResolvePricesResponse
+	(*ResolvedPrice)(nil),                   // 14: wattle.v1.ResolvedPrice
+	(*WinningOffer)(nil),                    // 15: wattle.v1.WinningOffer
+	(*ConsideredEntry)(nil),                 // 16: wattle.v1.ConsideredEntry
+	(*ListPriceHistoryRequest)(nil),         // 17: wattle.v1.ListPriceHistoryRequest
+	(*ListPriceHistoryResponse)(nil),        // 18: wattle.v1.ListPriceHistoryResponse
+	(*VerifyHistoryRequest)(nil),            // 19: wattle.v1.VerifyHistoryRequest
+	(*ExpectedHead)(nil),                    // 20: wattle.v1.ExpectedHead
+	(*VerifyHistoryResponse)(nil),           // 21: wattle.v1.VerifyHistoryResponse
+	(*ImportPricesRequest_Rows)(nil),        // 22: wattle.v1.ImportPricesRequest.Rows
+	(*ImportPricesRequest_Header)(nil),      // 23: wattle.v1.ImportPricesRequest.Header
+	(*ImportPricesRequest_Trailer)(nil),     // 24: wattle.v1.ImportPricesRequest.Trailer
+	(*ImportPricesResponse_Counts)(nil),     // 25: wattle.v1.ImportPricesResponse.Counts
+	(*VerifyHistoryResponse_Progress)(nil),  // 26: wattle.v1.VerifyHistoryResponse.Progress
+	(*VerifyHistoryResponse_Report)(nil),    // 27: wattle.v1.VerifyHistoryResponse.Report
+	(*VerifyHistoryResponse_Problem)(nil),   // 28: wattle.v1.VerifyHistoryResponse.Problem
+	(*PriceChange)(nil),                     // 29: wattle.v1.PriceChange
+	(*PriceNotice)(nil),                     // 30: wattle.v1.PriceNotice
+	(*PriceEntry)(nil),                      // 31: wattle.v1.PriceEntry
+	(*PriceEntry_Break)(nil),                // 32: wattle.v1.PriceEntry.Break
+	(*PriceRow)(nil),                        // 33: wattle.v1.PriceRow
 }
 var file_wattle_v1_price_book_service_proto_depIdxs = []int32{
-	16, // 0: wattle.v1.ImportPricesRequest.header:type_name -> wattle.v1.ImportPricesRequest.Header
-	17, // 1: wattle.v1.ImportPricesRequest.trailer:type_name -> wattle.v1.ImportPricesRequest.Trailer
-	22, // 2: wattle.v1.ImportPricesResponse.changes:type_name -> wattle.v1.PriceChange
-	18, // 3: wattle.v1.ImportPricesResponse.counts:type_name -> wattle.v1.ImportPricesResponse.Counts
-	6,  // 4: wattle.v1.ResolvePricesRequest.orders:type_name -> wattle.v1.PriceOrder
-	8,  // 5: wattle.v1.ResolvePricesResponse.prices:type_name -> wattle.v1.ResolvedPrice
-	23, // 6: wattle.v1.ResolvedPrice.offers:type_name -> wattle.v1.PriceEntry
-	9,  // 7: wattle.v1.ResolvedPrice.winner:type_name -> wattle.v1.WinningOffer
-	10, // 8: wattle.v1.ResolvedPrice.considered:type_name -> wattle.v1.ConsideredEntry
-	24, // 9: wattle.v1.WinningOffer.break:type_name -> wattle.v1.PriceEntry.Break
-	23, // 10: wattle.v1.ConsideredEntry.entry:type_name -> wattle.v1.PriceEntry
-	1,  // 11: wattle.v1.ConsideredEntry.reason:type_name -> wattle.v1.ConsideredEntry.Reason
-	23, // 12: wattle.v1.ListPriceHistoryResponse.entries:type_name -> wattle.v1.PriceEntry
-	14, // 13: wattle.v1.VerifyHistoryRequest.expected:type_name -> wattle.v1.ExpectedHead
-	19, // 14: wattle.v1.VerifyHistoryResponse.progress:type_name -> wattle.v1.VerifyHistoryResponse.Progress
-	20, // 15: wattle.v1.VerifyHistoryResponse.report:type_name -> wattle.v1.VerifyHistoryResponse.Report
-	0,  // 16: wattle.v1.ImportPricesRequest.Header.mode:type_name -> wattle.v1.ImportPricesRequest.Mode
-	21, // 17: wattle.v1.VerifyHistoryResponse.Report.problems:type_name -> wattle.v1.VerifyHistoryResponse.Problem
-	2,  // 18: wattle.v1.VerifyHistoryResponse.Problem.kind:type_name -> wattle.v1.VerifyHistoryResponse.Problem.Kind
-	3,  // 19: wattle.v1.PriceBookService.ImportPrices:input_type -> wattle.v1.ImportPricesRequest
-	5,  // 20: wattle.v1.PriceBookService.ResolvePrices:input_type -> wattle.v1.ResolvePricesRequest
-	13, // 21: wattle.v1.PriceBookService.VerifyHistory:input_type -> wattle.v1.VerifyHistoryRequest
-	11, // 22: wattle.v1.PriceBookService.ListPriceHistory:input_type -> wattle.v1.ListPriceHistoryRequest
-	4,  // 23: wattle.v1.PriceBookService.ImportPrices:output_type -> wattle.v1.ImportPricesResponse
-	7,  // 24: wattle.v1.PriceBookService.ResolvePrices:output_type -> wattle.v1.ResolvePricesResponse
-	15, // 25: wattle.v1.PriceBookService.VerifyHistory:output_type -> wattle.v1.VerifyHistoryResponse
-	12, // 26: wattle.v1.PriceBookService.ListPriceHistory:output_type -> wattle.v1.ListPriceHistoryResponse
-	23, // [23:27] is the sub-list for method output_type
-	19, // [19:23] is the sub-list for method input_type
-	19, // [19:19] is the sub-list for extension type_name
-	19, // [19:19] is the sub-list for extension extendee
-	0,  // [0:19] is the sub-list for field type_name
+	23, // 0: wattle.v1.ImportPricesRequest.header:type_name -> wattle.v1.ImportPricesRequest.Header
+	24, // 1: wattle.v1.ImportPricesRequest.trailer:type_name -> wattle.v1.ImportPricesRequest.Trailer
+	22, // 2: wattle.v1.ImportPricesRequest.rows:type_name -> wattle.v1.ImportPricesRequest.Rows
+	29, // 3: wattle.v1.ImportPricesResponse.changes:type_name -> wattle.v1.PriceChange
+	25, // 4: wattle.v1.ImportPricesResponse.counts:type_name -> wattle.v1.ImportPricesResponse.Counts
+	30, // 5: wattle.v1.ImportPricesResponse.notices:type_name -> wattle.v1.PriceNotice
+	23, // 6: wattle.v1.StartImportRequest.header:type_name -> wattle.v1.ImportPricesRequest.Header
+	24, // 7: wattle.v1.CommitImportRequest.trailer:type_name -> wattle.v1.ImportPricesRequest.Trailer
+	4,  // 8: wattle.v1.CommitImportResponse.outcome:type_name -> wattle.v1.ImportPricesResponse
+	12, // 9: wattle.v1.ResolvePricesRequest.orders:type_name -> wattle.v1.PriceOrder
+	14, // 10: wattle.v1.ResolvePricesResponse.prices:type_name -> wattle.v1.ResolvedPrice
+	31, // 11: wattle.v1.ResolvedPrice.offers:type_name -> wattle.v1.PriceEntry
+	15, // 12: wattle.v1.ResolvedPrice.winner:type_name -> wattle.v1.WinningOffer
+	16, // 13: wattle.v1.ResolvedPrice.considered:type_name -> wattle.v1.ConsideredEntry
+	32, // 14: wattle.v1.WinningOffer.break:type_name -> wattle.v1.PriceEntry.Break
+	31, // 15: wattle.v1.ConsideredEntry.entry:type_name -> wattle.v1.PriceEntry
+	1,  // 16: wattle.v1.ConsideredEntry.reason:type_name -> wattle.v1.ConsideredEntry.Reason
+	31, // 17: wattle.v1.ListPriceHistoryResponse.entries:type_name -> wattle.v1.PriceEntry
+	20, // 18: wattle.v1.VerifyHistoryRequest.expected:type_name -> wattle.v1.ExpectedHead
+	26, // 19: wattle.v1.VerifyHistoryResponse.progress:type_name -> wattle.v1.VerifyHistoryResponse.Progress
+	27, // 20: wattle.v1.VerifyHistoryResponse.report:type_name -> wattle.v1.VerifyHistoryResponse.Report
+	33, // 21: wattle.v1.ImportPricesRequest.Rows.rows:type_name -> wattle.v1.PriceRow
+	0,  // 22: wattle.v1.ImportPricesRequest.Header.mode:type_name -> wattle.v1.ImportPricesRequest.Mode
+	28, // 23: wattle.v1.VerifyHistoryResponse.Report.problems:type_name -> wattle.v1.VerifyHistoryResponse.Problem
+	2,  // 24: wattle.v1.VerifyHistoryResponse.Problem.kind:type_name -> wattle.v1.VerifyHistoryResponse.Problem.Kind
+	3,  // 25: wattle.v1.PriceBookService.ImportPrices:input_type -> wattle.v1.ImportPricesRequest
+	5,  // 26: wattle.v1.PriceBookService.StartImport:input_type -> wattle.v1.StartImportRequest
+	7,  // 27: wattle.v1.PriceBookService.UploadImportPart:input_type -> wattle.v1.UploadImportPartRequest
+	9,  // 28: wattle.v1.PriceBookService.CommitImport:input_type -> wattle.v1.CommitImportRequest
+	11, // 29: wattle.v1.PriceBookService.ResolvePrices:input_type -> wattle.v1.ResolvePricesRequest
+	19, // 30: wattle.v1.PriceBookService.VerifyHistory:input_type -> wattle.v1.VerifyHistoryRequest
+	17, // 31: wattle.v1.PriceBookService.ListPriceHistory:input_type -> wattle.v1.ListPriceHistoryRequest
+	4,  // 32: wattle.v1.PriceBookService.ImportPrices:output_type -> wattle.v1.ImportPricesResponse
+	6,  // 33: wattle.v1.PriceBookService.StartImport:output_type -> wattle.v1.StartImportResponse
+	8,  // 34: wattle.v1.PriceBookService.UploadImportPart:output_type -> wattle.v1.UploadImportPartResponse
+	10, // 35: wattle.v1.PriceBookService.CommitImport:output_type -> wattle.v1.CommitImportResponse
+	13, // 36: wattle.v1.PriceBookService.ResolvePrices:output_type -> wattle.v1.ResolvePricesResponse
+	21, // 37: wattle.v1.PriceBookService.VerifyHistory:output_type -> wattle.v1.VerifyHistoryResponse
+	18, // 38: wattle.v1.PriceBookService.ListPriceHistory:output_type -> wattle.v1.ListPriceHistoryResponse
+	32, // [32:39] is the sub-list for method output_type
+	25, // [25:32] is the sub-list for method input_type
+	25, // [25:25] is the sub-list for extension type_name
+	25, // [25:25] is the sub-list for extension extendee
+	0,  // [0:25] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_price_book_service_proto_init() }
@@ -1983,25 +2525,28 @@ func file_wattle_v1_price_book_service_proto_init() {
 		return
 	}
 	file_wattle_v1_book_proto_init()
+	file_wattle_v1_import_proto_init()
 	file_wattle_v1_price_book_service_proto_msgTypes[0].OneofWrappers = []any{
 		(*ImportPricesRequest_Header_)(nil),
 		(*ImportPricesRequest_CsvChunk)(nil),
 		(*ImportPricesRequest_Trailer_)(nil),
+		(*ImportPricesRequest_Rows_)(nil),
 	}
-	file_wattle_v1_price_book_service_proto_msgTypes[2].OneofWrappers = []any{}
+	file_wattle_v1_price_book_service_proto_msgTypes[6].OneofWrappers = []any{}
 	file_wattle_v1_price_book_service_proto_msgTypes[8].OneofWrappers = []any{}
-	file_wattle_v1_price_book_service_proto_msgTypes[12].OneofWrappers = []any{
+	file_wattle_v1_price_book_service_proto_msgTypes[14].OneofWrappers = []any{}
+	file_wattle_v1_price_book_service_proto_msgTypes[18].OneofWrappers = []any{
 		(*VerifyHistoryResponse_Progress_)(nil),
 		(*VerifyHistoryResponse_Report_)(nil),
 	}
-	file_wattle_v1_price_book_service_proto_msgTypes[13].OneofWrappers = []any{}
+	file_wattle_v1_price_book_service_proto_msgTypes[20].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_price_book_service_proto_rawDesc), len(file_wattle_v1_price_book_service_proto_rawDesc)),
 			NumEnums:      3,
-			NumMessages:   19,
+			NumMessages:   26,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

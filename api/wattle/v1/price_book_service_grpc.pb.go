@@ -20,6 +20,9 @@ const _ = grpc.SupportPackageIsVersion9
 
 const (
 	PriceBookService_ImportPrices_FullMethodName     = "/wattle.v1.PriceBookService/ImportPrices"
+	PriceBookService_StartImport_FullMethodName      = "/wattle.v1.PriceBookService/StartImport"
+	PriceBookService_UploadImportPart_FullMethodName = "/wattle.v1.PriceBookService/UploadImportPart"
+	PriceBookService_CommitImport_FullMethodName     = "/wattle.v1.PriceBookService/CommitImport"
 	PriceBookService_ResolvePrices_FullMethodName    = "/wattle.v1.PriceBookService/ResolvePrices"
 	PriceBookService_VerifyHistory_FullMethodName    = "/wattle.v1.PriceBookService/VerifyHistory"
 	PriceBookService_ListPriceHistory_FullMethodName = "/wattle.v1.PriceBookService/ListPriceHistory"
@@ -33,10 +36,22 @@ const (
 // the date a price holds from, and the revision in which it was learned.
 type PriceBookServiceClient interface {
 	// ImportPrices adds a price list to the book, all of it or nothing, or with dry_run says what it would change. The
-	// stream is one header, then the CSV file in any number of chunks, then one trailer.
+	// stream is one header, then the CSV file in any number of chunks or its rows in any number of messages, then one
+	// trailer.
 	//
-	// The same request_id with the same stream gets the same answer; with another stream it is ALREADY_EXISTS.
+	// The same request_id with the same stream gets the same answer; with another stream it is ALREADY_EXISTS. Without
+	// consent in the header an import is FAILED_PRECONDITION, with everything it would need consent for listed, where
+	// prices jump (PRICE_JUMPS) or items change unit or currency (UNIT_CHANGES); a dry run answers them as notices.
 	ImportPrices(ctx context.Context, opts ...grpc.CallOption) (grpc.ClientStreamingClient[ImportPricesRequest, ImportPricesResponse], error)
+	// StartImport opens an import for callers that cannot stream: its CSV file comes in parts by UploadImportPart and goes
+	// into the book with CommitImport. One that is not committed within a day is removed.
+	StartImport(ctx context.Context, in *StartImportRequest, opts ...grpc.CallOption) (*StartImportResponse, error)
+	// UploadImportPart keeps a part of the file. Parts may come in any order, and at once. The same part once more does
+	// nothing; with other bytes it is ALREADY_EXISTS (PART_DIFFERS).
+	UploadImportPart(ctx context.Context, in *UploadImportPartRequest, opts ...grpc.CallOption) (*UploadImportPartResponse, error)
+	// CommitImport does with the parts, in order of their numbers, what ImportPrices does with its chunks. Once it has
+	// succeeded the same call gets the same answer. A refused one, and a dry run, keep the parts for another.
+	CommitImport(ctx context.Context, in *CommitImportRequest, opts ...grpc.CallOption) (*CommitImportResponse, error)
 	// ResolvePrices answers what each item costs as of a date, as it was known at a revision.
 	ResolvePrices(ctx context.Context, in *ResolvePricesRequest, opts ...grpc.CallOption) (*ResolvePricesResponse, error)
 	// VerifyHistory reads the whole book, of every office, and computes every hash anew: that of each revision's rows,
@@ -68,6 +83,36 @@ func (c *priceBookServiceClient) ImportPrices(ctx context.Context, opts ...grpc.
 
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
 type PriceBookService_ImportPricesClient = grpc.ClientStreamingClient[ImportPricesRequest, ImportPricesResponse]
+
+func (c *priceBookServiceClient) StartImport(ctx context.Context, in *StartImportRequest, opts ...grpc.CallOption) (*StartImportResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(StartImportResponse)
+	err := c.cc.Invoke(ctx, PriceBookService_StartImport_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *priceBookServiceClient) UploadImportPart(ctx context.Context, in *UploadImportPartRequest, opts ...grpc.CallOption) (*UploadImportPartResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(UploadImportPartResponse)
+	err := c.cc.Invoke(ctx, PriceBookService_UploadImportPart_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+func (c *priceBookServiceClient) CommitImport(ctx context.Context, in *CommitImportRequest, opts ...grpc.CallOption) (*CommitImportResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(CommitImportResponse)
+	err := c.cc.Invoke(ctx, PriceBookService_CommitImport_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
 
 func (c *priceBookServiceClient) ResolvePrices(ctx context.Context, in *ResolvePricesRequest, opts ...grpc.CallOption) (*ResolvePricesResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
@@ -116,10 +161,22 @@ func (c *priceBookServiceClient) ListPriceHistory(ctx context.Context, in *ListP
 // the date a price holds from, and the revision in which it was learned.
 type PriceBookServiceServer interface {
 	// ImportPrices adds a price list to the book, all of it or nothing, or with dry_run says what it would change. The
-	// stream is one header, then the CSV file in any number of chunks, then one trailer.
+	// stream is one header, then the CSV file in any number of chunks or its rows in any number of messages, then one
+	// trailer.
 	//
-	// The same request_id with the same stream gets the same answer; with another stream it is ALREADY_EXISTS.
+	// The same request_id with the same stream gets the same answer; with another stream it is ALREADY_EXISTS. Without
+	// consent in the header an import is FAILED_PRECONDITION, with everything it would need consent for listed, where
+	// prices jump (PRICE_JUMPS) or items change unit or currency (UNIT_CHANGES); a dry run answers them as notices.
 	ImportPrices(grpc.ClientStreamingServer[ImportPricesRequest, ImportPricesResponse]) error
+	// StartImport opens an import for callers that cannot stream: its CSV file comes in parts by UploadImportPart and goes
+	// into the book with CommitImport. One that is not committed within a day is removed.
+	StartImport(context.Context, *StartImportRequest) (*StartImportResponse, error)
+	// UploadImportPart keeps a part of the file. Parts may come in any order, and at once. The same part once more does
+	// nothing; with other bytes it is ALREADY_EXISTS (PART_DIFFERS).
+	UploadImportPart(context.Context, *UploadImportPartRequest) (*UploadImportPartResponse, error)
+	// CommitImport does with the parts, in order of their numbers, what ImportPrices does with its chunks. Once it has
+	// succeeded the same call gets the same answer. A refused one, and a dry run, keep the parts for another.
+	CommitImport(context.Context, *CommitImportRequest) (*CommitImportResponse, error)
 	// ResolvePrices answers what each item costs as of a date, as it was known at a revision.
 	ResolvePrices(context.Context, *ResolvePricesRequest) (*ResolvePricesResponse, error)
 	// VerifyHistory reads the whole book, of every office, and computes every hash anew: that of each revision's rows,
@@ -140,6 +197,15 @@ type UnimplementedPriceBookServiceServer struct{}
 
 func (UnimplementedPriceBookServiceServer) ImportPrices(grpc.ClientStreamingServer[ImportPricesRequest, ImportPricesResponse]) error {
 	return status.Error(codes.Unimplemented, "method ImportPrices not implemented")
+}
+func (UnimplementedPriceBookServiceServer) StartImport(context.Context, *StartImportRequest) (*StartImportResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method StartImport not implemented")
+}
+func (UnimplementedPriceBookServiceServer) UploadImportPart(context.Context, *UploadImportPartRequest) (*UploadImportPartResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method UploadImportPart not implemented")
+}
+func (UnimplementedPriceBookServiceServer) CommitImport(context.Context, *CommitImportRequest) (*CommitImportResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method CommitImport not implemented")
 }
 func (UnimplementedPriceBookServiceServer) ResolvePrices(context.Context, *ResolvePricesRequest) (*ResolvePricesResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ResolvePrices not implemented")
@@ -176,6 +242,60 @@ func _PriceBookService_ImportPrices_Handler(srv interface{}, stream grpc.ServerS
 
 // This type alias is provided for backwards compatibility with existing code that references the prior non-generic stream type by name.
 type PriceBookService_ImportPricesServer = grpc.ClientStreamingServer[ImportPricesRequest, ImportPricesResponse]
+
+func _PriceBookService_StartImport_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(StartImportRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(PriceBookServiceServer).StartImport(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: PriceBookService_StartImport_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(PriceBookServiceServer).StartImport(ctx, req.(*StartImportRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _PriceBookService_UploadImportPart_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(UploadImportPartRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(PriceBookServiceServer).UploadImportPart(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: PriceBookService_UploadImportPart_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(PriceBookServiceServer).UploadImportPart(ctx, req.(*UploadImportPartRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
+func _PriceBookService_CommitImport_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(CommitImportRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(PriceBookServiceServer).CommitImport(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: PriceBookService_CommitImport_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(PriceBookServiceServer).CommitImport(ctx, req.(*CommitImportRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
 
 func _PriceBookService_ResolvePrices_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(ResolvePricesRequest)
@@ -231,6 +351,18 @@ var PriceBookService_ServiceDesc = grpc.ServiceDesc{
 	ServiceName: "wattle.v1.PriceBookService",
 	HandlerType: (*PriceBookServiceServer)(nil),
 	Methods: []grpc.MethodDesc{
+		{
+			MethodName: "StartImport",
+			Handler:    _PriceBookService_StartImport_Handler,
+		},
+		{
+			MethodName: "UploadImportPart",
+			Handler:    _PriceBookService_UploadImportPart_Handler,
+		},
+		{
+			MethodName: "CommitImport",
+			Handler:    _PriceBookService_CommitImport_Handler,
+		},
 		{
 			MethodName: "ResolvePrices",
 			Handler:    _PriceBookService_ResolvePrices_Handler,

@@ -1,0 +1,321 @@
+package postgres
+
+import (
+	"context"
+	"time"
+
+	"github.com/jackc/pgx/v5"
+
+	"wattle/internal/book"
+	"wattle/internal/civil"
+)
+
+// sortInMemory gives a list of a hundred thousand rows room to be sorted.
+const sortInMemory = `set local work_mem = '64MB'`
+
+// preparePlan makes the table that planned entries stand in until the
+// transaction ends. It holds every entry of a list, and what a replacement
+// withdraws beside it, with the step from what held before: old_revision is 0
+// where that is an entry of the list itself, null where nothing held.
+func preparePlan(ctx context.Context, q querier) error {
+	for _, sql := range []string{
+		sortInMemory,
+		// Rows become the breaks of an entry in the order they are sorted in;
+		// an aggregate by hashing does not promise to keep it.
+		`set local enable_hashagg = off`,
+		`create temporary table import_entry (
+		    item          text collate "C" not null,
+		    office        text collate "C" not null,
+		    supplier      text collate "C" not null,
+		    effective     date             not null,
+		    terms         price_terms      not null,
+		    kind          text collate "C" not null,
+		    old_effective date,
+		    old_revision  bigint,
+		    old_terms     price_terms,
+		    sound         boolean          not null,
+		    unknown       boolean          not null,
+		    other_unit    boolean          not null,
+		    jumps         boolean          not null
+		) on commit drop`,
+	} {
+		if _, err := q.Exec(ctx, sql); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// planned is what book.Plan and book.Notices say, for the staged list in.Staged
+// and the book at a head. sound is false where rows clash; then the rest means
+// nothing.
+func planned(ctx context.Context, q querier, in book.Import, head book.Head) (out book.Outcome, sound bool, err error) {
+	if _, err := q.Exec(ctx, `truncate import_entry`); err != nil {
+		return out, false, err
+	}
+	if _, err := q.Exec(ctx, planStaged, in.Company, int64(head.Revision), in.JumpLimit.String(), in.Staged); err != nil {
+		return out, false, err
+	}
+	if in.Mode == book.Replace {
+		if _, err := q.Exec(ctx, planWithdrawals, in.Company, int64(head.Revision)); err != nil {
+			return out, false, err
+		}
+	}
+	out.Head, out.Base = head, head.Revision
+	sound, err = tell(ctx, q, &out)
+	return out, sound, err
+}
+
+// planAgain is what planned said of the import that made revision r: what it
+// stored stands for the list, and what a replacement withdrew stands among it.
+func planAgain(ctx context.Context, q querier, in book.Import, r book.Revision, out *book.Outcome) error {
+	if _, err := q.Exec(ctx, `truncate import_entry`); err != nil {
+		return err
+	}
+	if _, err := q.Exec(ctx, planStored, in.Company, int64(r-1), in.JumpLimit.String(), int64(r)); err != nil {
+		return err
+	}
+	unchanged := out.Unchanged
+	_, err := tell(ctx, q, out)
+	out.Unchanged = unchanged
+	return err
+}
+
+// The entries of a list: its rows, put together; or those of a revision.
+const (
+	planStaged = `with entry as (
+		    select item, office, supplier, effective, count(*) as breaks,
+		           row(state, description, currency, unit, pack,
+		               case when state = 'priced' then array_agg(min_quantity) else '{}' end,
+		               case when state = 'priced' then array_agg(price) else '{}' end)::price_terms as terms
+		    from (select item, office, supplier, effective, state, description, currency, unit, pack, min_quantity, price
+		          from import_row
+		          where import = $4::text::uuid
+		          order by item, office, supplier, effective, state, description, currency, unit, pack, min_quantity) r
+		    group by item, office, supplier, effective, state, description, currency, unit, pack
+		)` + planEntries
+	planStored = `with entry as (
+		    select item, office, supplier, effective, 1::bigint as breaks, ` + storedTerms + ` as terms
+		    from price_entry e
+		    where company = $1 and revision = $4
+		)` + planEntries
+)
+
+const storedTerms = `row(e.state, e.description, e.currency, e.unit, e.pack, e.min_quantities, e.prices)::price_terms`
+
+// planEntries says of each entry what it changes. Held is what the book has for
+// it: the entry of the latest date up to its own, as of the newest revision. If
+// that is of the very date and says the same, the entry is unchanged. Old is
+// what the entry takes the place of: what is held, or the entry before in the
+// list itself where that is later, or replaces what is held.
+const planEntries = `, ordered as (
+		    select e.*,
+		           lag(effective) over series as before,
+		           lag(terms) over series as terms_before,
+		           lag(item) over (order by item, office, supplier, effective) is distinct from item as first_of_item
+		    from entry e
+		    window series as (partition by item, office, supplier order by effective)
+		), step as (
+		    select n.item, n.office, n.supplier, n.effective, n.terms, n.breaks, n.before, n.first_of_item,
+		           held.effective = n.effective and held.terms = n.terms as unchanged,
+		           held.revision is null and n.first_of_item as maybe_unknown,
+		           case when own then n.before else held.effective end as old_effective,
+		           case when own then 0 else held.revision end as old_revision,
+		           case when own then n.terms_before else held.terms end as old_terms
+		    from ordered n
+		    left join lateral (
+		        select e.effective, e.revision, ` + storedTerms + ` as terms
+		        from price_entry e
+		        where e.company = $1 and e.item = n.item and e.office = n.office and e.supplier = n.supplier
+		          and e.effective <= n.effective and e.revision <= $2
+		        order by e.effective desc, e.revision desc
+		        limit 1) held on true
+		    cross join lateral (
+		        select n.before is not null and (held.effective is null or n.before > held.effective
+		               or n.before = held.effective and n.terms_before <> held.terms) as own) o
+		    offset 0 -- so that what is worked out here is worked out once
+		), pair as (
+		    select *,
+		           (old_terms).state = 'priced' and (terms).state = 'priced' as both_priced,
+		           (old_terms).unit = (terms).unit and (old_terms).currency = (terms).currency as same_unit
+		    from step
+		)
+		insert into import_entry (item, office, supplier, effective, terms, kind, old_effective, old_revision, old_terms,
+		                          sound, unknown, other_unit, jumps)
+		select item, office, supplier, effective, terms,
+		       case
+		           when unchanged then 'unchanged'
+		           when (terms).state = 'withdrawn' then 'withdrawn'
+		           when old_revision is null or (old_terms).state = 'withdrawn' then 'added'
+		           when old_terms = terms then 'confirmed'
+		           when both_priced and same_unit and (old_terms).prices[1] <> (terms).prices[1] then 'repriced'
+		           else 'altered'
+		       end,
+		       old_effective, old_revision, old_terms,
+		       before is distinct from effective and case
+		           when (terms).state <> 'priced' or breaks = 1 then breaks = 1 and coalesce((terms).min_quantities[1], 0) = 0
+		           else (terms).min_quantities[1] = 0 and breaks <= ` + mostBreaks + `
+		                and breaks = (select count(distinct quantity) from unnest((terms).min_quantities) as at (quantity))
+		       end,
+		       maybe_unknown and not exists (
+		           select from price_entry e where e.company = $1 and e.item = pair.item and e.revision <= $2),
+		       unchanged is not true and both_priced is true and not same_unit,
+		       unchanged is not true and both_priced is true and same_unit and $3::text::numeric > 0 and case
+		           when cardinality((terms).prices) = 1 and cardinality((old_terms).prices) = 1
+		           then abs((terms).prices[1] - (old_terms).prices[1]) * 100 > $3::text::numeric * (old_terms).prices[1]
+		           else exists (
+		               select
+		               from unnest((old_terms).min_quantities || (terms).min_quantities) as at (quantity)
+		               cross join lateral (
+		                   -- width_bucket is the number of the break that holds at a quantity.
+		                   select (old_terms).prices[width_bucket(quantity, (old_terms).min_quantities)] as was,
+		                          (terms).prices[width_bucket(quantity, (terms).min_quantities)] as now) p
+		               where abs(now - was) * 100 > $3::text::numeric * was)
+		       end
+		from pair`
+
+// mostBreaks is book.MaxBreaks.
+const mostBreaks = `50`
+
+// planWithdrawals ends the prices of what a replacement does not mention, of
+// the offices and suppliers it does mention, from the latest date it has for
+// the two; what was announced for a later date ends there.
+const planWithdrawals = `
+		with list as (
+		    select office, supplier, max(effective) as latest from import_entry group by office, supplier
+		), series as (
+		    select distinct e.item, e.office, e.supplier, l.latest
+		    from list l
+		    join price_entry e on e.company = $1 and e.office = l.office and e.supplier = l.supplier and e.revision <= $2
+		), gone as (
+		    select item, office, supplier, latest from series s
+		    where not exists (
+		        select from import_entry n where n.item = s.item and n.office = s.office and n.supplier = s.supplier)
+		)
+		insert into import_entry (item, office, supplier, effective, terms, kind, old_effective, old_revision, old_terms,
+		                          sound, unknown, other_unit, jumps)
+		select g.item, g.office, g.supplier, greatest(g.latest, held.effective),
+		       row('withdrawn', '', '', '', 0, '{}', '{}')::price_terms, 'withdrawn', held.effective, held.revision, held.terms,
+		       true, false, false, false
+		from gone g
+		cross join lateral (
+		    (select e.effective, e.revision, ` + storedTerms + ` as terms
+		     from price_entry e
+		     where e.company = $1 and e.item = g.item and e.office = g.office and e.supplier = g.supplier
+		       and e.effective <= g.latest and e.revision <= $2
+		     order by e.effective desc, e.revision desc
+		     limit 1)
+		    union all
+		    (select distinct on (e.effective) e.effective, e.revision, ` + storedTerms + `
+		     from price_entry e
+		     where e.company = $1 and e.item = g.item and e.office = g.office and e.supplier = g.supplier
+		       and e.effective > g.latest and e.revision <= $2
+		     order by e.effective, e.revision desc)
+		) held
+		where (held.terms).state = 'priced'`
+
+// tell counts what was planned and lists the first of it.
+func tell(ctx context.Context, q querier, out *book.Outcome) (sound bool, err error) {
+	c := &out.Counts
+	err = q.QueryRow(ctx, `
+		select count(*) filter (where kind = 'added'), count(*) filter (where kind = 'repriced'),
+		       count(*) filter (where kind = 'altered'), count(*) filter (where kind = 'withdrawn'),
+		       count(*) filter (where kind = 'confirmed'), count(*) filter (where kind = 'unchanged'),
+		       count(*) filter (where jumps), count(*) filter (where other_unit), count(*) filter (where unknown),
+		       coalesce(bool_and(sound), true)
+		from import_entry`).Scan(&c.Added, &c.Repriced, &c.Altered, &c.Removed, &c.Confirmed, &out.Unchanged,
+		&c.Jumps, &c.UnitChanges, &c.UnknownItems, &sound)
+	if err != nil || !sound {
+		return sound, err
+	}
+	if c.Changes() > 0 {
+		if out.Changes, err = collectChanges(q.Query(ctx, selectChanges+`where kind <> 'unchanged'`+inOrder, book.MostChanges)); err != nil {
+			return false, err
+		}
+	}
+	if c.Jumps > 0 {
+		if out.Jumps, err = collectChanges(q.Query(ctx, selectChanges+`where jumps`+inOrder, book.MostNotices)); err != nil {
+			return false, err
+		}
+	}
+	if c.UnitChanges > 0 {
+		if out.UnitChanges, err = collectChanges(q.Query(ctx, selectChanges+`where other_unit`+inOrder, book.MostNotices)); err != nil {
+			return false, err
+		}
+	}
+	if c.UnknownItems > 0 {
+		rows, err := q.Query(ctx, `select item from import_entry where unknown order by item limit $1`, book.MostNotices)
+		if err != nil {
+			return false, err
+		}
+		if out.UnknownItems, err = pgx.CollectRows(rows, pgx.RowTo[string]); err != nil {
+			return false, err
+		}
+	}
+	return true, nil
+}
+
+const (
+	selectChanges = `
+		select item, office, supplier, effective, 0::bigint, ` + newTerms + `,
+		       old_effective, coalesce(old_revision, 0), coalesce((old_terms).state, ''), coalesce((old_terms).description, ''),
+		       coalesce((old_terms).currency, ''), coalesce((old_terms).unit, ''), coalesce((old_terms).pack, 0)::text,
+		       coalesce((old_terms).min_quantities, '{}')::text[], coalesce((old_terms).prices, '{}')::text[]
+		from import_entry
+		`
+	inOrder  = ` order by item, supplier, effective, office limit $1`
+	newTerms = `(terms).state, (terms).description, (terms).currency, (terms).unit, (terms).pack::text,
+		       (terms).min_quantities::text[], (terms).prices::text[]`
+)
+
+// collectChanges reads rows of selectChanges.
+func collectChanges(rows pgx.Rows, err error) ([]book.Change, error) {
+	if err != nil {
+		return nil, err
+	}
+	return pgx.CollectRows(rows, func(row pgx.CollectableRow) (book.Change, error) {
+		var r, was entryRow
+		var since *time.Time
+		err := row.Scan(&r.Item, &r.Office, &r.Supplier, &r.Effective, &r.Revision, &r.State, &r.Description,
+			&r.Currency, &r.Unit, &r.Pack, &r.MinQuantities, &r.Prices,
+			&since, &was.Revision, &was.State, &was.Description, &was.Currency, &was.Unit, &was.Pack, &was.MinQuantities, &was.Prices)
+		if err != nil {
+			return book.Change{}, err
+		}
+		e, err := r.entry()
+		if err != nil || since == nil {
+			return book.ChangeOf(nil, e), err
+		}
+		was.Item, was.Office, was.Supplier, was.Effective = r.Item, r.Office, r.Supplier, *since
+		old, err := was.entry()
+		return book.ChangeOf(&old, e), err
+	})
+}
+
+// contentOfPlan is the content hash of what was planned, and the latest date of
+// it. The entries stream by; their number does not matter.
+func contentOfPlan(ctx context.Context, q querier) (content [32]byte, latest civil.Date, err error) {
+	rows, err := q.Query(ctx, `
+		select item, office, supplier, effective, `+newTerms+`
+		from import_entry
+		where kind <> 'unchanged'
+		order by item, office, supplier, effective`)
+	if err != nil {
+		return content, latest, err
+	}
+	h := book.NewContentHasher()
+	var r entryRow
+	_, err = pgx.ForEachRow(rows, []any{&r.Item, &r.Office, &r.Supplier, &r.Effective, &r.State, &r.Description,
+		&r.Currency, &r.Unit, &r.Pack, &r.MinQuantities, &r.Prices}, func() error {
+		e, err := r.entry()
+		if err != nil {
+			return err
+		}
+		if e.Effective.Compare(latest) > 0 {
+			latest = e.Effective
+		}
+		h.Add(e)
+		return nil
+	})
+	return h.Sum(), latest, err
+}

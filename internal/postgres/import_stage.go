@@ -1,0 +1,147 @@
+package postgres
+
+import (
+	"context"
+	"math/big"
+	"time"
+
+	"github.com/govalues/decimal"
+	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgtype"
+
+	"wattle/internal/book"
+)
+
+// Stage keeps rows of a price list until Import or Discard, in a transaction of
+// their own. The first call of a list has an empty id; the answer is the id for
+// the others, a random number that is as good as the key to the rows.
+func (s *Store) Stage(ctx context.Context, company, id string, rows []book.Row) (string, error) {
+	err := s.within(ctx, company, write, func(q querier) error {
+		if id == "" {
+			if err := q.QueryRow(ctx, `select gen_random_uuid()::text`).Scan(&id); err != nil {
+				return err
+			}
+		}
+		var key pgtype.UUID
+		if err := key.Scan(id); err != nil {
+			return err
+		}
+		i := 0
+		_, err := q.CopyFrom(ctx, pgx.Identifier{"import_row"}, stagedColumns[:], pgx.CopyFromFunc(func() ([]any, error) {
+			if i == len(rows) {
+				return nil, nil
+			}
+			i++
+			return stagedValues(company, key, &rows[i-1]), nil
+		}))
+		return err
+	})
+	return id, err
+}
+
+var stagedColumns = [...]string{
+	"company", "import", "line", "item", "office", "supplier", "effective", "spoilt",
+	"state", "description", "currency", "unit", "pack", "min_quantity", "price",
+}
+
+func stagedValues(company string, id pgtype.UUID, r *book.Row) []any {
+	e := &r.Entry
+	values := []any{company, id, int64(r.Line), e.Item, e.Office, e.Supplier, e.Effective.Time(), r.Spoilt, "", "", "", "", numeric{}, numeric{}, numeric{}}
+	if !r.Spoilt { // else what it says may not even be text
+		values = append(values[:8], string(e.State), e.Description, string(e.Currency), e.Unit, numeric{e.Pack}, numeric{r.Break.MinQuantity}, numeric{r.Break.Price})
+	}
+	return values
+}
+
+// numeric is a decimal on its way into COPY, whose binary form pgx knows.
+type numeric struct{ decimal.Decimal }
+
+// NumericValue implements pgtype.NumericValuer.
+func (n numeric) NumericValue() (pgtype.Numeric, error) {
+	coefficient := new(big.Int).SetUint64(n.Coef())
+	if n.IsNeg() {
+		coefficient.Neg(coefficient)
+	}
+	return pgtype.Numeric{Int: coefficient, Exp: int32(-n.Scale()), Valid: true}, nil //nolint:gosec // a scale is at most 19
+}
+
+// Discard removes the rows that were staged under an id.
+func (s *Store) Discard(ctx context.Context, company, id string) error {
+	return s.within(ctx, company, write, func(q querier) error {
+		_, err := q.Exec(ctx, `delete from import_row where import = $1::text::uuid`, id)
+		return err
+	})
+}
+
+// SweepImports removes what imports that never ended left behind, of every
+// company, where it is older than an age (at least an hour), and says how much
+// that was.
+func (s *Store) SweepImports(ctx context.Context, age time.Duration) (removed int64, err error) {
+	err = s.unscoped(ctx, `select sweep_imports($1)`, []any{age}, &removed)
+	return removed, err
+}
+
+// Clashes are what is wrong between the rows staged under an id: what
+// book.Gather finds, the first ones by line.
+func (s *Store) Clashes(ctx context.Context, company, id string, limit int) (clashes book.Clashes, err error) {
+	err = s.within(ctx, company, read, func(q querier) error {
+		clashes, err = findClashes(ctx, q, id, limit)
+		return err
+	})
+	return clashes, err
+}
+
+func findClashes(ctx context.Context, q querier, id string, limit int) (book.Clashes, error) {
+	if _, err := q.Exec(ctx, sortInMemory); err != nil {
+		return book.Clashes{}, err
+	}
+	var found book.Clashes
+	var clash struct {
+		kind        string
+		line, other int
+	}
+	rows, err := q.Query(ctx, `
+		with placed as (
+		    select item, office, supplier, effective, line, state, description, unit, pack, currency, min_quantity,
+		           first_value(line) over entry as first,
+		           first_value(state) over entry as first_state,
+		           first_value(description) over entry as first_description,
+		           first_value(unit) over entry as first_unit,
+		           first_value(pack) over entry as first_pack,
+		           first_value(currency) over entry as first_currency,
+		           min(line) over (partition by item, office, supplier, effective, state, min_quantity) as first_at
+		    from import_row
+		    where import = $1::text::uuid and not spoilt
+		    window entry as (partition by item, office, supplier, effective order by line)
+		), joined as (
+		    select * from placed where state = 'priced' and first_state = 'priced'
+		), clash as (
+		    select 'entry' as kind, line, first as other from placed
+		    where line <> first and (state <> 'priced' or first_state <> 'priced')
+		    union all select 'description', line, first from joined where description <> first_description
+		    union all select 'unit', line, first from joined where unit <> first_unit
+		    union all select 'pack', line, first from joined where pack <> first_pack
+		    union all select 'currency', line, first from joined where currency <> first_currency
+		    union all select 'quantity', line, first_at from joined where line <> first_at
+		    union all
+		    select 'first break', first, 0 from joined j
+		    group by item, office, supplier, effective, first
+		    having min(min_quantity) > 0 and not exists (
+		        select from import_row s
+		        where s.import = $1::text::uuid and s.spoilt and s.item = j.item and s.office = j.office
+		          and s.supplier = j.supplier and s.effective = j.effective)
+		    union all
+		    select 'breaks', first, count(distinct min_quantity) from joined
+		    group by item, office, supplier, effective, first
+		    having count(distinct min_quantity) > $2
+		)
+		select kind, line, other, count(*) over () from clash order by line, kind limit $3`, id, book.MaxBreaks, limit)
+	if err != nil {
+		return found, err
+	}
+	_, err = pgx.ForEachRow(rows, []any{&clash.kind, &clash.line, &clash.other, &found.Count}, func() error {
+		found.First = append(found.First, book.Clash{Kind: book.ClashKind(clash.kind), Line: clash.line, Other: clash.other})
+		return nil
+	})
+	return found, err
+}
