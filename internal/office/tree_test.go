@@ -16,7 +16,7 @@ import (
 // parse makes a tree of words like "north<main": north stands under main.
 func parse(words string) office.Tree {
 	var list []office.Office
-	for _, w := range strings.FieldsSeq(words) {
+	for w := range strings.FieldsSeq(words) {
 		id, parent, _ := strings.Cut(w, "<")
 		list = append(list, office.Office{ID: id, Parent: parent, Removed: strings.HasSuffix(id, "-gone")})
 	}
