@@ -5,3 +5,6 @@ const InForce = inForce
 
 // For the test that lists what each code and constraint means.
 var Translate = translate
+
+// For the test that looks at the plan of what expires quotes.
+const Ended = ended

@@ -86,12 +86,7 @@ func (s *Store) InsertQuoteBeside(ctx context.Context, key estimating.RequestKey
 // first. It waits for nobody: who decides on a quote holds its lock.
 func (s *Store) ExpireQuotes(ctx context.Context, company string, now time.Time, limit int) (n int, err error) {
 	err = s.within(ctx, company, write, func(q querier) error {
-		rows, err := q.Query(ctx, `
-			select quote_id from quote_state
-			where company = $1 and state = 'issued' and expires_at <= $2
-			order by expires_at, quote_id
-			limit $3
-			for update skip locked`, company, now, limit)
+		rows, err := q.Query(ctx, ended, company, now, limit)
 		if err != nil {
 			return err
 		}
@@ -99,20 +94,28 @@ func (s *Store) ExpireQuotes(ctx context.Context, company string, now time.Time,
 		if err != nil {
 			return err
 		}
-		ended, err := quotesByID(ctx, q, company, ids)
+		quotes, err := quotesByID(ctx, q, company, ids)
 		if err != nil {
 			return err
 		}
-		for _, r := range ended {
+		for _, r := range quotes {
 			if err := transition(ctx, q, r, estimating.Step{Quote: r.ID, Action: quote.Expire}, expiry, now); err != nil {
 				return err
 			}
 		}
-		n = len(ended)
+		n = len(quotes)
 		return nil
 	})
 	return n, err
 }
+
+// ended are the issued quotes whose last day of validity has ended.
+const ended = `
+	select quote_id from quote_state
+	where company = $1 and state = 'issued' and expires_at <= $2
+	order by expires_at, quote_id
+	limit $3
+	for update skip locked`
 
 // lockOffer is a quote and its option group as they stand until the transaction
 // ends. Everybody locks the group's first quote before any other, so that nobody

@@ -150,17 +150,20 @@ func lifeOf(t testing.TB, conn *pgx.Conn, id string) []string {
 	if err != nil {
 		t.Fatal(err)
 	}
+	type row struct {
+		Step    string
+		Follows bool
+	}
+	all, err := pgx.CollectRows(rows, pgx.RowToStructByPos[row])
+	if err != nil || len(all) == 0 {
+		t.Fatalf("%s has the life %v, %v", id, all, err)
+	}
 	var life []string
-	var step string
-	var follows bool
-	if _, err := pgx.ForEachRow(rows, []any{&step, &follows}, func() error {
-		if !follows {
-			t.Errorf("%s: %q does not follow what was before", id, step)
+	for _, r := range all {
+		if !r.Follows {
+			t.Errorf("%s: %q does not follow what was before", id, r.Step)
 		}
-		life = append(life, step)
-		return nil
-	}); err != nil || len(life) == 0 {
-		t.Fatalf("%s has the life %q, %v", id, life, err)
+		life = append(life, r.Step)
 	}
 	return life
 }

@@ -119,7 +119,7 @@ func revisionOf(ctx context.Context, old estimating.Stored, req *wattlev1.Revise
 		ValidUntil: readDate(v, "valid_until", req.GetValidUntil()),
 		Revision:   revisionFromProto(req.Revision), //nolint:protogetter // nil says absent
 	}}
-	if req.ExternalReference != nil { //nolint:protogetter // nil says absent
+	if req.ExternalReference != nil {
 		in.ExternalRef = req.GetExternalReference()
 	}
 	if lines := req.GetCustomLines(); lines != nil {

@@ -1,0 +1,72 @@
+package postgres_test
+
+import (
+	"encoding/json"
+	"strings"
+	"testing"
+
+	"github.com/jackc/pgx/v5"
+
+	"wattle/internal/postgres"
+	"wattle/internal/postgres/storetest"
+)
+
+// Among many quotes of two companies, all issued at some time, those whose day
+// has ended are found by their index, as the service role and so under row-level
+// security, whether the plan is made for the arguments or for any.
+func TestExpiryUsesItsIndex(t *testing.T) {
+	t.Parallel()
+	_, db := storetest.NewWithDB(t)
+	admin := connect(t, db.AdminURL())
+	for _, sql := range []string{
+		`insert into quote (company, id, created_at, as_of, valid_until, book_revision, book_hash, rules_version, fingerprint_version, fingerprint, currency, total)
+			select c, i::text, now(), now(), now(), 0, sha256('a'), 3, 1, sha256('a'), 'USD', 1
+			from unnest(array['ash', 'harrow']) c, generate_series(1, 5000) i`,
+		`insert into quote_transition (company, quote_id, sequence, action, from_state, to_state, at)
+			select company, id, 2, 'issue', 'draft', 'issued', now() from quote`,
+		`insert into quote_transition (company, quote_id, sequence, action, from_state, to_state, at)
+			select company, id, 3, 'void', 'issued', 'void', now() from quote where id::int % 10 <> 0`,
+		`update quote_state set state = case when quote_id::int % 10 = 0 then 'issued' else 'void' end,
+			sequence = case when quote_id::int % 10 = 0 then 2 else 3 end, expires_at = timestamptz '2026-01-01Z' + quote_id::int * interval '1 minute'`,
+		`analyze quote_state`,
+	} {
+		if _, err := admin.Exec(scoped(), sql); err != nil {
+			t.Fatal(err)
+		}
+	}
+	service := connect(t, db.ServiceURL())
+	for _, mode := range []string{"force_custom_plan", "force_generic_plan"} {
+		var text []byte
+		err := pgx.BeginFunc(scoped(), service, func(tx pgx.Tx) error {
+			for _, sql := range []string{
+				scopeOf(company, "*"), `set local plan_cache_mode = ` + mode, `prepare ended (text, timestamptz, bigint) as ` + postgres.Ended,
+			} {
+				if _, err := tx.Exec(scoped(), sql); err != nil {
+					return err
+				}
+			}
+			if err := tx.QueryRow(scoped(), `explain (format json) execute ended ('harrow', '2026-01-02Z', 500)`).Scan(&text); err != nil {
+				return err
+			}
+			_, err := tx.Exec(scoped(), `deallocate ended`)
+			return err
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var plans []struct{ Plan node }
+		if err := json.Unmarshal(text, &plans); err != nil {
+			t.Fatal(err)
+		}
+		found := false
+		for _, n := range plans[0].Plan.all() {
+			found = found || n.Index == "quote_state_open" && strings.Contains(n.Cond, "company =") && strings.Contains(n.Cond, "expires_at <=")
+			if strings.HasSuffix(n.Type, "Sort") {
+				t.Errorf("%s: the plan sorts; the index should give the order", mode)
+			}
+		}
+		if !found {
+			t.Errorf("%s: the plan does not use quote_state_open: %s", mode, text)
+		}
+	}
+}
