@@ -110,7 +110,7 @@ func (s *Service) request(ctx context.Context, in CreateQuote) quote.Request {
 		Company: in.Key.Company, Offices: CallerOf(ctx).Path(at),
 		Customer: in.Customer, ExternalRef: in.ExternalRef, Currency: in.Currency,
 		AsOf: in.AsOf, ValidUntil: in.ValidUntil, RulesVersion: quote.RulesVersion,
-		Site: in.Site, Spec: in.Spec.WithDefaults(), Custom: in.Custom, Pricing: in.Pricing.WithDefaults(),
+		Site: in.Site, Spec: in.Spec.WithDefaults(), Custom: in.Custom, Pricing: pricing(ctx, at, in.Pricing),
 	}
 	if r.AsOf.IsZero() {
 		r.AsOf = s.today(ctx, at)
@@ -119,6 +119,25 @@ func (s *Service) request(ctx context.Context, in CreateQuote) quote.Request {
 		r.ValidUntil = r.AsOf.AddDays(DefaultValidDays)
 	}
 	return r.Normalised()
+}
+
+// pricing fills what the caller leaves open: how an office buys, from its
+// settings and those above it, then what quote.Pricing has for everybody.
+func pricing(ctx context.Context, at string, p quote.Pricing) quote.Pricing {
+	p.PreferredSuppliers = Preferred(ctx, at, p.PreferredSuppliers)
+	if p.StaleAfterDays == nil {
+		p.StaleAfterDays = CallerOf(ctx).Tree.Settings(at).StaleAfterDays
+	}
+	return p.WithDefaults()
+}
+
+// Preferred are the suppliers asked for, or where none are, those that the
+// office's settings prefer.
+func Preferred(ctx context.Context, at string, asked []string) []string {
+	if len(asked) > 0 {
+		return asked
+	}
+	return CallerOf(ctx).Tree.Settings(at).PreferredSuppliers
 }
 
 // resolve fills every default and fetches, with one query, the price of every

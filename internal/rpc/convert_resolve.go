@@ -27,7 +27,7 @@ var reasons = pairsOf(map[wattlev1.ConsideredEntry_Reason]book.Reason{
 func wishesFromProto(v *fault.List, req *wattlev1.ResolvePricesRequest) map[string]book.Wish {
 	wishes := make(map[string]book.Wish, len(req.GetItems()))
 	for _, item := range req.GetItems() {
-		wishes[item] = book.Wish{Preferred: req.GetPreferredSuppliers()}
+		wishes[item] = book.Wish{}
 	}
 	for i, o := range req.GetOrders() {
 		at := v.At("orders").Index(i)

@@ -60,6 +60,10 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 	if query.Offices, query.AsOf, err = s.estimating.PricesAt(ctx, query.Company, req.GetOffice(), query.AsOf); err != nil {
 		return nil, err
 	}
+	for item, wish := range wishes {
+		wish.Preferred = estimating.Preferred(ctx, query.Offices[0], req.GetPreferredSuppliers())
+		wishes[item] = wish
+	}
 	explained, head, err := s.explain(ctx, req, query, wishes)
 	if err != nil {
 		return nil, err

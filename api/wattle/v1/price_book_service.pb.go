@@ -825,7 +825,8 @@ type ResolvePricesRequest struct {
 	// What is to be bought of items, so that the quantity break is named and prices in several units are compared in
 	// the one that is bought. An item without an order is priced at the lowest quantity, in its first offer's unit.
 	Orders []*PriceOrder `protobuf:"bytes,21,rep,name=orders,proto3" json:"orders,omitempty"`
-	// As of Pricing.preferred_suppliers. Empty: the cheapest gets the order.
+	// As of Pricing.preferred_suppliers. Default those of the office's settings; where it has none, the cheapest gets the
+	// order.
 	PreferredSuppliers []string `protobuf:"bytes,22,rep,name=preferred_suppliers,json=preferredSuppliers,proto3" json:"preferred_suppliers,omitempty"`
 	unknownFields      protoimpl.UnknownFields
 	sizeCache          protoimpl.SizeCache

@@ -1141,10 +1141,11 @@ type Pricing struct {
 	// What falls under tax and how it is rounded.
 	Tax *Tax `protobuf:"bytes,4,opt,name=tax,proto3" json:"tax,omitempty"`
 	// Suppliers by name, as the book has them: of each item, the first that has an offer gets the order, dear or not.
-	// Those not listed come after, the cheapest among them. Empty: the cheapest of all.
+	// Those not listed come after, the cheapest among them. Default those of the office's settings; where it has none,
+	// the cheapest of all.
 	PreferredSuppliers []string `protobuf:"bytes,20,rep,name=preferred_suppliers,json=preferredSuppliers,proto3" json:"preferred_suppliers,omitempty"`
 	// A price whose effective date is more than so many days before as_of is a caution on the quote (`prices-stale`).
-	// Default 180; 0 is never.
+	// Default the office's setting; where it has none, 180. 0 is never.
 	StaleAfterDays *int32 `protobuf:"varint,21,opt,name=stale_after_days,json=staleAfterDays,proto3,oneof" json:"stale_after_days,omitempty"`
 	unknownFields  protoimpl.UnknownFields
 	sizeCache      protoimpl.SizeCache
