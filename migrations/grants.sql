@@ -21,7 +21,7 @@ grant update (parent, title, time_zone, margin_floor, stale_after_days, preferre
 grant update (revoked_at, revoked_by) on api_key to SERVICE;
 -- Who calls is asked before any company is known.
 grant execute on function wattle_caller(bytea) to SERVICE;
-grant select, insert on quote_transition, quote_state, audit, customer to SERVICE;
+grant select, insert on quote_transition, quote_state, quote_approval, audit, customer to SERVICE;
 -- What a quote's newest transition made of it. Its place among others stays.
 grant update (state, sequence, updated_at, expires_at) on quote_state to SERVICE;
 -- People's details change, and are erased when they ask.

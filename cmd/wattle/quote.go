@@ -14,6 +14,6 @@ func newQuote() *cobra.Command {
 	})
 	r.flags(cmd)
 	cmd.AddCommand(newQuoteCreate(r), newQuoteShow(r), newQuoteList(r), newQuoteReplay(r), newQuoteRender(r), newQuoteCompare(r),
-		newQuoteIssue(r), newQuoteAccept(r), newQuoteDecline(r), newQuoteVoid(r), newQuoteRevise(r))
+		newQuoteApprove(r), newQuoteIssue(r), newQuoteAccept(r), newQuoteDecline(r), newQuoteVoid(r), newQuoteRevise(r))
 	return cmd
 }

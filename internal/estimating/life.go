@@ -75,6 +75,11 @@ type LifeStore interface {
 	// InsertQuoteBeside is InsertQuote of a quote whose place depends on
 	// another's: join gives it its place, and says what becomes of others.
 	InsertQuoteBeside(ctx context.Context, key RequestKey, r Record, other string, join func(*Life, Offer) ([]Step, error)) (Record, error)
+	// ApproveQuote stores an approval and the key where allow lets it; an office
+	// that approved the quote already is answered its first approval.
+	ApproveQuote(ctx context.Context, key RequestKey, id string, a Approval, allow func(Record) error) (Approval, error)
+	// Approvals are a quote's, the first first.
+	Approvals(ctx context.Context, company, id string) ([]Approval, error)
 	// ExpireQuotes expires up to limit issued quotes whose time has come, and
 	// answers how many. Quotes that somebody else works on are left for the
 	// next call.
@@ -102,7 +107,17 @@ func (m Move) holds(r Record) error {
 // in the time zone of its office.
 func (s *Service) IssueQuote(ctx context.Context, m Move) (Record, error) {
 	at := s.now()
+	lacking, err := s.approvalLacking(ctx, m.Key.Company, m.Quote)
+	if err != nil {
+		return Record{}, err
+	}
 	return s.move(ctx, m, at, func(o Offer) ([]Step, error) {
+		if _, err := o.Quote.Life.State.After(quote.Issue); err != nil {
+			return nil, err
+		}
+		if lacking != nil { // what it rests on never changes
+			return nil, lacking
+		}
 		ends, err := s.mayIssue(ctx, o.Quote, at)
 		return []Step{{Quote: o.Quote.ID, Action: quote.Issue, ExpiresAt: ends}}, err
 	})

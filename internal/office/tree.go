@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 
+	"github.com/govalues/decimal"
+
 	"wattle/internal/fault"
 )
 
@@ -73,6 +75,17 @@ func (t Tree) Settings(id string) Settings {
 		s.TimeZone = "UTC"
 	}
 	return s
+}
+
+// Floor is the margin floor that holds at an office, and the office that set it:
+// the nearest on the way up that sets one. Nil where none does.
+func (t Tree) Floor(id string) (floor *decimal.Decimal, setBy string) {
+	for _, step := range t.Path(id) {
+		if f := t.byID[step].Settings.MarginFloor; f != nil {
+			return f, step
+		}
+	}
+	return nil, ""
 }
 
 // Place notes what is wrong with standing an office under parent: one that is

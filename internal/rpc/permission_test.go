@@ -267,6 +267,7 @@ func reaches(b *branches) map[string]reach {
 		"QuoteService/RenderQuote":   {[]string{`{"name":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/CompareQuotes": {[]string{`{"base":"` + quote + `","other":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
 
+		"QuoteService/ApproveQuote": {nil, "QUOTE_NOT_FOUND"}, // refused where no floor is passed: TestApprovals
 		"QuoteService/IssueQuote":   {[]string{`{"name":"` + quote + `","requestId":"l1"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/AcceptQuote":  {[]string{`{"name":"` + b.issued[0] + `","requestId":"l2","decidedBy":"PARTY_CUSTOMER"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/DeclineQuote": {[]string{`{"name":"` + b.issued[1] + `","requestId":"l3"}`}, "QUOTE_NOT_FOUND"},

@@ -3,6 +3,8 @@ package rpc
 import (
 	"context"
 
+	"google.golang.org/protobuf/types/known/timestamppb"
+
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
@@ -15,6 +17,17 @@ func (s quoteService) IssueQuote(ctx context.Context, req *wattlev1.IssueQuoteRe
 		return nil, err
 	}
 	return &wattlev1.IssueQuoteResponse{Quote: recordToProto(r)}, nil
+}
+
+// ApproveQuote implements wattle.v1.QuoteService.
+func (s quoteService) ApproveQuote(ctx context.Context, req *wattlev1.ApproveQuoteRequest) (*wattlev1.ApproveQuoteResponse, error) {
+	a, err := s.estimating.ApproveQuote(ctx, moveFromProto(ctx, "ApproveQuote", req, requestHash(req, "request_id")))
+	if err != nil {
+		return nil, err
+	}
+	return &wattlev1.ApproveQuoteResponse{
+		ApproverOffice: a.Office, ApproveTime: timestamppb.New(a.ApprovedAt), MarginPercent: a.Margin.String(), FloorPercent: a.Floor.String(),
+	}, nil
 }
 
 // AcceptQuote implements wattle.v1.QuoteService.

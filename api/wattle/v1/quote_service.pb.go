@@ -1165,6 +1165,144 @@ func (x *IssueQuoteResponse) GetQuote() *Quote {
 	return nil
 }
 
+// ApproveQuoteRequest names a draft.
+type ApproveQuoteRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/quotes/{quote}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// Chosen by the caller, once per call; a repeated call with it changes nothing again.
+	RequestId string `protobuf:"bytes,2,opt,name=request_id,json=requestId,proto3" json:"request_id,omitempty"`
+	// The quote's etag as the caller has read it. Where the quote has changed since, the call is ABORTED (ETAG_MISMATCH).
+	// Empty: whatever its state.
+	Etag          string `protobuf:"bytes,3,opt,name=etag,proto3" json:"etag,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ApproveQuoteRequest) Reset() {
+	*x = ApproveQuoteRequest{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ApproveQuoteRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ApproveQuoteRequest) ProtoMessage() {}
+
+func (x *ApproveQuoteRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ApproveQuoteRequest.ProtoReflect.Descriptor instead.
+func (*ApproveQuoteRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{14}
+}
+
+func (x *ApproveQuoteRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *ApproveQuoteRequest) GetRequestId() string {
+	if x != nil {
+		return x.RequestId
+	}
+	return ""
+}
+
+func (x *ApproveQuoteRequest) GetEtag() string {
+	if x != nil {
+		return x.Etag
+	}
+	return ""
+}
+
+// ApproveQuoteResponse is the approval.
+type ApproveQuoteResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The id of the office that approved it.
+	ApproverOffice string `protobuf:"bytes,1,opt,name=approver_office,json=approverOffice,proto3" json:"approver_office,omitempty"`
+	// When.
+	ApproveTime *timestamppb.Timestamp `protobuf:"bytes,2,opt,name=approve_time,json=approveTime,proto3" json:"approve_time,omitempty"`
+	// The quote's margin, in percent of the price before tax; a decimal.
+	MarginPercent string `protobuf:"bytes,3,opt,name=margin_percent,json=marginPercent,proto3" json:"margin_percent,omitempty"`
+	// The floor of its office at the time.
+	FloorPercent  string `protobuf:"bytes,4,opt,name=floor_percent,json=floorPercent,proto3" json:"floor_percent,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ApproveQuoteResponse) Reset() {
+	*x = ApproveQuoteResponse{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ApproveQuoteResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ApproveQuoteResponse) ProtoMessage() {}
+
+func (x *ApproveQuoteResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ApproveQuoteResponse.ProtoReflect.Descriptor instead.
+func (*ApproveQuoteResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{15}
+}
+
+func (x *ApproveQuoteResponse) GetApproverOffice() string {
+	if x != nil {
+		return x.ApproverOffice
+	}
+	return ""
+}
+
+func (x *ApproveQuoteResponse) GetApproveTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.ApproveTime
+	}
+	return nil
+}
+
+func (x *ApproveQuoteResponse) GetMarginPercent() string {
+	if x != nil {
+		return x.MarginPercent
+	}
+	return ""
+}
+
+func (x *ApproveQuoteResponse) GetFloorPercent() string {
+	if x != nil {
+		return x.FloorPercent
+	}
+	return ""
+}
+
 // AcceptQuoteRequest names an issued quote, and says who accepted it.
 type AcceptQuoteRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1191,7 +1329,7 @@ type AcceptQuoteRequest struct {
 
 func (x *AcceptQuoteRequest) Reset() {
 	*x = AcceptQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1203,7 +1341,7 @@ func (x *AcceptQuoteRequest) String() string {
 func (*AcceptQuoteRequest) ProtoMessage() {}
 
 func (x *AcceptQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1216,7 +1354,7 @@ func (x *AcceptQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcceptQuoteRequest.ProtoReflect.Descriptor instead.
 func (*AcceptQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{14}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *AcceptQuoteRequest) GetName() string {
@@ -1279,7 +1417,7 @@ type AcceptQuoteResponse struct {
 
 func (x *AcceptQuoteResponse) Reset() {
 	*x = AcceptQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1291,7 +1429,7 @@ func (x *AcceptQuoteResponse) String() string {
 func (*AcceptQuoteResponse) ProtoMessage() {}
 
 func (x *AcceptQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1304,7 +1442,7 @@ func (x *AcceptQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcceptQuoteResponse.ProtoReflect.Descriptor instead.
 func (*AcceptQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{15}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *AcceptQuoteResponse) GetQuote() *Quote {
@@ -1336,7 +1474,7 @@ type DeclineQuoteRequest struct {
 
 func (x *DeclineQuoteRequest) Reset() {
 	*x = DeclineQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1348,7 +1486,7 @@ func (x *DeclineQuoteRequest) String() string {
 func (*DeclineQuoteRequest) ProtoMessage() {}
 
 func (x *DeclineQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1361,7 +1499,7 @@ func (x *DeclineQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeclineQuoteRequest.ProtoReflect.Descriptor instead.
 func (*DeclineQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{16}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *DeclineQuoteRequest) GetName() string {
@@ -1417,7 +1555,7 @@ type DeclineQuoteResponse struct {
 
 func (x *DeclineQuoteResponse) Reset() {
 	*x = DeclineQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1429,7 +1567,7 @@ func (x *DeclineQuoteResponse) String() string {
 func (*DeclineQuoteResponse) ProtoMessage() {}
 
 func (x *DeclineQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1442,7 +1580,7 @@ func (x *DeclineQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeclineQuoteResponse.ProtoReflect.Descriptor instead.
 func (*DeclineQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{17}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *DeclineQuoteResponse) GetQuote() *Quote {
@@ -1468,7 +1606,7 @@ type VoidQuoteRequest struct {
 
 func (x *VoidQuoteRequest) Reset() {
 	*x = VoidQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1480,7 +1618,7 @@ func (x *VoidQuoteRequest) String() string {
 func (*VoidQuoteRequest) ProtoMessage() {}
 
 func (x *VoidQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1493,7 +1631,7 @@ func (x *VoidQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidQuoteRequest.ProtoReflect.Descriptor instead.
 func (*VoidQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{18}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *VoidQuoteRequest) GetName() string {
@@ -1528,7 +1666,7 @@ type VoidQuoteResponse struct {
 
 func (x *VoidQuoteResponse) Reset() {
 	*x = VoidQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1540,7 +1678,7 @@ func (x *VoidQuoteResponse) String() string {
 func (*VoidQuoteResponse) ProtoMessage() {}
 
 func (x *VoidQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1553,7 +1691,7 @@ func (x *VoidQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidQuoteResponse.ProtoReflect.Descriptor instead.
 func (*VoidQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{19}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *VoidQuoteResponse) GetQuote() *Quote {
@@ -1600,7 +1738,7 @@ type ReviseQuoteRequest struct {
 
 func (x *ReviseQuoteRequest) Reset() {
 	*x = ReviseQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1612,7 +1750,7 @@ func (x *ReviseQuoteRequest) String() string {
 func (*ReviseQuoteRequest) ProtoMessage() {}
 
 func (x *ReviseQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1625,7 +1763,7 @@ func (x *ReviseQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviseQuoteRequest.ProtoReflect.Descriptor instead.
 func (*ReviseQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{20}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *ReviseQuoteRequest) GetName() string {
@@ -1732,7 +1870,7 @@ type ReviseQuoteResponse struct {
 
 func (x *ReviseQuoteResponse) Reset() {
 	*x = ReviseQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1744,7 +1882,7 @@ func (x *ReviseQuoteResponse) String() string {
 func (*ReviseQuoteResponse) ProtoMessage() {}
 
 func (x *ReviseQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1757,7 +1895,7 @@ func (x *ReviseQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviseQuoteResponse.ProtoReflect.Descriptor instead.
 func (*ReviseQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{21}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *ReviseQuoteResponse) GetQuote() *Quote {
@@ -1789,7 +1927,7 @@ type ReplayQuoteResponse_Check struct {
 
 func (x *ReplayQuoteResponse_Check) Reset() {
 	*x = ReplayQuoteResponse_Check{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1801,7 +1939,7 @@ func (x *ReplayQuoteResponse_Check) String() string {
 func (*ReplayQuoteResponse_Check) ProtoMessage() {}
 
 func (x *ReplayQuoteResponse_Check) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1849,7 +1987,7 @@ type ReplayQuoteResponse_Difference struct {
 
 func (x *ReplayQuoteResponse_Difference) Reset() {
 	*x = ReplayQuoteResponse_Difference{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1861,7 +1999,7 @@ func (x *ReplayQuoteResponse_Difference) String() string {
 func (*ReplayQuoteResponse_Difference) ProtoMessage() {}
 
 func (x *ReplayQuoteResponse_Difference) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1910,7 +2048,7 @@ type CompareQuotesResponse_LineDifference struct {
 
 func (x *CompareQuotesResponse_LineDifference) Reset() {
 	*x = CompareQuotesResponse_LineDifference{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1922,7 +2060,7 @@ func (x *CompareQuotesResponse_LineDifference) String() string {
 func (*CompareQuotesResponse_LineDifference) ProtoMessage() {}
 
 func (x *CompareQuotesResponse_LineDifference) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2005,7 +2143,7 @@ type ReviseQuoteRequest_CustomLines struct {
 
 func (x *ReviseQuoteRequest_CustomLines) Reset() {
 	*x = ReviseQuoteRequest_CustomLines{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2017,7 +2155,7 @@ func (x *ReviseQuoteRequest_CustomLines) String() string {
 func (*ReviseQuoteRequest_CustomLines) ProtoMessage() {}
 
 func (x *ReviseQuoteRequest_CustomLines) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2030,7 +2168,7 @@ func (x *ReviseQuoteRequest_CustomLines) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviseQuoteRequest_CustomLines.ProtoReflect.Descriptor instead.
 func (*ReviseQuoteRequest_CustomLines) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{20, 0}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{22, 0}
 }
 
 func (x *ReviseQuoteRequest_CustomLines) GetLines() []*CustomLine {
@@ -2157,7 +2295,17 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"request_id\x18\x02 \x01(\tB\x1c\xbaH\x19r\x17\x18\x80\x012\x12^[A-Za-z0-9._:-]+$R\trequestId\x12\x1b\n" +
 	"\x04etag\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\"<\n" +
 	"\x12IssueQuoteResponse\x12&\n" +
-	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xd5\x03\n" +
+	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\"\xe3\x01\n" +
+	"\x13ApproveQuoteRequest\x12r\n" +
+	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12;\n" +
+	"\n" +
+	"request_id\x18\x02 \x01(\tB\x1c\xbaH\x19r\x17\x18\x80\x012\x12^[A-Za-z0-9._:-]+$R\trequestId\x12\x1b\n" +
+	"\x04etag\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\"\xca\x01\n" +
+	"\x14ApproveQuoteResponse\x12'\n" +
+	"\x0fapprover_office\x18\x01 \x01(\tR\x0eapproverOffice\x12=\n" +
+	"\fapprove_time\x18\x02 \x01(\v2\x1a.google.protobuf.TimestampR\vapproveTime\x12%\n" +
+	"\x0emargin_percent\x18\x03 \x01(\tR\rmarginPercent\x12#\n" +
+	"\rfloor_percent\x18\x04 \x01(\tR\ffloorPercent\"\xd5\x03\n" +
 	"\x12AcceptQuoteRequest\x12r\n" +
 	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12;\n" +
 	"\n" +
@@ -2217,7 +2365,7 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x13_external_reference\"m\n" +
 	"\x13ReviseQuoteResponse\x12&\n" +
 	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\x12.\n" +
-	"\bclosures\x18\x02 \x03(\v2\x12.wattle.v1.ClosureR\bclosures2\xdc\x06\n" +
+	"\bclosures\x18\x02 \x03(\v2\x12.wattle.v1.ClosureR\bclosures2\xad\a\n" +
 	"\fQuoteService\x12L\n" +
 	"\vCreateQuote\x12\x1d.wattle.v1.CreateQuoteRequest\x1a\x1e.wattle.v1.CreateQuoteResponse\x12C\n" +
 	"\bGetQuote\x12\x1a.wattle.v1.GetQuoteRequest\x1a\x1b.wattle.v1.GetQuoteResponse\x12I\n" +
@@ -2227,7 +2375,8 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\vRenderQuote\x12\x1d.wattle.v1.RenderQuoteRequest\x1a\x1e.wattle.v1.RenderQuoteResponse\x12R\n" +
 	"\rCompareQuotes\x12\x1f.wattle.v1.CompareQuotesRequest\x1a .wattle.v1.CompareQuotesResponse\x12I\n" +
 	"\n" +
-	"IssueQuote\x12\x1c.wattle.v1.IssueQuoteRequest\x1a\x1d.wattle.v1.IssueQuoteResponse\x12L\n" +
+	"IssueQuote\x12\x1c.wattle.v1.IssueQuoteRequest\x1a\x1d.wattle.v1.IssueQuoteResponse\x12O\n" +
+	"\fApproveQuote\x12\x1e.wattle.v1.ApproveQuoteRequest\x1a\x1f.wattle.v1.ApproveQuoteResponse\x12L\n" +
 	"\vAcceptQuote\x12\x1d.wattle.v1.AcceptQuoteRequest\x1a\x1e.wattle.v1.AcceptQuoteResponse\x12O\n" +
 	"\fDeclineQuote\x12\x1e.wattle.v1.DeclineQuoteRequest\x1a\x1f.wattle.v1.DeclineQuoteResponse\x12F\n" +
 	"\tVoidQuote\x12\x1b.wattle.v1.VoidQuoteRequest\x1a\x1c.wattle.v1.VoidQuoteResponse\x12L\n" +
@@ -2246,7 +2395,7 @@ func file_wattle_v1_quote_service_proto_rawDescGZIP() []byte {
 }
 
 var file_wattle_v1_quote_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_wattle_v1_quote_service_proto_msgTypes = make([]protoimpl.MessageInfo, 26)
+var file_wattle_v1_quote_service_proto_msgTypes = make([]protoimpl.MessageInfo, 28)
 var file_wattle_v1_quote_service_proto_goTypes = []any{
 	(ReplayQuoteResponse_Outcome)(0),             // 0: wattle.v1.ReplayQuoteResponse.Outcome
 	(RenderQuoteRequest_Format)(0),               // 1: wattle.v1.RenderQuoteRequest.Format
@@ -2264,97 +2413,102 @@ var file_wattle_v1_quote_service_proto_goTypes = []any{
 	(*CompareQuotesResponse)(nil),                // 13: wattle.v1.CompareQuotesResponse
 	(*IssueQuoteRequest)(nil),                    // 14: wattle.v1.IssueQuoteRequest
 	(*IssueQuoteResponse)(nil),                   // 15: wattle.v1.IssueQuoteResponse
-	(*AcceptQuoteRequest)(nil),                   // 16: wattle.v1.AcceptQuoteRequest
-	(*AcceptQuoteResponse)(nil),                  // 17: wattle.v1.AcceptQuoteResponse
-	(*DeclineQuoteRequest)(nil),                  // 18: wattle.v1.DeclineQuoteRequest
-	(*DeclineQuoteResponse)(nil),                 // 19: wattle.v1.DeclineQuoteResponse
-	(*VoidQuoteRequest)(nil),                     // 20: wattle.v1.VoidQuoteRequest
-	(*VoidQuoteResponse)(nil),                    // 21: wattle.v1.VoidQuoteResponse
-	(*ReviseQuoteRequest)(nil),                   // 22: wattle.v1.ReviseQuoteRequest
-	(*ReviseQuoteResponse)(nil),                  // 23: wattle.v1.ReviseQuoteResponse
-	(*ReplayQuoteResponse_Check)(nil),            // 24: wattle.v1.ReplayQuoteResponse.Check
-	(*ReplayQuoteResponse_Difference)(nil),       // 25: wattle.v1.ReplayQuoteResponse.Difference
-	(*CompareQuotesResponse_LineDifference)(nil), // 26: wattle.v1.CompareQuotesResponse.LineDifference
-	(*ReviseQuoteRequest_CustomLines)(nil),       // 27: wattle.v1.ReviseQuoteRequest.CustomLines
-	(*Site)(nil),                                 // 28: wattle.v1.Site
-	(*Spec)(nil),                                 // 29: wattle.v1.Spec
-	(*CustomLine)(nil),                           // 30: wattle.v1.CustomLine
-	(*Pricing)(nil),                              // 31: wattle.v1.Pricing
-	(QuoteView)(0),                               // 32: wattle.v1.QuoteView
-	(*Quote)(nil),                                // 33: wattle.v1.Quote
-	(*Closure)(nil),                              // 34: wattle.v1.Closure
-	(QuoteState)(0),                              // 35: wattle.v1.QuoteState
-	(*timestamppb.Timestamp)(nil),                // 36: google.protobuf.Timestamp
-	(Paper)(0),                                   // 37: wattle.v1.Paper
-	(*Document)(nil),                             // 38: wattle.v1.Document
-	(QuoteDecision_Party)(0),                     // 39: wattle.v1.QuoteDecision.Party
-	(*QuoteLine)(nil),                            // 40: wattle.v1.QuoteLine
+	(*ApproveQuoteRequest)(nil),                  // 16: wattle.v1.ApproveQuoteRequest
+	(*ApproveQuoteResponse)(nil),                 // 17: wattle.v1.ApproveQuoteResponse
+	(*AcceptQuoteRequest)(nil),                   // 18: wattle.v1.AcceptQuoteRequest
+	(*AcceptQuoteResponse)(nil),                  // 19: wattle.v1.AcceptQuoteResponse
+	(*DeclineQuoteRequest)(nil),                  // 20: wattle.v1.DeclineQuoteRequest
+	(*DeclineQuoteResponse)(nil),                 // 21: wattle.v1.DeclineQuoteResponse
+	(*VoidQuoteRequest)(nil),                     // 22: wattle.v1.VoidQuoteRequest
+	(*VoidQuoteResponse)(nil),                    // 23: wattle.v1.VoidQuoteResponse
+	(*ReviseQuoteRequest)(nil),                   // 24: wattle.v1.ReviseQuoteRequest
+	(*ReviseQuoteResponse)(nil),                  // 25: wattle.v1.ReviseQuoteResponse
+	(*ReplayQuoteResponse_Check)(nil),            // 26: wattle.v1.ReplayQuoteResponse.Check
+	(*ReplayQuoteResponse_Difference)(nil),       // 27: wattle.v1.ReplayQuoteResponse.Difference
+	(*CompareQuotesResponse_LineDifference)(nil), // 28: wattle.v1.CompareQuotesResponse.LineDifference
+	(*ReviseQuoteRequest_CustomLines)(nil),       // 29: wattle.v1.ReviseQuoteRequest.CustomLines
+	(*Site)(nil),                                 // 30: wattle.v1.Site
+	(*Spec)(nil),                                 // 31: wattle.v1.Spec
+	(*CustomLine)(nil),                           // 32: wattle.v1.CustomLine
+	(*Pricing)(nil),                              // 33: wattle.v1.Pricing
+	(QuoteView)(0),                               // 34: wattle.v1.QuoteView
+	(*Quote)(nil),                                // 35: wattle.v1.Quote
+	(*Closure)(nil),                              // 36: wattle.v1.Closure
+	(QuoteState)(0),                              // 37: wattle.v1.QuoteState
+	(*timestamppb.Timestamp)(nil),                // 38: google.protobuf.Timestamp
+	(Paper)(0),                                   // 39: wattle.v1.Paper
+	(*Document)(nil),                             // 40: wattle.v1.Document
+	(QuoteDecision_Party)(0),                     // 41: wattle.v1.QuoteDecision.Party
+	(*QuoteLine)(nil),                            // 42: wattle.v1.QuoteLine
 }
 var file_wattle_v1_quote_service_proto_depIdxs = []int32{
-	28, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
-	29, // 1: wattle.v1.CreateQuoteRequest.spec:type_name -> wattle.v1.Spec
-	30, // 2: wattle.v1.CreateQuoteRequest.custom_lines:type_name -> wattle.v1.CustomLine
-	31, // 3: wattle.v1.CreateQuoteRequest.pricing:type_name -> wattle.v1.Pricing
-	32, // 4: wattle.v1.CreateQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	33, // 5: wattle.v1.CreateQuoteResponse.quote:type_name -> wattle.v1.Quote
-	34, // 6: wattle.v1.CreateQuoteResponse.closures:type_name -> wattle.v1.Closure
-	32, // 7: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	33, // 8: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
-	35, // 9: wattle.v1.ListQuotesRequest.states:type_name -> wattle.v1.QuoteState
-	36, // 10: wattle.v1.ListQuotesRequest.updated_since:type_name -> google.protobuf.Timestamp
-	33, // 11: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
-	24, // 12: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	24, // 13: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	24, // 14: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	30, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
+	31, // 1: wattle.v1.CreateQuoteRequest.spec:type_name -> wattle.v1.Spec
+	32, // 2: wattle.v1.CreateQuoteRequest.custom_lines:type_name -> wattle.v1.CustomLine
+	33, // 3: wattle.v1.CreateQuoteRequest.pricing:type_name -> wattle.v1.Pricing
+	34, // 4: wattle.v1.CreateQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	35, // 5: wattle.v1.CreateQuoteResponse.quote:type_name -> wattle.v1.Quote
+	36, // 6: wattle.v1.CreateQuoteResponse.closures:type_name -> wattle.v1.Closure
+	34, // 7: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	35, // 8: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
+	37, // 9: wattle.v1.ListQuotesRequest.states:type_name -> wattle.v1.QuoteState
+	38, // 10: wattle.v1.ListQuotesRequest.updated_since:type_name -> google.protobuf.Timestamp
+	35, // 11: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
+	26, // 12: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	26, // 13: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	26, // 14: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
 	1,  // 15: wattle.v1.RenderQuoteRequest.format:type_name -> wattle.v1.RenderQuoteRequest.Format
-	37, // 16: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
-	38, // 17: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
-	26, // 18: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
-	33, // 19: wattle.v1.IssueQuoteResponse.quote:type_name -> wattle.v1.Quote
-	39, // 20: wattle.v1.AcceptQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
-	33, // 21: wattle.v1.AcceptQuoteResponse.quote:type_name -> wattle.v1.Quote
-	39, // 22: wattle.v1.DeclineQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
-	33, // 23: wattle.v1.DeclineQuoteResponse.quote:type_name -> wattle.v1.Quote
-	33, // 24: wattle.v1.VoidQuoteResponse.quote:type_name -> wattle.v1.Quote
-	28, // 25: wattle.v1.ReviseQuoteRequest.site:type_name -> wattle.v1.Site
-	29, // 26: wattle.v1.ReviseQuoteRequest.spec:type_name -> wattle.v1.Spec
-	27, // 27: wattle.v1.ReviseQuoteRequest.custom_lines:type_name -> wattle.v1.ReviseQuoteRequest.CustomLines
-	31, // 28: wattle.v1.ReviseQuoteRequest.pricing:type_name -> wattle.v1.Pricing
-	32, // 29: wattle.v1.ReviseQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	33, // 30: wattle.v1.ReviseQuoteResponse.quote:type_name -> wattle.v1.Quote
-	34, // 31: wattle.v1.ReviseQuoteResponse.closures:type_name -> wattle.v1.Closure
-	0,  // 32: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
-	25, // 33: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
-	40, // 34: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
-	40, // 35: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
-	30, // 36: wattle.v1.ReviseQuoteRequest.CustomLines.lines:type_name -> wattle.v1.CustomLine
-	2,  // 37: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
-	4,  // 38: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
-	6,  // 39: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
-	8,  // 40: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
-	10, // 41: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
-	12, // 42: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
-	14, // 43: wattle.v1.QuoteService.IssueQuote:input_type -> wattle.v1.IssueQuoteRequest
-	16, // 44: wattle.v1.QuoteService.AcceptQuote:input_type -> wattle.v1.AcceptQuoteRequest
-	18, // 45: wattle.v1.QuoteService.DeclineQuote:input_type -> wattle.v1.DeclineQuoteRequest
-	20, // 46: wattle.v1.QuoteService.VoidQuote:input_type -> wattle.v1.VoidQuoteRequest
-	22, // 47: wattle.v1.QuoteService.ReviseQuote:input_type -> wattle.v1.ReviseQuoteRequest
-	3,  // 48: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
-	5,  // 49: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
-	7,  // 50: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
-	9,  // 51: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
-	11, // 52: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
-	13, // 53: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
-	15, // 54: wattle.v1.QuoteService.IssueQuote:output_type -> wattle.v1.IssueQuoteResponse
-	17, // 55: wattle.v1.QuoteService.AcceptQuote:output_type -> wattle.v1.AcceptQuoteResponse
-	19, // 56: wattle.v1.QuoteService.DeclineQuote:output_type -> wattle.v1.DeclineQuoteResponse
-	21, // 57: wattle.v1.QuoteService.VoidQuote:output_type -> wattle.v1.VoidQuoteResponse
-	23, // 58: wattle.v1.QuoteService.ReviseQuote:output_type -> wattle.v1.ReviseQuoteResponse
-	48, // [48:59] is the sub-list for method output_type
-	37, // [37:48] is the sub-list for method input_type
-	37, // [37:37] is the sub-list for extension type_name
-	37, // [37:37] is the sub-list for extension extendee
-	0,  // [0:37] is the sub-list for field type_name
+	39, // 16: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
+	40, // 17: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
+	28, // 18: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
+	35, // 19: wattle.v1.IssueQuoteResponse.quote:type_name -> wattle.v1.Quote
+	38, // 20: wattle.v1.ApproveQuoteResponse.approve_time:type_name -> google.protobuf.Timestamp
+	41, // 21: wattle.v1.AcceptQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
+	35, // 22: wattle.v1.AcceptQuoteResponse.quote:type_name -> wattle.v1.Quote
+	41, // 23: wattle.v1.DeclineQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
+	35, // 24: wattle.v1.DeclineQuoteResponse.quote:type_name -> wattle.v1.Quote
+	35, // 25: wattle.v1.VoidQuoteResponse.quote:type_name -> wattle.v1.Quote
+	30, // 26: wattle.v1.ReviseQuoteRequest.site:type_name -> wattle.v1.Site
+	31, // 27: wattle.v1.ReviseQuoteRequest.spec:type_name -> wattle.v1.Spec
+	29, // 28: wattle.v1.ReviseQuoteRequest.custom_lines:type_name -> wattle.v1.ReviseQuoteRequest.CustomLines
+	33, // 29: wattle.v1.ReviseQuoteRequest.pricing:type_name -> wattle.v1.Pricing
+	34, // 30: wattle.v1.ReviseQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	35, // 31: wattle.v1.ReviseQuoteResponse.quote:type_name -> wattle.v1.Quote
+	36, // 32: wattle.v1.ReviseQuoteResponse.closures:type_name -> wattle.v1.Closure
+	0,  // 33: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
+	27, // 34: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
+	42, // 35: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
+	42, // 36: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
+	32, // 37: wattle.v1.ReviseQuoteRequest.CustomLines.lines:type_name -> wattle.v1.CustomLine
+	2,  // 38: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
+	4,  // 39: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
+	6,  // 40: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
+	8,  // 41: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
+	10, // 42: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
+	12, // 43: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
+	14, // 44: wattle.v1.QuoteService.IssueQuote:input_type -> wattle.v1.IssueQuoteRequest
+	16, // 45: wattle.v1.QuoteService.ApproveQuote:input_type -> wattle.v1.ApproveQuoteRequest
+	18, // 46: wattle.v1.QuoteService.AcceptQuote:input_type -> wattle.v1.AcceptQuoteRequest
+	20, // 47: wattle.v1.QuoteService.DeclineQuote:input_type -> wattle.v1.DeclineQuoteRequest
+	22, // 48: wattle.v1.QuoteService.VoidQuote:input_type -> wattle.v1.VoidQuoteRequest
+	24, // 49: wattle.v1.QuoteService.ReviseQuote:input_type -> wattle.v1.ReviseQuoteRequest
+	3,  // 50: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
+	5,  // 51: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
+	7,  // 52: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
+	9,  // 53: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
+	11, // 54: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
+	13, // 55: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
+	15, // 56: wattle.v1.QuoteService.IssueQuote:output_type -> wattle.v1.IssueQuoteResponse
+	17, // 57: wattle.v1.QuoteService.ApproveQuote:output_type -> wattle.v1.ApproveQuoteResponse
+	19, // 58: wattle.v1.QuoteService.AcceptQuote:output_type -> wattle.v1.AcceptQuoteResponse
+	21, // 59: wattle.v1.QuoteService.DeclineQuote:output_type -> wattle.v1.DeclineQuoteResponse
+	23, // 60: wattle.v1.QuoteService.VoidQuote:output_type -> wattle.v1.VoidQuoteResponse
+	25, // 61: wattle.v1.QuoteService.ReviseQuote:output_type -> wattle.v1.ReviseQuoteResponse
+	50, // [50:62] is the sub-list for method output_type
+	38, // [38:50] is the sub-list for method input_type
+	38, // [38:38] is the sub-list for extension type_name
+	38, // [38:38] is the sub-list for extension extendee
+	0,  // [0:38] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_quote_service_proto_init() }
@@ -2368,14 +2522,14 @@ func file_wattle_v1_quote_service_proto_init() {
 	file_wattle_v1_site_proto_init()
 	file_wattle_v1_spec_proto_init()
 	file_wattle_v1_quote_service_proto_msgTypes[0].OneofWrappers = []any{}
-	file_wattle_v1_quote_service_proto_msgTypes[20].OneofWrappers = []any{}
+	file_wattle_v1_quote_service_proto_msgTypes[22].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_quote_service_proto_rawDesc), len(file_wattle_v1_quote_service_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   26,
+			NumMessages:   28,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

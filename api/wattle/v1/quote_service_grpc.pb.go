@@ -26,6 +26,7 @@ const (
 	QuoteService_RenderQuote_FullMethodName   = "/wattle.v1.QuoteService/RenderQuote"
 	QuoteService_CompareQuotes_FullMethodName = "/wattle.v1.QuoteService/CompareQuotes"
 	QuoteService_IssueQuote_FullMethodName    = "/wattle.v1.QuoteService/IssueQuote"
+	QuoteService_ApproveQuote_FullMethodName  = "/wattle.v1.QuoteService/ApproveQuote"
 	QuoteService_AcceptQuote_FullMethodName   = "/wattle.v1.QuoteService/AcceptQuote"
 	QuoteService_DeclineQuote_FullMethodName  = "/wattle.v1.QuoteService/DeclineQuote"
 	QuoteService_VoidQuote_FullMethodName     = "/wattle.v1.QuoteService/VoidQuote"
@@ -56,12 +57,16 @@ type QuoteServiceClient interface {
 	// CompareQuotes says, line by line, how two quotes of one company differ.
 	CompareQuotes(ctx context.Context, in *CompareQuotesRequest, opts ...grpc.CallOption) (*CompareQuotesResponse, error)
 	// IssueQuote offers a draft to the customer, who may accept it until its last day of validity ends in the time zone of
-	// its office.
+	// its office. Where the quote's margin is under the floor of its office, and nobody approved it, it is
+	// FAILED_PRECONDITION (APPROVAL_NEEDED).
 	//
 	// Of this call and the four after it: the same request_id with the same request changes nothing again and answers the
 	// quote as it stands; with another request it is ALREADY_EXISTS (REQUEST_ID_REUSED). What the quote's state does not
 	// allow is FAILED_PRECONDITION (QUOTE_STATE).
 	IssueQuote(ctx context.Context, in *IssueQuoteRequest, opts ...grpc.CallOption) (*IssueQuoteResponse, error)
+	// ApproveQuote lets a draft be issued whose margin is under the floor of its office. It takes a key of the office that
+	// set the floor, or of one above it.
+	ApproveQuote(ctx context.Context, in *ApproveQuoteRequest, opts ...grpc.CallOption) (*ApproveQuoteResponse, error)
 	// AcceptQuote records that the customer accepted an issued quote. Other quotes of its option group are closed with it:
 	// those issued are declined, drafts are void. After the last day of validity it is FAILED_PRECONDITION
 	// (VALIDITY_ENDED).
@@ -155,6 +160,16 @@ func (c *quoteServiceClient) IssueQuote(ctx context.Context, in *IssueQuoteReque
 	return out, nil
 }
 
+func (c *quoteServiceClient) ApproveQuote(ctx context.Context, in *ApproveQuoteRequest, opts ...grpc.CallOption) (*ApproveQuoteResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ApproveQuoteResponse)
+	err := c.cc.Invoke(ctx, QuoteService_ApproveQuote_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 func (c *quoteServiceClient) AcceptQuote(ctx context.Context, in *AcceptQuoteRequest, opts ...grpc.CallOption) (*AcceptQuoteResponse, error) {
 	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
 	out := new(AcceptQuoteResponse)
@@ -219,12 +234,16 @@ type QuoteServiceServer interface {
 	// CompareQuotes says, line by line, how two quotes of one company differ.
 	CompareQuotes(context.Context, *CompareQuotesRequest) (*CompareQuotesResponse, error)
 	// IssueQuote offers a draft to the customer, who may accept it until its last day of validity ends in the time zone of
-	// its office.
+	// its office. Where the quote's margin is under the floor of its office, and nobody approved it, it is
+	// FAILED_PRECONDITION (APPROVAL_NEEDED).
 	//
 	// Of this call and the four after it: the same request_id with the same request changes nothing again and answers the
 	// quote as it stands; with another request it is ALREADY_EXISTS (REQUEST_ID_REUSED). What the quote's state does not
 	// allow is FAILED_PRECONDITION (QUOTE_STATE).
 	IssueQuote(context.Context, *IssueQuoteRequest) (*IssueQuoteResponse, error)
+	// ApproveQuote lets a draft be issued whose margin is under the floor of its office. It takes a key of the office that
+	// set the floor, or of one above it.
+	ApproveQuote(context.Context, *ApproveQuoteRequest) (*ApproveQuoteResponse, error)
 	// AcceptQuote records that the customer accepted an issued quote. Other quotes of its option group are closed with it:
 	// those issued are declined, drafts are void. After the last day of validity it is FAILED_PRECONDITION
 	// (VALIDITY_ENDED).
@@ -267,6 +286,9 @@ func (UnimplementedQuoteServiceServer) CompareQuotes(context.Context, *CompareQu
 }
 func (UnimplementedQuoteServiceServer) IssueQuote(context.Context, *IssueQuoteRequest) (*IssueQuoteResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method IssueQuote not implemented")
+}
+func (UnimplementedQuoteServiceServer) ApproveQuote(context.Context, *ApproveQuoteRequest) (*ApproveQuoteResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ApproveQuote not implemented")
 }
 func (UnimplementedQuoteServiceServer) AcceptQuote(context.Context, *AcceptQuoteRequest) (*AcceptQuoteResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method AcceptQuote not implemented")
@@ -426,6 +448,24 @@ func _QuoteService_IssueQuote_Handler(srv interface{}, ctx context.Context, dec 
 	return interceptor(ctx, in, info, handler)
 }
 
+func _QuoteService_ApproveQuote_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ApproveQuoteRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(QuoteServiceServer).ApproveQuote(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: QuoteService_ApproveQuote_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(QuoteServiceServer).ApproveQuote(ctx, req.(*ApproveQuoteRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 func _QuoteService_AcceptQuote_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
 	in := new(AcceptQuoteRequest)
 	if err := dec(in); err != nil {
@@ -532,6 +572,10 @@ var QuoteService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "IssueQuote",
 			Handler:    _QuoteService_IssueQuote_Handler,
+		},
+		{
+			MethodName: "ApproveQuote",
+			Handler:    _QuoteService_ApproveQuote_Handler,
 		},
 		{
 			MethodName: "AcceptQuote",
