@@ -1,7 +1,18 @@
 package postgres
 
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5"
+
+	"wattle/internal/estimating"
+)
+
 // For tests that look at the plan of the query.
 const InForce = inForce
 
 // For the test that lists what each code and constraint means.
 var Translate = translate
+
+// For tests that hold a transaction open.
+func Emit(ctx context.Context, tx pgx.Tx, e estimating.Event) error { return emit(ctx, tx, e) }
