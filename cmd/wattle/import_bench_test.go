@@ -15,8 +15,10 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/auth"
+	"wattle/internal/events"
 	"wattle/internal/postgres/pgtest"
 	"wattle/internal/postgres/storetest"
+	"wattle/internal/webhook"
 )
 
 // BenchmarkPriceImport imports a list into an empty book, and another with
@@ -88,7 +90,7 @@ func benchList(rows, cents int) []byte {
 
 func throughService(b *testing.B, db *pgtest.DB, lists [2][]byte) func(int) {
 	store := storetest.Open(b, db)
-	server, err := newService(store, slog.New(slog.DiscardHandler), [32]byte{}, nil)
+	server, err := newService(store, slog.New(slog.DiscardHandler), [32]byte{}, nil, webhook.Guard{}, &events.Bell{})
 	if err != nil {
 		b.Fatal(err)
 	}
