@@ -36,4 +36,41 @@ grant select, insert, delete on import_row, import_part, price_import to SERVICE
 grant update (bytes) on price_import to SERVICE;
 grant execute on function sweep_imports(interval) to SERVICE;
 
--- The worker has no work yet.
+-- Quotes expire by themselves.
+grant select on quote, quote_transition, quote_state to WORKER;
+grant insert on quote_transition to WORKER;
+grant update (state, sequence, updated_at, expires_at) on quote_state to WORKER;
+
+-- Whose events a webhook is told of depends on the tree.
+grant select on company, office to WORKER;
+
+grant select, insert on event, event_pending, event_position to SERVICE, WORKER;
+-- A row of event_pending is a note that an event has no position yet, and goes
+-- when it has.
+grant delete on event_pending to SERVICE, WORKER;
+
+grant select, insert on webhook, webhook_secret, webhook_delivery, webhook_attempt to SERVICE;
+-- A webhook is paused, taken up again, and deleted; its secrets go with it, so
+-- that no key is kept that signs nothing.
+grant update (state) on webhook to SERVICE;
+grant delete on webhook_secret to SERVICE;
+grant select on webhook, webhook_secret to WORKER;
+grant select, insert on webhook_delivery, webhook_attempt to WORKER;
+
+-- River's own tables, which belong to no company: its jobs carry the company in
+-- their args. The service only adds jobs; on conflict River sets the kind to
+-- what it was. The worker takes jobs, marks them, and removes old ones; leaders
+-- are elected and queues noted by rows that change.
+grant select, insert, update (kind) on river_job to SERVICE;
+grant select, insert, update, delete on river_job, river_leader, river_queue, river_notification to WORKER;
+grant select on river_migration to WORKER;
+grant usage on sequence river_job_id_seq to SERVICE, WORKER;
+
+-- The service sees and adds jobs of its caller's company only; a worker works
+-- for all, one at a time.
+alter table river_job enable row level security;
+drop policy if exists river_job_company on river_job;
+create policy river_job_company on river_job to SERVICE
+    using (args->>'company' = nullif(current_setting('wattle.company', true), ''));
+drop policy if exists river_job_worker on river_job;
+create policy river_job_worker on river_job to WORKER using (true);

@@ -51,7 +51,7 @@ func (r *remote) call(cmd *cobra.Command, f func(context.Context, *grpc.ClientCo
 		return wrongUse(cmd, err)
 	}
 	defer func() { _ = conn.Close() }() // nothing is pending
-	ctx, cancel := context.WithTimeout(cmd.Context(), r.timeout)
+	ctx, cancel := r.deadline(cmd.Context())
 	defer cancel()
 	err = f(ctx, conn)
 	// The service's own statuses have details; the transport's have none.
@@ -124,4 +124,12 @@ func offices(conn *grpc.ClientConn) wattlev1.OfficeServiceClient {
 
 func prices(conn *grpc.ClientConn) wattlev1.PriceBookServiceClient {
 	return wattlev1.NewPriceBookServiceClient(conn)
+}
+
+// deadline is ctx with the time the caller waits; zero is for ever.
+func (r *remote) deadline(ctx context.Context) (context.Context, context.CancelFunc) {
+	if r.timeout == 0 {
+		return context.WithCancel(ctx)
+	}
+	return context.WithTimeout(ctx, r.timeout)
 }

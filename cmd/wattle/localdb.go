@@ -30,16 +30,23 @@ func openLocal(ctx context.Context, dir string) (*localDatabase, error) {
 	return &localDatabase{server, store}, nil
 }
 
+// localName is the database of a private Postgres.
+const localName = "postgres"
+
+// workerURL connects as the worker role.
+func (d *localDatabase) workerURL() string {
+	return d.server.URLFor(postgres.Roles{}.WithDefaults().Worker, localName)
+}
+
 func migrated(ctx context.Context, server *localpg.Server) (*postgres.Store, error) {
-	const database = "postgres"
 	names := postgres.Roles{}.WithDefaults()
 	if err := postgres.EnsureRoles(ctx, server.URL(), names); err != nil {
 		return nil, err
 	}
-	if err := postgres.Migrate(ctx, server.URLFor(names.Owner, database), names); err != nil {
+	if err := postgres.Migrate(ctx, server.URLFor(names.Owner, localName), names); err != nil {
 		return nil, err
 	}
-	return postgres.Open(ctx, server.URLFor(names.Service, database))
+	return postgres.Open(ctx, server.URLFor(names.Service, localName))
 }
 
 // Close closes the store, then the server.

@@ -13,6 +13,7 @@ import (
 	"google.golang.org/grpc/credentials"
 
 	"wattle/internal/auth"
+	"wattle/internal/events"
 	"wattle/internal/localpg"
 	"wattle/internal/postgres"
 )
@@ -26,6 +27,7 @@ type serveOptions struct {
 	operatorKey string
 	tlsCert     string
 	tlsKey      string
+	work        workerOptions
 }
 
 func newServe() *cobra.Command {
@@ -42,7 +44,11 @@ loopback only. Logs are JSON on standard error.
 
 Callers show a key. The operator's makes companies and their first keys (see
 ` + "`wattle company create`" + `); its file holds one word of at least 32 characters, of
-your making. With --local one is made in the data folder.`,
+your making. With --local one is made in the data folder.
+
+Jobs, such as telling webhooks of events, are worked off in the same process
+where the worker role's database URL is given (with --local it is); else they
+wait for a ` + "`wattle work`" + `.`,
 		Example: `  wattle serve --local
   WATTLE_DATABASE_URL=postgres://wattle_service@db.internal/wattle wattle serve`,
 		Args: takes(cobra.NoArgs),
@@ -59,6 +65,12 @@ your making. With --local one is made in the data folder.`,
 				return wrongUsef(cmd, "--data-dir goes with --local")
 			case (o.tlsCert == "") != (o.tlsKey == ""):
 				return wrongUsef(cmd, "--tls-cert and --tls-key go together")
+			case o.local && o.work.databaseURL != "":
+				return wrongUsef(cmd, "--local and --worker-database-url exclude each other")
+			case o.work.count < 0:
+				return wrongUsef(cmd, "--workers: expected 0 or more, found %d", o.work.count)
+			case !o.local && o.work.databaseURL == "" && o.work.count > 0 && cmd.Flags().Changed("workers"):
+				return wrongUsef(cmd, "workers need the worker role's database: name it with --worker-database-url (or WATTLE_WORKER_DATABASE_URL)")
 			}
 			lis, err := listen(cmd.Context(), o.listen, o.tlsCert != "")
 			if err != nil {
@@ -75,6 +87,7 @@ your making. With --local one is made in the data folder.`,
 	f.StringVar(&o.operatorKey, "operator-key-file", environment("WATTLE_OPERATOR_KEY_FILE", ""), "file that holds the operator's key (WATTLE_OPERATOR_KEY_FILE)")
 	f.StringVar(&o.tlsCert, "tls-cert", "", "certificate of this service, a PEM file; read again when it is replaced")
 	f.StringVar(&o.tlsKey, "tls-key", "", "the certificate's private key, a PEM file")
+	o.work.flags(cmd)
 	return cmd
 }
 
@@ -96,7 +109,7 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, stderr io.Writ
 			return err
 		}
 	}
-	store, closeStore, err := openStore(ctx, o, log, cancel)
+	store, closeStore, err := openStore(ctx, &o, log, cancel)
 	if err != nil {
 		return err
 	}
@@ -105,15 +118,23 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, stderr io.Writ
 	if err != nil {
 		return err
 	}
-	server, err := newService(store, log, operator, security)
+	guard, err := o.work.guard()
+	if err != nil {
+		return err
+	}
+	bell := &events.Bell{}
+	server, err := newService(store, log, operator, security, guard, bell)
 	if err != nil {
 		return err
 	}
 	swept := make(chan struct{})
 	go func() { defer close(swept); sweep(ctx, store, log) }()
 	defer func() { cancel(nil); <-swept }()
+	beside := beside(ctx, cancel, store, bell, o.work, guard, log)
 	log.Info("listening", "address", lis.Addr().String())
 	err = server.Serve(ctx, lis)
+	cancel(nil)
+	err = errors.Join(err, <-beside)
 	log.Info("stopped")
 	if cause := context.Cause(ctx); errors.Is(cause, errPostgresGone) {
 		err = errors.Join(cause, err)
@@ -138,7 +159,8 @@ func (o serveOptions) operator(log *slog.Logger) (hash [32]byte, err error) {
 
 var errPostgresGone = errors.New("the private Postgres ended by itself; start the service again, and it recovers")
 
-func openStore(ctx context.Context, o serveOptions, log *slog.Logger, cancel context.CancelCauseFunc) (*postgres.Store, func() error, error) {
+// openStore of a private Postgres also fills in what its workers need.
+func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel context.CancelCauseFunc) (*postgres.Store, func() error, error) {
 	if !o.local {
 		store, err := openDatabase(ctx, o.databaseURL)
 		if err != nil {
@@ -158,5 +180,11 @@ func openStore(ctx context.Context, o serveOptions, log *slog.Logger, cancel con
 		case <-ctx.Done():
 		}
 	}()
+	o.work.databaseURL = db.workerURL()
+	if o.work.keyFile == "" {
+		if o.work.keyFile, err = localWebhookKeys(o.dataDir); err != nil {
+			return nil, nil, errors.Join(err, db.Close())
+		}
+	}
 	return db.store, db.Close, nil
 }

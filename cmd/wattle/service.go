@@ -11,18 +11,21 @@ import (
 	"google.golang.org/grpc/credentials"
 
 	"wattle/internal/estimating"
+	"wattle/internal/events"
 	"wattle/internal/fault"
 	"wattle/internal/postgres"
 	"wattle/internal/rpc"
+	"wattle/internal/webhook"
 )
 
 // newService wires the use cases to a store, the clock and fresh ids, and
 // puts the gRPC edge in front.
 //
 // operator is the hash of the operator's secret, zero where there is none.
-func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, security credentials.TransportCredentials) (*rpc.Server, error) {
+func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, security credentials.TransportCredentials, guard webhook.Guard, bell *events.Bell) (*rpc.Server, error) {
 	use := &estimating.Service{
 		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
+		Events: store, Webhooks: store, Guard: guard, News: bell,
 		Now: time.Now,
 		// Must fails only where the machine has no randomness.
 		NewID:     func() string { return uuid.Must(uuid.NewV7()).String() },

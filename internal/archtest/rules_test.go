@@ -10,6 +10,7 @@ const (
 	grpc     = "google.golang.org/grpc"
 	protobuf = "google.golang.org/protobuf"
 	pgx      = "github.com/jackc/pgx/v5"
+	river    = "github.com/riverqueue/river"
 )
 
 // row says what a package may import besides the standard library. A word
@@ -56,9 +57,16 @@ var rows = []row{
 
 	{"internal/estimating", "pure auth " + decimals, "use cases join pure packages and reach the outside only through interfaces declared there"},
 
+	{"internal/events", "auth estimating jobs " + river, "events are told by ids; what they are about is read by who is told"},
+	{"internal/expiry", "auth estimating jobs " + river, "a quote ends by a use case like any other; only when is told by a job"},
+	{"internal/webhook", "auth estimating fault jobs " + river + " github.com/cloudevents/sdk-go/v2 github.com/standard-webhooks/standard-webhooks/libraries code.dny.dev/ssrf",
+		"the one place that talks to addresses which callers name, so the guard and the signature are in no other"},
+	{"internal/work", "fault jobs " + river, "jobs are run without knowing what is in them"},
+	{"internal/jobs", "", "what a job is called and carries is known to who adds it and to who works it, and needs neither"},
+
 	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
 	{"migrations", "", "SQL files and their embedding"},
-	{"internal/postgres", "pure auth estimating migrations github.com/pressly/goose/v3 " + pgx + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
+	{"internal/postgres", "pure auth estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
 	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
 		"a server and a database for each test, and nothing of the domain; the engine's own client lists the containers that dead runs left"},
 	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations", "a store on a fresh database for each test that needs one, in one call"},

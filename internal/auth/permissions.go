@@ -50,6 +50,20 @@ var Permissions = map[string]Role{
 	"/wattle.v1.CustomerService/UpdateCustomer": Estimator,
 	"/wattle.v1.CustomerService/EraseCustomer":  Admin,
 
+	"/wattle.v1.EventService/WatchEvents": Reader,
+	"/wattle.v1.EventService/ListEvents":  Reader,
+
+	"/wattle.v1.WebhookService/CreateWebhook":           Admin,
+	"/wattle.v1.WebhookService/GetWebhook":              Admin,
+	"/wattle.v1.WebhookService/ListWebhooks":            Admin,
+	"/wattle.v1.WebhookService/PauseWebhook":            Admin,
+	"/wattle.v1.WebhookService/ResumeWebhook":           Admin,
+	"/wattle.v1.WebhookService/DeleteWebhook":           Admin,
+	"/wattle.v1.WebhookService/RotateWebhookSecret":     Admin,
+	"/wattle.v1.WebhookService/PingWebhook":             Admin,
+	"/wattle.v1.WebhookService/ListWebhookDeliveries":   Admin,
+	"/wattle.v1.WebhookService/ReplayWebhookDeliveries": Admin,
+
 	"/wattle.v1.OfficeService/CreateCompany": Operator,
 	"/wattle.v1.OfficeService/ListCompanies": Operator,
 	"/wattle.v1.OfficeService/GetCompany":    Reader,

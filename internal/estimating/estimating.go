@@ -26,6 +26,11 @@ type Service struct {
 	Specs     SpecStore
 	Offices   OfficeStore
 	Customers CustomerStore
+	Events    EventStore
+	Webhooks  WebhookStore
+	Guard     WebhookGuard
+	// News wakes watchers; without it they only ask every now and then.
+	News News
 	// Now is the clock; NewID makes ids that sort by time (UUIDv7); NewSecret
 	// makes secrets that nobody can guess.
 	Now       func() time.Time

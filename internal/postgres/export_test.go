@@ -1,5 +1,13 @@
 package postgres
 
+import (
+	"context"
+
+	"github.com/jackc/pgx/v5"
+
+	"wattle/internal/estimating"
+)
+
 // For tests that look at the plan of the query.
 const InForce = inForce
 
@@ -8,3 +16,6 @@ var Translate = translate
 
 // For the test that looks at the plan of what expires quotes.
 const Ended = ended
+
+// For tests that hold a transaction open.
+func Emit(ctx context.Context, tx pgx.Tx, e estimating.Event) error { return emit(ctx, tx, e) }

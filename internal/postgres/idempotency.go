@@ -31,6 +31,11 @@ type result struct {
 	Key    string `json:"key,omitempty"`
 	// Of a customer: who, and the version that was the answer.
 	Customer string `json:"customer,omitempty"`
+	// Of what was done to a webhook: which; of a ping its event; of a replay
+	// how many deliveries.
+	Webhook string `json:"webhook,omitempty"`
+	Event   string `json:"event,omitempty"`
+	Count   int    `json:"count,omitempty"`
 }
 
 // earlier is the result of a call with this key that has succeeded, or nil. A

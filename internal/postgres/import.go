@@ -1,6 +1,7 @@
 package postgres
 
 import (
+	"cmp"
 	"context"
 	"time"
 
@@ -187,7 +188,10 @@ func apply(ctx context.Context, q querier, key estimating.RequestKey, in book.Im
 	}
 	p.out.Head, p.out.Applied = next, true
 	stamp(&p.out)
-	return nil
+	return emit(ctx, q, estimating.Event{
+		Company: in.Company, Office: cmp.Or(in.Office, book.MainOffice), Type: estimating.PricesImported,
+		Subject: "companies/" + in.Company + "/book", Sequence: int64(next.Revision),
+	})
 }
 
 // stamp gives the entries that an import made their revision.

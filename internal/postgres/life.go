@@ -212,7 +212,18 @@ func transition(ctx context.Context, q querier, r estimating.Record, step estima
 		update quote_state set state = $4, sequence = $5, updated_at = $6, expires_at = $7
 		where company = $1 and quote_id = $2 and sequence = $3`,
 		r.Company, r.ID, from.Sequence, string(next.State), next.Sequence, next.UpdatedAt, orNull(next.ExpiresAt))
-	return q.SendBatch(ctx, batch).Close()
+	if err := q.SendBatch(ctx, batch).Close(); err != nil {
+		return err
+	}
+	return emitQuote(ctx, q, r)
+}
+
+// emitQuote tells of the state that a quote has come to.
+func emitQuote(ctx context.Context, q querier, r estimating.Record) error {
+	return emit(ctx, q, estimating.Event{
+		Company: r.Company, Office: cmp.Or(r.Office, book.MainOffice), Type: estimating.QuoteEvent(r.Life.State),
+		Subject: "companies/" + r.Company + "/quotes/" + r.ID, Sequence: int64(r.Life.Sequence),
+	})
 }
 
 // queueTransition adds the row that brought a quote where it stands now.

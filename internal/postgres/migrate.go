@@ -4,11 +4,15 @@ import (
 	"context"
 	"database/sql"
 	"fmt"
+	"log/slog"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgxpool"
 	"github.com/jackc/pgx/v5/stdlib"
 	"github.com/pressly/goose/v3"
 	"github.com/pressly/goose/v3/lock"
+	"github.com/riverqueue/river/riverdriver/riverpgxv5"
+	"github.com/riverqueue/river/rivermigrate"
 
 	"wattle/internal/fault"
 	"wattle/migrations"
@@ -43,10 +47,29 @@ func Migrate(ctx context.Context, ownerURL string, names Roles) (err error) {
 	if _, err := provider.Up(ctx); err != nil {
 		return fmt.Errorf("migrate: %w", err)
 	}
+	if err := migrateQueue(ctx, ownerURL); err != nil {
+		return fmt.Errorf("migrate the job queue: %w", err)
+	}
 	if err := grant(ctx, db, names.WithDefaults().fill(migrations.Grants, config.Database)); err != nil {
 		return fmt.Errorf("grant the roles their rights: %w", err)
 	}
 	return nil
+}
+
+// migrateQueue brings River's own tables up to date. It is called under our
+// lock.
+func migrateQueue(ctx context.Context, ownerURL string) error {
+	pool, err := pgxpool.New(ctx, ownerURL)
+	if err != nil {
+		return err
+	}
+	defer pool.Close()
+	migrator, err := rivermigrate.New(riverpgxv5.New(pool), &rivermigrate.Config{Logger: slog.New(slog.DiscardHandler)})
+	if err != nil {
+		return err
+	}
+	_, err = migrator.Migrate(ctx, rivermigrate.DirectionUp, nil)
+	return err
 }
 
 // lockMigrations asks again every second instead of waiting in the database: a

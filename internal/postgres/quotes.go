@@ -182,5 +182,8 @@ func insertQuote(ctx context.Context, q querier, key estimating.RequestKey, r es
 	batch.Queue(`insert into quote_document (company, quote_id, office, document) values ($1, $2, $3, $4)`,
 		r.Company, r.ID, cmp.Or(r.Office, book.MainOffice), r.Document)
 	queueLife(batch, r, key.Principal)
-	return q.SendBatch(ctx, batch).Close()
+	if err := q.SendBatch(ctx, batch).Close(); err != nil {
+		return err
+	}
+	return emitQuote(ctx, q, r)
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/pgxpool"
+	"github.com/riverqueue/river/riverdriver/riverpgxv5"
 
 	"wattle/internal/auth"
 	"wattle/internal/estimating"
@@ -97,4 +98,29 @@ func (s *Store) unscoped(ctx context.Context, sql string, args []any, into ...an
 // check looks at the schema, which belongs to no company.
 func (s *Store) check(ctx context.Context) error {
 	return translate(ctx, s.pool.AcquireFunc(ctx, func(c *pgxpool.Conn) error { return checkSchema(ctx, c.Conn()) }))
+}
+
+// Queue is the way to the job queue, whose tables belong to no company, for
+// who works its jobs off.
+func (s *Store) Queue() *riverpgxv5.Driver { return riverpgxv5.New(s.pool) }
+
+// ListenEvents hears of new events of any company, from any process, until the
+// connection breaks or ctx ends.
+func (s *Store) ListenEvents(ctx context.Context, hear func(company string)) error {
+	pooled, err := s.pool.Acquire(ctx)
+	if err != nil {
+		return translate(ctx, err)
+	}
+	conn := pooled.Hijack()                                       // it listens as long as it lives, so it does not go back
+	defer func() { _ = conn.Close(context.WithoutCancel(ctx)) }() // nothing is pending
+	if _, err := conn.Exec(ctx, `listen wattle_event`); err != nil {
+		return translate(ctx, err)
+	}
+	for {
+		n, err := conn.WaitForNotification(ctx)
+		if err != nil {
+			return translate(ctx, err)
+		}
+		hear(n.Payload)
+	}
 }

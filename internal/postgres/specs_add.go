@@ -67,6 +67,9 @@ func (s *Store) addVersion(ctx context.Context, key estimating.RequestKey, name 
 			if err := insertSpec(ctx, q, kept); err != nil {
 				return err
 			}
+			if err := emitSpec(ctx, q, kept); err != nil {
+				return err
+			}
 		}
 		return claimFirst(ctx, q, key, result{Spec: name, Version: kept.Version, Applied: applied})
 	})
@@ -96,10 +99,15 @@ func lockEntry(ctx context.Context, q querier, company, name string) error {
 // end, where there is no row to lock that they may all update: the thing may be
 // new.
 func lockName(ctx context.Context, q querier, name string) error {
-	sum := sha256.Sum256([]byte(name))
-	// Two things of one number only wait for each other.
-	_, err := q.Exec(ctx, `select pg_advisory_xact_lock($1)`, int64(binary.BigEndian.Uint64(sum[:])))
+	_, err := q.Exec(ctx, `select pg_advisory_xact_lock($1)`, lockNumber(name))
 	return err
+}
+
+// lockNumber is the number of a name's lock. Two names of one number only wait
+// for each other.
+func lockNumber(name string) int64 {
+	sum := sha256.Sum256([]byte(name))
+	return int64(binary.BigEndian.Uint64(sum[:]))
 }
 
 func insertSpec(ctx context.Context, q querier, s estimating.SavedSpec) error {
@@ -113,4 +121,15 @@ func insertSpec(ctx context.Context, q querier, s estimating.SavedSpec) error {
 		values ($1, $2, $3, $4, $5, $6, $7, $8, $9)`,
 		s.Company, s.Name, s.Version, s.Office, s.Title, s.CreatedAt.UTC(), rules, hash, s.Document)
 	return err
+}
+
+func emitSpec(ctx context.Context, q querier, s estimating.SavedSpec) error {
+	e := estimating.Event{
+		Company: s.Company, Office: s.Office, Type: estimating.SpecSaved,
+		Subject: "companies/" + s.Company + "/specs/" + s.Name, Sequence: int64(s.Version),
+	}
+	if s.Withdrawn {
+		e.Type = estimating.SpecWithdrawn
+	}
+	return emit(ctx, q, e)
 }

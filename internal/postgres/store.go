@@ -28,6 +28,8 @@ var (
 	_ estimating.SpecStore     = (*Store)(nil)
 	_ estimating.OfficeStore   = (*Store)(nil)
 	_ estimating.CustomerStore = (*Store)(nil)
+	_ estimating.EventStore    = (*Store)(nil)
+	_ estimating.WebhookStore  = (*Store)(nil)
 )
 
 // Open connects as the service role. It refuses a schema that this program

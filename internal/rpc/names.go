@@ -71,3 +71,13 @@ func specName(company, spec string) string {
 	}
 	return "companies/" + company + "/specs/" + spec
 }
+
+// webhookOf takes companies/{company}/webhooks/{webhook} apart.
+func webhookOf(name string) (company, id string) {
+	parent, id, _ := strings.Cut(name, "/webhooks/")
+	return companyOf(parent), id
+}
+
+func webhookName(company, id string) string {
+	return "companies/" + company + "/webhooks/" + id
+}

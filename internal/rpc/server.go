@@ -39,6 +39,8 @@ type Config struct {
 	Access Access
 	// Security is how connections are secured; none by default.
 	Security credentials.TransportCredentials
+	// Watch is how long a caller may watch events before he comes back.
+	Watch time.Duration // 10 min
 	// CSV bounds an imported price list; see book.CSVOptions for the defaults.
 	CSV book.CSVOptions
 }
@@ -51,6 +53,7 @@ func (c Config) withDefaults() Config {
 	c.StreamDeadline = cmp.Or(c.StreamDeadline, 10*time.Minute)
 	c.Streams = cmp.Or(c.Streams, 250)
 	c.Drain = cmp.Or(c.Drain, 20*time.Second)
+	c.Watch = cmp.Or(c.Watch, 10*time.Minute)
 	return c
 }
 
@@ -62,6 +65,8 @@ type Server struct {
 	grpc   *grpc.Server
 	health *health.Server
 	drain  time.Duration
+	// stopping is closed when Serve ends: those who watch are told to come back.
+	stopping chan struct{}
 }
 
 // NewServer makes a server of the use cases. Without stores it can plan and
@@ -90,8 +95,9 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 			grpc.MaxHeaderListSize(mostHeaderBytes),
 			grpc.MaxConcurrentStreams(config.Streams),
 		),
-		health: health.NewServer(),
-		drain:  config.Drain,
+		health:   health.NewServer(),
+		drain:    config.Drain,
+		stopping: make(chan struct{}),
 	}
 	wattlev1.RegisterLayoutServiceServer(s.grpc, layoutService{use})
 	wattlev1.RegisterTakeoffServiceServer(s.grpc, takeoffService{use})
@@ -101,12 +107,14 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	wattlev1.RegisterCustomerServiceServer(s.grpc, customerService{use})
 	wattlev1.RegisterAdviceServiceServer(s.grpc, adviceService{use})
 	wattlev1.RegisterOfficeServiceServer(s.grpc, officeService{use})
+	wattlev1.RegisterEventServiceServer(s.grpc, eventService{use, config.Watch, s.stopping})
+	wattlev1.RegisterWebhookServiceServer(s.grpc, webhookService{use})
 	healthv1.RegisterHealthServer(s.grpc, s.health)
 	reflection.Register(s.grpc)
 	return s, nil
 }
 
-// Serve answers on lis until ctx ends. Then the health service says so, no new
+// Serve answers on lis until ctx ends; it is called once. Then the health service says so, no new
 // call is taken, and open calls get the drain time to finish.
 func (s *Server) Serve(ctx context.Context, lis net.Listener) error {
 	stopped := make(chan struct{})
@@ -118,6 +126,7 @@ func (s *Server) Serve(ctx context.Context, lis net.Listener) error {
 		case <-served:
 		}
 		s.health.Shutdown()
+		close(s.stopping)
 		cut := time.AfterFunc(s.drain, s.grpc.Stop)
 		defer cut.Stop()
 		s.grpc.GracefulStop()
