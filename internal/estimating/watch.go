@@ -32,7 +32,7 @@ type Watch struct {
 
 // WatchEvents sends events in order as they come, each with its position, and
 // where there is none for a while a heartbeat: no event, and the position read
-// up to. The first message is a heartbeat. It ends without an error at the
+// up to. The first message and the last are heartbeats. It ends without an error at the
 // watch's End or Stop.
 func (s *Service) WatchEvents(ctx context.Context, w Watch, send func(events []Event, token int64) error) error {
 	w = w.withDefaults()
@@ -79,9 +79,9 @@ func (s *Service) WatchEvents(ctx context.Context, w Watch, send func(events []E
 		case <-ctx.Done():
 			return alive(ctx)
 		case <-end.C:
-			return nil
+			return send(nil, w.Filter.After)
 		case <-w.Stop:
-			return nil
+			return send(nil, w.Filter.After)
 		case <-news:
 		case <-poll.C:
 		case <-beat.C:

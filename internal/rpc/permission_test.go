@@ -54,11 +54,12 @@ func openBranches(t *testing.T) *branches {
 	made := 0
 	use := &estimating.Service{
 		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
+		Events: store, Webhooks: store, Guard: guard(t),
 		Now:       func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID:     func() string { made++; return fmt.Sprintf("id%04d", made) },
 		NewSecret: func() string { made++; return fmt.Sprintf("wattle_secret-%032d", made) },
 	}
-	server, err := NewServer(use, Config{Log: discard, Access: Access{Operator: auth.Hash(operatorSecret)}})
+	server, err := NewServer(use, Config{Log: discard, Access: Access{Operator: auth.Hash(operatorSecret)}, Watch: 20 * time.Millisecond})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -280,6 +281,20 @@ func reaches(b *branches) map[string]reach {
 		"CustomerService/UpdateCustomer": {[]string{`{"customer":{"name":"companies/harrow/customers/c-1","note":"gate code"},"requestId":"c2"}`}, "CUSTOMER_NOT_FOUND"},
 		"CustomerService/EraseCustomer":  {[]string{`{"name":"companies/harrow/customers/c-1","requestId":"c3"}`}, "CUSTOMER_NOT_FOUND"},
 
+		"EventService/WatchEvents": {[]string{`{"parent":"companies/harrow","fromStart":true}`}, ""}, // each is told its own
+		"EventService/ListEvents":  {[]string{`{"parent":"companies/harrow"}`}, ""},
+
+		"WebhookService/CreateWebhook":           {[]string{`{"parent":"companies/harrow","requestId":"h1","webhook":{"url":"https://crm.example.com/","office":"north"}}`}, "INVALID_REQUEST"},
+		"WebhookService/GetWebhook":              {[]string{`{"name":"companies/harrow/webhooks/of-north"}`}, "WEBHOOK_NOT_FOUND"},
+		"WebhookService/ListWebhooks":            {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
+		"WebhookService/PauseWebhook":            {[]string{`{"name":"companies/harrow/webhooks/of-north","requestId":"h2"}`}, "WEBHOOK_NOT_FOUND"},
+		"WebhookService/ResumeWebhook":           {[]string{`{"name":"companies/harrow/webhooks/of-north","requestId":"h3"}`}, "WEBHOOK_NOT_FOUND"},
+		"WebhookService/DeleteWebhook":           {[]string{`{"name":"companies/harrow/webhooks/of-north","requestId":"h4"}`}, "WEBHOOK_NOT_FOUND"},
+		"WebhookService/RotateWebhookSecret":     {[]string{`{"name":"companies/harrow/webhooks/of-north","requestId":"h5"}`}, "WEBHOOK_NOT_FOUND"},
+		"WebhookService/PingWebhook":             {[]string{`{"name":"companies/harrow/webhooks/of-north","requestId":"h6"}`}, "WEBHOOK_NOT_FOUND"},
+		"WebhookService/ListWebhookDeliveries":   {[]string{`{"parent":"companies/harrow/webhooks/of-north"}`}, "WEBHOOK_NOT_FOUND"},
+		"WebhookService/ReplayWebhookDeliveries": {[]string{`{"parent":"companies/harrow/webhooks/of-north","requestId":"h7","deadSince":"2026-01-01T00:00:00Z"}`}, "WEBHOOK_NOT_FOUND"},
+
 		"OfficeService/GetCompany":    {[]string{`{"name":"companies/harrow"}`}, ""},
 		"OfficeService/UpdateCompany": {nil, "OFFICE_NOT_YOURS"}, // the root's alone, see below
 		"OfficeService/GetOffice":     {[]string{`{"name":"companies/harrow/offices/north"}`}, "OFFICE_NOT_FOUND"},
@@ -307,6 +322,10 @@ func TestEveryMethodAndOffice(t *testing.T) {
 		t.Fatal(err)
 	}
 	if err := b.store.AddPart(storetest.Context("harrow"), "harrow", "of-north", 1, []byte(listOfNorth), 1000); err != nil {
+		t.Fatal(err)
+	}
+	hook := estimating.Webhook{Company: "harrow", ID: "of-north", Office: "north", URL: "https://crm.example.com/"}
+	if _, _, err := b.store.CreateWebhook(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow"}, hook, []byte("sealed")); err != nil {
 		t.Fatal(err)
 	}
 	spec := `{"name":"companies/harrow/specs/cedar","requestId":"s0","office":"north","spec":{"height":"5 ft"}}`
@@ -375,7 +394,7 @@ func TestEveryMethodAndOffice(t *testing.T) {
 
 // last orders methods that end things behind the others.
 func last(name string) string {
-	for _, word := range []string{"/Withdraw", "/Remove", "/Revoke", "/Erase"} {
+	for _, word := range []string{"/Withdraw", "/Remove", "/Revoke", "/Erase", "/Delete"} {
 		if strings.Contains(name, word) {
 			return "1"
 		}
