@@ -32,8 +32,8 @@ type Watch struct {
 
 // WatchEvents sends events in order as they come, each with its position, and
 // where there is none for a while a heartbeat: no event, and the position read
-// up to. The first message and the last are heartbeats. It ends without an error at the
-// watch's End or Stop.
+// up to. The first message and the last are heartbeats. It ends without an
+// error at the watch's End or Stop.
 func (s *Service) WatchEvents(ctx context.Context, w Watch, send func(events []Event, token int64) error) error {
 	w = w.withDefaults()
 	if err := w.Filter.resolve(ctx); err != nil {

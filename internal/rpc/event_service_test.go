@@ -136,7 +136,10 @@ func TestAWatchLasts(t *testing.T) {
 	start := time.Now()
 	ended := make(chan error, 1)
 	go func() {
-		_, err := stream.Recv()
+		var err error
+		for err == nil {
+			_, err = stream.Recv()
+		}
 		ended <- err
 	}()
 	stop()

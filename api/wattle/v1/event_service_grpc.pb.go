@@ -32,8 +32,9 @@ const (
 // more reads the thing it names.
 type EventServiceClient interface {
 	// WatchEvents sends events as they come. Each has a token; a watch that begins with the last token of another misses
-	// nothing and sees nothing twice. The first message is a heartbeat, and in quiet times there is one every 15 seconds, with
-	// the token to save. The stream ends by itself after 10 minutes, or when the service stops: come back with the last token.
+	// nothing and sees nothing twice. The first message and the last are heartbeats, and in quiet times there is one every 15
+	// seconds, with the token to save. The stream ends by itself after 10 minutes, or when the service stops: come back with the
+	// last token.
 	//
 	// A token past the newest event is INVALID_ARGUMENT.
 	WatchEvents(ctx context.Context, in *WatchEventsRequest, opts ...grpc.CallOption) (grpc.ServerStreamingClient[WatchEventsResponse], error)
@@ -87,8 +88,9 @@ func (c *eventServiceClient) ListEvents(ctx context.Context, in *ListEventsReque
 // more reads the thing it names.
 type EventServiceServer interface {
 	// WatchEvents sends events as they come. Each has a token; a watch that begins with the last token of another misses
-	// nothing and sees nothing twice. The first message is a heartbeat, and in quiet times there is one every 15 seconds, with
-	// the token to save. The stream ends by itself after 10 minutes, or when the service stops: come back with the last token.
+	// nothing and sees nothing twice. The first message and the last are heartbeats, and in quiet times there is one every 15
+	// seconds, with the token to save. The stream ends by itself after 10 minutes, or when the service stops: come back with the
+	// last token.
 	//
 	// A token past the newest event is INVALID_ARGUMENT.
 	WatchEvents(*WatchEventsRequest, grpc.ServerStreamingServer[WatchEventsResponse]) error
