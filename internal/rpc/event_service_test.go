@@ -65,9 +65,10 @@ func watched(t *testing.T, conn grpc.ClientConnInterface, req *wattlev1.WatchEve
 // watch goes on from a token, and a filter leaves out without losing the place.
 func TestWatchEvents(t *testing.T) {
 	t.Parallel()
-	b := openBranches(t) // an import at main, then a quote of north
+	b := openBranches(t) // an import at main, then five quotes of north, of which two are issued
 	main, north, south := b.at(t, "main", auth.Reader), b.at(t, "north", auth.Reader), b.at(t, "south", auth.Reader)
-	all := []string{"companies/harrow/book", b.quote}
+	all := []string{"companies/harrow/book", b.quote, b.drafts[0], b.drafts[1], b.issued[0], b.issued[1], b.issued[0], b.issued[1]}
+	const end = "8"
 	for _, c := range []struct {
 		name  string
 		conn  *grpc.ClientConn
@@ -75,15 +76,15 @@ func TestWatchEvents(t *testing.T) {
 		want  []string
 		token string
 	}{
-		{"main", main, &wattlev1.WatchEventsRequest{FromStart: true}, all, "2"},
-		{"north", north, &wattlev1.WatchEventsRequest{FromStart: true}, all, "2"},
-		{"south", south, &wattlev1.WatchEventsRequest{FromStart: true}, all[:1], "2"},
-		{"from a token", main, &wattlev1.WatchEventsRequest{Token: "1"}, all[1:], "2"},
-		{"from now", main, &wattlev1.WatchEventsRequest{}, nil, "2"},
-		{"of a type", main, &wattlev1.WatchEventsRequest{FromStart: true, Types: []string{"quote.created"}}, all[1:], "2"},
-		{"of an office", main, &wattlev1.WatchEventsRequest{FromStart: true, Office: "north"}, all[1:], "2"},
-		{"of all offices", main, &wattlev1.WatchEventsRequest{FromStart: true, Office: "main"}, all, "2"},
-		{"of the office under it", main, &wattlev1.WatchEventsRequest{FromStart: true, Office: "north-yard"}, nil, "2"},
+		{"main", main, &wattlev1.WatchEventsRequest{FromStart: true}, all, end},
+		{"north", north, &wattlev1.WatchEventsRequest{FromStart: true}, all, end},
+		{"south", south, &wattlev1.WatchEventsRequest{FromStart: true}, all[:1], end},
+		{"from a token", main, &wattlev1.WatchEventsRequest{Token: "1"}, all[1:], end},
+		{"from now", main, &wattlev1.WatchEventsRequest{}, nil, end},
+		{"of a type", main, &wattlev1.WatchEventsRequest{FromStart: true, Types: []string{"quote.created"}}, all[1:6], end},
+		{"of an office", main, &wattlev1.WatchEventsRequest{FromStart: true, Office: "north"}, all[1:], end},
+		{"of all offices", main, &wattlev1.WatchEventsRequest{FromStart: true, Office: "main"}, all, end},
+		{"of the office under it", main, &wattlev1.WatchEventsRequest{FromStart: true, Office: "north-yard"}, nil, end},
 	} {
 		got, token, err := watched(t, c.conn, c.req)
 		if err != nil || !slices.Equal(got, c.want) || token != c.token {
@@ -92,7 +93,7 @@ func TestWatchEvents(t *testing.T) {
 	}
 	for name, req := range map[string]*wattlev1.WatchEventsRequest{
 		"both":           {Token: "1", FromStart: true},
-		"ahead":          {Token: "3"},
+		"ahead":          {Token: "9"},
 		"too long":       {Token: "9999999999999999999"},
 		"no number":      {Token: "x"},
 		"unknown type":   {Types: []string{"quote.made", "quote.created", "x"}},
@@ -163,18 +164,22 @@ func TestListEvents(t *testing.T) {
 			got = append(got, fmt.Sprintf("%s %s %d %s %s", e.GetToken(), e.GetType(), e.GetSequence(), e.GetOffice(), e.GetSubject()))
 		}
 		if req.PageToken = page.GetNextPageToken(); req.GetPageToken() == "" {
-			if page.GetToken() != "2" {
+			if page.GetToken() != "8" {
 				t.Errorf("read up to %s", page.GetToken())
 			}
 			break
 		}
 	}
-	want := []string{"1 prices.imported 1 main companies/harrow/book", "2 quote.created 1 north " + b.quote}
+	want := []string{"1 prices.imported 1 main companies/harrow/book"}
+	for i, name := range []string{b.quote, b.drafts[0], b.drafts[1], b.issued[0], b.issued[1]} {
+		want = append(want, fmt.Sprintf("%d quote.created 1 north %s", i+2, name))
+	}
+	want = append(want, "7 quote.issued 2 north "+b.issued[0], "8 quote.issued 2 north "+b.issued[1])
 	if !slices.Equal(got, want) {
 		t.Errorf("%q, want %q", got, want)
 	}
-	later, err := events.ListEvents(t.Context(), &wattlev1.ListEventsRequest{Parent: "companies/harrow", Token: "2"})
-	if err != nil || len(later.GetEvents()) != 0 || later.GetToken() != "2" {
+	later, err := events.ListEvents(t.Context(), &wattlev1.ListEventsRequest{Parent: "companies/harrow", Token: "8"})
+	if err != nil || len(later.GetEvents()) != 0 || later.GetToken() != "8" {
 		t.Errorf("after the last: %v, %v", later, err)
 	}
 }
