@@ -36,6 +36,11 @@ grant select, insert, delete on import_row, import_part, price_import to SERVICE
 grant update (bytes) on price_import to SERVICE;
 grant execute on function sweep_imports(interval) to SERVICE;
 
+-- Quotes expire by themselves.
+grant select on quote, quote_transition, quote_state to WORKER;
+grant insert on quote_transition to WORKER;
+grant update (state, sequence, updated_at, expires_at) on quote_state to WORKER;
+
 -- Whose events a webhook is told of depends on the tree.
 grant select on company, office to WORKER;
 

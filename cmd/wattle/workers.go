@@ -14,7 +14,9 @@ import (
 	"github.com/riverqueue/river"
 	"github.com/spf13/cobra"
 
+	"wattle/internal/estimating"
 	"wattle/internal/events"
+	"wattle/internal/expiry"
 	"wattle/internal/postgres"
 	"wattle/internal/webhook"
 	"wattle/internal/work"
@@ -67,12 +69,13 @@ func (o *workerOptions) run(ctx context.Context, guard webhook.Guard, log *slog.
 		return err
 	}
 	defer store.Close()
-	return work.Run(ctx, store.Queue(), work.Config{Workers: workers(store, guard), Count: o.count, Log: log, Timeout: o.timeout, RescueAfter: o.rescueAfter})
+	return work.Run(ctx, store.Queue(), work.Config{Workers: workers(store, guard), Periodic: []*river.PeriodicJob{expiry.Periodic()}, Count: o.count, Log: log, Timeout: o.timeout, RescueAfter: o.rescueAfter})
 }
 
 // workers knows how each kind of job is done.
 func workers(store *postgres.Store, guard webhook.Guard) *river.Workers {
 	all := river.NewWorkers()
+	river.AddWorker(all, expiry.NewWorker(&estimating.Service{Quotes: store, Offices: store}))
 	river.AddWorker(all, events.NewWorker(store))
 	river.AddWorker(all, webhook.NewWorker(store, guard.Keyring, webhook.NewSender(guard.Targets, time.Now), webhook.Retry{}))
 	return all

@@ -1,6 +1,7 @@
 // Package jobs names the work that is done behind a call's back, and what each
 // job carries: the company it is for, and ids. A job is inserted in the
-// transaction that makes it necessary, and may run more than once.
+// transaction that makes it necessary, or by the clock, and may run more than
+// once.
 package jobs
 
 // Args is a job as it is stored. Kind names what is to be done and Queue where
@@ -12,6 +13,7 @@ type Args interface {
 
 // The queues. Jobs of one queue wait for each other only.
 const (
+	Default  = "default" // what has no queue of its own
 	Events   = "events"
 	Webhooks = "webhooks"
 )
@@ -40,3 +42,12 @@ func (Delivery) Kind() string { return "webhook_delivery" }
 
 // Queue implements Args.
 func (Delivery) Queue() string { return Webhooks }
+
+// Expiry ends the issued quotes of every company whose validity has passed.
+type Expiry struct{}
+
+// Kind implements Args.
+func (Expiry) Kind() string { return "expire_quotes" }
+
+// Queue implements Args.
+func (Expiry) Queue() string { return Default }

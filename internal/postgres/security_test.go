@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/govalues/decimal"
 	"github.com/jackc/pgx/v5"
 
 	"wattle/internal/auth"
@@ -35,7 +36,7 @@ func tables(t *testing.T, conn *pgx.Conn) []string {
 }
 
 // fill gives a company an office, two keys, a revision, a quote, a spec, a
-// customer, an import that has not ended and their request ids, events with
+// customer, an import that has not ended, and a request id of each; events with
 // positions and one without, and a webhook with a delivery that was tried.
 func fill(t *testing.T, s *postgres.Store, name string) {
 	t.Helper()
@@ -71,6 +72,10 @@ func fill(t *testing.T, s *postgres.Store, name string) {
 	if err := s.AddPart(ctx, name, "u1", 1, []byte("x"), 10); err != nil {
 		t.Fatal(err)
 	}
+	a := estimating.Approval{Office: "main", ApprovedAt: r.CreatedAt, Margin: decimal.MustParse("1"), Floor: decimal.MustParse("2")}
+	if _, err := s.ApproveQuote(ctx, estimating.RequestKey{Company: name, RequestID: "a"}, r.ID, a, func(estimating.Record) error { return nil }); err != nil {
+		t.Fatal(err)
+	}
 	hook := estimating.Webhook{Company: name, ID: "hook-" + name, Office: book.MainOffice, URL: "https://crm.example.com/hook"}
 	k = estimating.RequestKey{Company: name, RequestID: "w"}
 	if _, _, err := s.CreateWebhook(ctx, k, hook, []byte("sealed")); err != nil {
@@ -98,12 +103,11 @@ var changing = map[string]string{
 	"customer wattle_service":       "UPDATE",
 	"event_pending wattle_service":  "DELETE",
 	"event_pending wattle_worker":   "DELETE",
+	"import_row wattle_service":     "DELETE", // what is on its way into the book
+	"import_part wattle_service":    "DELETE",
+	"price_import wattle_service":   "DELETE UPDATE", // of a count of bytes, which is what locks the row
 	"webhook wattle_service":        "UPDATE",
 	"webhook_secret wattle_service": "DELETE",
-	// What is on its way into the book.
-	"import_row wattle_service":   "DELETE",
-	"import_part wattle_service":  "DELETE",
-	"price_import wattle_service": "DELETE UPDATE", // of a count of bytes, which is what locks the row
 }
 
 // Rows are added and never changed or removed, save those listed.

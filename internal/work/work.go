@@ -22,6 +22,8 @@ import (
 // default named.
 type Config struct {
 	Workers *river.Workers
+	// Periodic are jobs that the clock adds.
+	Periodic []*river.PeriodicJob
 	// Count is how many jobs of a queue run at once; of webhooks, which mostly
 	// wait, four times as many.
 	Count int // 4
@@ -42,11 +44,12 @@ func Run[Tx any](ctx context.Context, driver riverdriver.Driver[Tx], c Config) e
 		return err
 	}
 	client, err := river.NewClient(driver, &river.Config{
-		Workers: c.Workers,
+		Workers:      c.Workers,
+		PeriodicJobs: c.Periodic,
 		Queues: map[string]river.QueueConfig{
-			river.QueueDefault: {MaxWorkers: count},
-			jobs.Events:        {MaxWorkers: count},
-			jobs.Webhooks:      {MaxWorkers: 4 * count},
+			jobs.Default:  {MaxWorkers: count},
+			jobs.Events:   {MaxWorkers: count},
+			jobs.Webhooks: {MaxWorkers: 4 * count},
 		},
 		JobTimeout:           cmp.Or(c.Timeout, 30*time.Second),
 		RescueStuckJobsAfter: cmp.Or(c.RescueAfter, 60*time.Second),
