@@ -15,8 +15,8 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/catalog"
-	"wattle/internal/postgres/storetest"
 	"wattle/internal/estimating"
+	"wattle/internal/postgres/storetest"
 )
 
 const cedar = "companies/harrow/specs/cedar-privacy"
