@@ -119,7 +119,7 @@ func printImport(w io.Writer, a *wattlev1.ImportPricesResponse) error {
 	printNotices(w, a)
 	c := a.GetCounts()
 	state := "nothing changed"
-	switch changes := c.GetAdded() + c.GetRepriced() + c.GetAltered() + c.GetWithdrawn() + c.GetConfirmed(); {
+	switch changes := changesOf(c); {
 	case a.GetApplied():
 		state = "imported"
 	case changes > 0:
@@ -131,9 +131,18 @@ func printImport(w io.Writer, a *wattlev1.ImportPricesResponse) error {
 	return err
 }
 
+func changesOf(c *wattlev1.ImportPricesResponse_Counts) int64 {
+	return c.GetAdded() + c.GetRepriced() + c.GetAltered() + c.GetWithdrawn() + c.GetConfirmed()
+}
+
 // printNotices prints what deserves a look. In a book that was empty every item
-// is unknown, which is told in fewer words.
+// is unknown, which is told in fewer words; withdrawals stand in the table unless
+// that is cut.
 func printNotices(w io.Writer, a *wattlev1.ImportPricesResponse) {
+	listed, all := int64(len(a.GetChanges())), changesOf(a.GetCounts())
+	if listed < all {
+		fmt.Fprintf(w, "These are the first %d of %d changes.\n\n", listed, all)
+	}
 	if a.GetBaseRevision() == 0 && a.GetCounts().GetAdded() > 0 {
 		fmt.Fprintln(w, "The book was empty: this is its first list.")
 	}
@@ -144,9 +153,12 @@ func printNotices(w io.Writer, a *wattlev1.ImportPricesResponse) {
 	}{
 		{wattlev1.PriceNotice_KIND_JUMP, a.GetCounts().GetJumps(), "Prices that jump (--accept-jumps)"},
 		{wattlev1.PriceNotice_KIND_UNIT_CHANGE, a.GetCounts().GetUnitChanges(), "Another unit or currency (--accept-unit-changes)"},
+		{wattlev1.PriceNotice_KIND_WITHDRAWN, a.GetCounts().GetWithdrawn(), "Withdrawn"},
 		{wattlev1.PriceNotice_KIND_UNKNOWN_ITEM, a.GetCounts().GetUnknownItems(), "Items new to the book"},
 	} {
-		if group.count == 0 || group.kind == wattlev1.PriceNotice_KIND_UNKNOWN_ITEM && a.GetBaseRevision() == 0 {
+		told := group.kind == wattlev1.PriceNotice_KIND_UNKNOWN_ITEM && a.GetBaseRevision() == 0 ||
+			group.kind == wattlev1.PriceNotice_KIND_WITHDRAWN && listed == all
+		if group.count == 0 || told {
 			continue
 		}
 		fmt.Fprintf(w, "%s: %d\n", group.head, group.count)
@@ -161,12 +173,15 @@ func printNotices(w io.Writer, a *wattlev1.ImportPricesResponse) {
 
 func noticeText(n *wattlev1.PriceNotice) string {
 	was, is := n.GetChange().GetOld(), n.GetChange().GetNew()
-	if is == nil {
-		return n.GetItem()
-	}
 	text := n.GetItem()
+	if is == nil {
+		return text
+	}
 	if is.GetSupplier() != "" {
 		text += ", " + is.GetSupplier()
+	}
+	if n.GetKind() == wattlev1.PriceNotice_KIND_WITHDRAWN {
+		return text + ", from " + is.GetEffectiveDate()
 	}
 	text += fmt.Sprintf(", %s: %s %s/%s -> %s %s/%s", is.GetEffectiveDate(),
 		firstPrice(was), was.GetCurrency(), was.GetUnit(), firstPrice(is), is.GetCurrency(), is.GetUnit())

@@ -54,11 +54,11 @@ type Outcome struct {
 	Counts  Counts
 	// Unchanged counts entries equal to the current state.
 	Unchanged int
-	// Notices: the first MostNotices of the changes that are jumps and of those
-	// to another unit or currency, in the same order, and of the items that the
-	// book has never had.
-	Jumps, UnitChanges []Change
-	UnknownItems       []string
+	// Notices: the first MostNotices of the changes that are jumps, of those to
+	// another unit or currency and of withdrawals, in the same order, and of the
+	// items that the book has never had.
+	Jumps, UnitChanges, Withdrawals []Change
+	UnknownItems                    []string
 }
 
 // What an outcome lists at most.

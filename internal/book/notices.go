@@ -73,6 +73,9 @@ func Notices(changes []Change, history []Entry, in Import) Outcome {
 			o.Counts.Jumps++
 			o.Jumps = append(o.Jumps, c)
 		}
+		if c.Kind == Removed {
+			o.Withdrawals = append(o.Withdrawals, c)
+		}
 		if c.OtherUnit() {
 			o.Counts.UnitChanges++
 			o.UnitChanges = append(o.UnitChanges, c)
@@ -86,6 +89,7 @@ func Notices(changes []Change, history []Entry, in Import) Outcome {
 	o.Changes = changes[:min(len(changes), MostChanges)]
 	o.Jumps = o.Jumps[:min(len(o.Jumps), MostNotices)]
 	o.UnitChanges = o.UnitChanges[:min(len(o.UnitChanges), MostNotices)]
+	o.Withdrawals = o.Withdrawals[:min(len(o.Withdrawals), MostNotices)]
 	o.UnknownItems = o.UnknownItems[:min(len(o.UnknownItems), MostNotices)]
 	return o
 }

@@ -196,7 +196,7 @@ func apply(ctx context.Context, q querier, key estimating.RequestKey, in book.Im
 
 // stamp gives the entries that an import made their revision.
 func stamp(out *book.Outcome) {
-	for _, changes := range [][]book.Change{out.Changes, out.Jumps, out.UnitChanges} {
+	for _, changes := range [][]book.Change{out.Changes, out.Jumps, out.UnitChanges, out.Withdrawals} {
 		for _, c := range changes {
 			c.New.Revision = out.Head.Revision
 			if c.Old != nil && c.Old.Revision == 0 {

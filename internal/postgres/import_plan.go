@@ -228,18 +228,21 @@ func tell(ctx context.Context, q querier, out *book.Outcome) (sound bool, err er
 	if err != nil || !sound {
 		return sound, err
 	}
-	if c.Changes() > 0 {
-		if out.Changes, err = collectChanges(q.Query(ctx, selectChanges+`where kind <> 'unchanged'`+inOrder, book.MostChanges)); err != nil {
-			return false, err
+	for _, l := range []struct {
+		into  *[]book.Change
+		count int
+		sql   string
+		most  int
+	}{
+		{&out.Changes, c.Changes(), selectChanges + `where kind <> 'unchanged'` + inOrder, book.MostChanges},
+		{&out.Jumps, c.Jumps, selectChanges + `where jumps` + inOrder, book.MostNotices},
+		{&out.UnitChanges, c.UnitChanges, selectChanges + `where other_unit` + inOrder, book.MostNotices},
+		{&out.Withdrawals, c.Removed, selectChanges + `where kind = 'withdrawn'` + inOrder, book.MostNotices},
+	} {
+		if l.count == 0 {
+			continue
 		}
-	}
-	if c.Jumps > 0 {
-		if out.Jumps, err = collectChanges(q.Query(ctx, selectChanges+`where jumps`+inOrder, book.MostNotices)); err != nil {
-			return false, err
-		}
-	}
-	if c.UnitChanges > 0 {
-		if out.UnitChanges, err = collectChanges(q.Query(ctx, selectChanges+`where other_unit`+inOrder, book.MostNotices)); err != nil {
+		if *l.into, err = collectChanges(q.Query(ctx, l.sql, l.most)); err != nil {
 			return false, err
 		}
 	}

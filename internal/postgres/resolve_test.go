@@ -104,9 +104,9 @@ func said(o book.Outcome, r book.Revision) string {
 		return fmt.Sprintf("%s@%d", e.AppendCanonical(nil), cmp.Or(e.Revision, r))
 	}
 	fmt.Fprintf(&b, "%+v %q", o.Counts, o.UnknownItems)
-	for i, changes := range [][]book.Change{o.Changes, o.Jumps, o.UnitChanges} {
+	for i, changes := range [][]book.Change{o.Changes, o.Jumps, o.UnitChanges, o.Withdrawals} {
 		for _, c := range changes {
-			fmt.Fprintf(&b, "\n%s: %s %v: %s -> %s", []string{"change", "jump", "unit"}[i], c.Kind, c.Percent, entry(c.Old), entry(c.New))
+			fmt.Fprintf(&b, "\n%s: %s %v: %s -> %s", []string{"change", "jump", "unit", "withdrawal"}[i], c.Kind, c.Percent, entry(c.Old), entry(c.New))
 		}
 	}
 	return b.String()

@@ -82,6 +82,7 @@ func mustBeBound(ctx context.Context, conn *pgx.Conn, name string) error {
 // access is what a role needs before any table exists.
 const access = `
 grant connect on database DATABASE to OWNER, SERVICE, WORKER;
+grant temporary on database DATABASE to SERVICE;
 grant usage on schema public to OWNER, SERVICE, WORKER;
 grant create on schema public to OWNER;
 `

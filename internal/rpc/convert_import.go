@@ -64,12 +64,14 @@ func outcomeToProto(o book.Outcome) *wattlev1.ImportPricesResponse {
 
 func noticesToProto(o book.Outcome) []*wattlev1.PriceNotice {
 	var out []*wattlev1.PriceNotice
-	for _, c := range o.Jumps {
-		out = append(out, &wattlev1.PriceNotice{Kind: wattlev1.PriceNotice_KIND_JUMP, Item: c.New.Item, Change: changeToProto(c)})
+	add := func(kind wattlev1.PriceNotice_Kind, changes []book.Change) {
+		for _, c := range changes {
+			out = append(out, &wattlev1.PriceNotice{Kind: kind, Item: c.New.Item, Change: changeToProto(c)})
+		}
 	}
-	for _, c := range o.UnitChanges {
-		out = append(out, &wattlev1.PriceNotice{Kind: wattlev1.PriceNotice_KIND_UNIT_CHANGE, Item: c.New.Item, Change: changeToProto(c)})
-	}
+	add(wattlev1.PriceNotice_KIND_JUMP, o.Jumps)
+	add(wattlev1.PriceNotice_KIND_UNIT_CHANGE, o.UnitChanges)
+	add(wattlev1.PriceNotice_KIND_WITHDRAWN, o.Withdrawals)
 	for _, item := range o.UnknownItems {
 		out = append(out, &wattlev1.PriceNotice{Kind: wattlev1.PriceNotice_KIND_UNKNOWN_ITEM, Item: item})
 	}

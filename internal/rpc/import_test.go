@@ -152,6 +152,32 @@ func TestConsentOverTheWire(t *testing.T) {
 	}
 }
 
+// What a replacement withdraws is told apart, however much else it changes.
+func TestWithdrawalsAreTold(t *testing.T) {
+	o := openOffice(t, Config{})
+	if _, err := o.importList(t, "march", market("2026-03-01", "14.97")); err != nil {
+		t.Fatal(err)
+	}
+	var b strings.Builder
+	b.WriteString("item,effective,unit,price,currency\n")
+	for i := range 2000 {
+		fmt.Fprintf(&b, "a-%04d,2026-04-01,each,1,USD\n", i)
+	}
+	answer, err := o.importList(t, "april", b.String(), func(h *wattlev1.ImportPricesRequest_Header) { h.Mode = wattlev1.ImportPricesRequest_MODE_REPLACE })
+	if err != nil {
+		t.Fatal(err)
+	}
+	var withdrawn []string
+	for _, n := range answer.GetNotices() {
+		if n.GetKind() == wattlev1.PriceNotice_KIND_WITHDRAWN {
+			withdrawn = append(withdrawn, n.GetItem())
+		}
+	}
+	if c := answer.GetCounts(); c.GetAdded() != 2000 || c.GetWithdrawn() != 22 || len(withdrawn) != 22 || !slices.Contains(withdrawn, "gravel") || len(answer.GetChanges()) != 1000 {
+		t.Errorf("%v, withdrawn %q", c, withdrawn)
+	}
+}
+
 // A file longer than what is staged at a time arrives whole, is told of by
 // lines wherever they stand, and leaves nothing behind, also where it is cut.
 func TestALongFile(t *testing.T) {

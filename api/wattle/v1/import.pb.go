@@ -33,6 +33,8 @@ const (
 	PriceNotice_KIND_UNIT_CHANGE PriceNotice_Kind = 2
 	// The book has never had the item.
 	PriceNotice_KIND_UNKNOWN_ITEM PriceNotice_Kind = 3
+	// The item has no price any more. Open quotes that use it keep theirs.
+	PriceNotice_KIND_WITHDRAWN PriceNotice_Kind = 4
 )
 
 // Enum value maps for PriceNotice_Kind.
@@ -42,12 +44,14 @@ var (
 		1: "KIND_JUMP",
 		2: "KIND_UNIT_CHANGE",
 		3: "KIND_UNKNOWN_ITEM",
+		4: "KIND_WITHDRAWN",
 	}
 	PriceNotice_Kind_value = map[string]int32{
 		"KIND_UNSPECIFIED":  0,
 		"KIND_JUMP":         1,
 		"KIND_UNIT_CHANGE":  2,
 		"KIND_UNKNOWN_ITEM": 3,
+		"KIND_WITHDRAWN":    4,
 	}
 )
 
@@ -295,16 +299,17 @@ const file_wattle_v1_import_proto_rawDesc = "" +
 	"\x04pack\x18\t \x01(\tR\x04pack\x12!\n" +
 	"\fmin_quantity\x18\n" +
 	" \x01(\tR\vminQuantity\x121\n" +
-	"\x05state\x18\v \x01(\x0e2\x1b.wattle.v1.PriceEntry.StateR\x05state\"\xdc\x01\n" +
+	"\x05state\x18\v \x01(\x0e2\x1b.wattle.v1.PriceEntry.StateR\x05state\"\xf0\x01\n" +
 	"\vPriceNotice\x12/\n" +
 	"\x04kind\x18\x01 \x01(\x0e2\x1b.wattle.v1.PriceNotice.KindR\x04kind\x12\x12\n" +
 	"\x04item\x18\x02 \x01(\tR\x04item\x12.\n" +
-	"\x06change\x18\x03 \x01(\v2\x16.wattle.v1.PriceChangeR\x06change\"X\n" +
+	"\x06change\x18\x03 \x01(\v2\x16.wattle.v1.PriceChangeR\x06change\"l\n" +
 	"\x04Kind\x12\x14\n" +
 	"\x10KIND_UNSPECIFIED\x10\x00\x12\r\n" +
 	"\tKIND_JUMP\x10\x01\x12\x14\n" +
 	"\x10KIND_UNIT_CHANGE\x10\x02\x12\x15\n" +
-	"\x11KIND_UNKNOWN_ITEM\x10\x03B\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\x11KIND_UNKNOWN_ITEM\x10\x03\x12\x12\n" +
+	"\x0eKIND_WITHDRAWN\x10\x04B\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_import_proto_rawDescOnce sync.Once
