@@ -1,0 +1,9 @@
+package wattlev1
+
+import _ "embed"
+
+// HTTPRules says how each RPC is called over HTTP: a google.api.Service in
+// YAML, with a google.api.HttpRule for each.
+//
+//go:embed http.yaml
+var HTTPRules []byte
