@@ -3,6 +3,7 @@ package rest
 import (
 	"context"
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 
@@ -40,10 +41,10 @@ func (c calls) Invoke(ctx context.Context, method string, request, answer any, o
 	}
 	defer giveBack()
 	_, document := answer.(documented)
-	if err := fill(ctx, request, document); err != nil {
+	fields, err := fill(ctx, request, document)
+	if err != nil {
 		return err
 	}
-	fields := descriptorOf(request)
 	if err := c.conn.Invoke(ctx, method, request, answer, opts...); err != nil {
 		return inJSONNames(err, fields)
 	}
@@ -80,10 +81,11 @@ type stream struct {
 
 // SendMsg sends the one request.
 func (s *stream) SendMsg(request any) error {
-	s.request = descriptorOf(request)
-	if err := fill(s.Context(), request, false); err != nil {
+	fields, err := fill(s.Context(), request, false)
+	if err != nil {
 		return err
 	}
+	s.request = fields
 	return s.ClientStream.SendMsg(request)
 }
 
@@ -125,13 +127,13 @@ func newAnswer(method string) (proto.Message, error) {
 	if err != nil {
 		return nil, err
 	}
-	kind, err := protoregistry.GlobalTypes.FindMessageByName(found.(protoreflect.MethodDescriptor).Output().FullName())
+	rpc, ok := found.(protoreflect.MethodDescriptor)
+	if !ok {
+		return nil, fmt.Errorf("%s is no method", method)
+	}
+	kind, err := protoregistry.GlobalTypes.FindMessageByName(rpc.Output().FullName())
 	if err != nil {
 		return nil, err
 	}
 	return kind.New().Interface(), nil
-}
-
-func descriptorOf(message any) protoreflect.MessageDescriptor {
-	return message.(proto.Message).ProtoReflect().Descriptor()
 }

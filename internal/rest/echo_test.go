@@ -145,8 +145,15 @@ func dial(t testing.TB, lis *bufconn.Listener, options ...grpc.DialOption) *grpc
 	return conn
 }
 
+// reply is the head of an answer that is read already.
+type reply struct {
+	StatusCode int
+	Status     string
+	Header     http.Header
+}
+
 // do makes a request and reads its whole answer.
-func do(t fataler, request *http.Request) (*http.Response, string) {
+func do(t fataler, request *http.Request) (reply, string) {
 	t.Helper()
 	response, err := http.DefaultClient.Do(request)
 	if err != nil {
@@ -156,7 +163,7 @@ func do(t fataler, request *http.Request) (*http.Response, string) {
 	if err := errors.Join(err, response.Body.Close()); err != nil {
 		t.Fatal(err)
 	}
-	return response, string(body)
+	return reply{response.StatusCode, response.Status, response.Header}, string(body)
 }
 
 // fataler is *testing.T or *rapid.T.
@@ -167,7 +174,7 @@ type fataler interface {
 
 // ask makes a request of a method, an address, a JSON body and headers in
 // pairs.
-func ask(t *testing.T, method, address, body string, headers ...string) (*http.Response, string) {
+func ask(t *testing.T, method, address, body string, headers ...string) (reply, string) {
 	t.Helper()
 	request, err := http.NewRequestWithContext(t.Context(), method, address, strings.NewReader(body))
 	if err != nil {

@@ -26,7 +26,7 @@ import (
 // failed reads the google.rpc.Status that an answer must be, whatever went
 // wrong: its details too, of which every error has a reason of ours and the id
 // that the header has.
-func failed(t *testing.T, response *http.Response, body string) *status.Status {
+func failed(t *testing.T, response reply, body string) *status.Status {
 	t.Helper()
 	told := &statuspb.Status{}
 	if err := protojson.Unmarshal([]byte(body), told); err != nil {

@@ -73,7 +73,7 @@ var telling sync.Map
 // that large answers without any are not searched.
 func hasViolations(message protoreflect.MessageDescriptor) bool {
 	if known, ok := telling.Load(message.FullName()); ok {
-		return known.(bool)
+		return known == true
 	}
 	found := reaches(message, (&wattlev1.Violation{}).ProtoReflect().Descriptor().FullName(), map[protoreflect.FullName]bool{})
 	telling.Store(message.FullName(), found)

@@ -82,7 +82,7 @@ func (b bearer) GetRequestMetadata(context.Context, ...string) (map[string]strin
 func (bearer) RequireTransportSecurity() bool { return false }
 
 // ask makes a request with the key.
-func (o office) ask(t *testing.T, method, path, body string, headers ...string) (*http.Response, string) {
+func (o office) ask(t *testing.T, method, path, body string, headers ...string) (reply, string) {
 	t.Helper()
 	return ask(t, method, o.base+path, body, append(headers, "Authorization", "Bearer "+o.key)...)
 }

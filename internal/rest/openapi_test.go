@@ -104,8 +104,8 @@ func shape(r resttest.Rule) string {
 func blank(path string) string {
 	var out strings.Builder
 	for part := range strings.SplitSeq(path, "{") {
-		if _, rest, ok := strings.Cut(part, "}"); ok {
-			out.WriteString("{}" + rest)
+		if _, after, ok := strings.Cut(part, "}"); ok {
+			out.WriteString("{}" + after)
 		} else {
 			out.WriteString(part)
 		}

@@ -2,6 +2,7 @@ package rest
 
 import (
 	"context"
+	"fmt"
 	"maps"
 	"net/http"
 	"net/url"
@@ -20,9 +21,14 @@ import (
 
 // fill puts what the query says into a request that has its path and its body
 // already. Everything that cannot be is in one error: the gateway's own way
-// passes over names that it does not know, and stops at the first bad value.
-func fill(ctx context.Context, message any, givesDocument bool) error {
-	a := askedOf(ctx)
+// passes over names that it does not know, and stops at the first bad value. It
+// gives the request's fields.
+func fill(ctx context.Context, message any, givesDocument bool) (protoreflect.MessageDescriptor, error) {
+	request, ok := message.(proto.Message)
+	if !ok {
+		return nil, fmt.Errorf("%T is no protobuf message", message)
+	}
+	fields, a := request.ProtoReflect().Descriptor(), askedOf(ctx)
 	var bad []*errdetails.BadRequest_FieldViolation
 	wrong := func(field, description string) {
 		bad = append(bad, &errdetails.BadRequest_FieldViolation{Field: clip(field), Description: clip(description)})
@@ -30,7 +36,6 @@ func fill(ctx context.Context, message any, givesDocument bool) error {
 	if a.file && !givesDocument {
 		wrong("alt", "media is for calls that give a document; this one gives none")
 	}
-	request := message.(proto.Message)
 	given := map[protoreflect.FieldNumber]bool{}
 	request.ProtoReflect().Range(func(field protoreflect.FieldDescriptor, _ protoreflect.Value) bool {
 		given[field.Number()] = true
@@ -39,7 +44,7 @@ func fill(ctx context.Context, message any, givesDocument bool) error {
 	filled := map[string]bool{}
 	for _, key := range slices.Sorted(maps.Keys(a.query)) {
 		values := a.query[key]
-		path := fieldsOf(request.ProtoReflect().Descriptor(), key)
+		path := fieldsOf(fields, key)
 		if len(path) == 0 {
 			wrong(key, "this call has no such field")
 			continue
@@ -63,10 +68,10 @@ func fill(ctx context.Context, message any, givesDocument bool) error {
 		filled[name] = true
 	}
 	if len(bad) == 0 {
-		return nil
+		return fields, nil
 	}
 	what := "the query is invalid: " + bad[0].GetField() + ": " + bad[0].GetDescription()
-	return withDetails(ownError(codes.InvalidArgument, "INVALID_REQUEST", what), &errdetails.BadRequest{FieldViolations: bad}).Err()
+	return nil, withDetails(ownError(codes.InvalidArgument, "INVALID_REQUEST", what), &errdetails.BadRequest{FieldViolations: bad}).Err()
 }
 
 // fieldsOf are the fields that a key of a query leads through, by either form

@@ -1,3 +1,5 @@
+// Package wattlev1 is the contract: the messages and services of the .proto
+// files beside it, and how they are called over HTTP.
 package wattlev1
 
 import _ "embed"

@@ -1,4 +1,4 @@
-// Resttest makes the HTTP request that an RPC's rule asks for, so that a test
+// Package resttest makes the HTTP request that an RPC's rule asks for, so that a test
 // can call every RPC over HTTP as it does over gRPC, without naming one.
 package resttest
 
