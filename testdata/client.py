@@ -81,32 +81,57 @@ def describe(channel, symbol):
     return pool
 
 
-def main(address, job_file, key_file):
-    with open(key_file, encoding="utf-8") as file:
-        key = (("authorization", "Bearer " + file.read().strip()),)
-    with grpc.insecure_channel(address) as channel:
-        pool = describe(channel, "wattle.v1.QuoteService")
+class Client:
+    """Calls of one service at HOST:PORT, with the key in a file; requests are dicts, as in JSON."""
+
+    def __init__(self, address, key_file):
+        with open(key_file, encoding="utf-8") as file:
+            self.key = (("authorization", "Bearer " + file.read().strip()),)
+        self.channel = grpc.insecure_channel(address)
+        self.pools = {}
+
+    def __enter__(self):
+        return self
+
+    def __exit__(self, *_):
+        self.channel.close()
+
+    def method(self, name):
+        """The kinds of a method's request and answer, and the pool that has them."""
+        service, method = name.rsplit("/", 1)
+        if service not in self.pools:
+            self.pools[service] = describe(self.channel, service)
+        pool = self.pools[service]
         # GetMessageClass is new in protobuf 4.22; Debian 12 has an older one.
         message_class = getattr(message_factory, "GetMessageClass", None) or message_factory.MessageFactory(pool).GetPrototype
+        found = pool.FindServiceByName(service).methods_by_name[method]
+        return message_class(found.input_type), message_class(found.output_type), pool
 
-        def call(method, request):
-            service, name = method.rsplit("/", 1)
-            found = pool.FindServiceByName(service).methods_by_name[name]
-            kind = message_class(found.input_type)
-            answer = message_class(found.output_type)
-            rpc = channel.unary_unary("/" + method, request_serializer=lambda m: m.SerializeToString(),
-                                      response_deserializer=answer.FromString)
-            return rpc(json_format.ParseDict(request, kind(), descriptor_pool=pool), timeout=20, metadata=key)
+    def call(self, name, request, timeout=20):
+        """The answer to a request."""
+        kind, answer, pool = self.method(name)
+        rpc = self.channel.unary_unary("/" + name, request_serializer=kind.SerializeToString, response_deserializer=answer.FromString)
+        return rpc(json_format.ParseDict(request, kind(), descriptor_pool=pool), timeout=timeout, metadata=self.key)
 
+    def stream(self, name, requests, timeout=600):
+        """The answer to a stream of requests."""
+        kind, answer, pool = self.method(name)
+        rpc = self.channel.stream_unary("/" + name, request_serializer=kind.SerializeToString, response_deserializer=answer.FromString)
+        messages = (json_format.ParseDict(request, kind(), descriptor_pool=pool) for request in requests)
+        return rpc(messages, timeout=timeout, metadata=self.key)
+
+
+def main(address, job_file, key_file):
+    with Client(address, key_file) as client:
         with open(job_file, encoding="utf-8") as file:
             job = json.load(file)
-        made = call("wattle.v1.QuoteService/CreateQuote", job).quote
+        made = client.call("wattle.v1.QuoteService/CreateQuote", job).quote
         print(f"{made.name}: {made.total} {made.currency}, fingerprint {made.fingerprint[:16]}...")
         print(f"{len(made.layout.posts)} posts, {len(made.layout.bays)} bays, {made.per_foot.net_feet} ft of fence")
-        replay = call("wattle.v1.QuoteService/ReplayQuote", {"name": made.name})
+        replay = client.call("wattle.v1.QuoteService/ReplayQuote", {"name": made.name})
         print("replays" if replay.identical else f"does not replay: {replay}")
         try:
-            call("wattle.v1.QuoteService/CreateQuote", {**job, "parent": "companies/Not A Company"})
+            client.call("wattle.v1.QuoteService/CreateQuote", {**job, "parent": "companies/Not A Company"})
         except grpc.RpcError as error:
             print(f"a bad request is {error.code().name}: {error.details()}")
         return 0 if replay.identical else 1

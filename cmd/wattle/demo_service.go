@@ -27,7 +27,7 @@ func runDemo(ctx context.Context, w io.Writer, dir string) (err error) {
 	if err != nil {
 		return err
 	}
-	lis, err := listen(ctx, "127.0.0.1:0", false)
+	lis, err := listen(ctx, "--listen", "127.0.0.1:0", false)
 	if err != nil {
 		return err
 	}

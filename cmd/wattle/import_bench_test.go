@@ -95,7 +95,7 @@ func throughService(b *testing.B, db *pgtest.DB, lists [2][]byte) func(int) {
 		b.Fatal(err)
 	}
 	ctx, stop := context.WithCancel(context.Background())
-	lis, err := listen(ctx, "127.0.0.1:0", false)
+	lis, err := listen(ctx, "--listen", "127.0.0.1:0", false)
 	if err != nil {
 		b.Fatal(err)
 	}

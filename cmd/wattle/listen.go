@@ -8,17 +8,18 @@ import (
 
 // listen listens on an address; where connections are not secured, only on one
 // that this machine alone can reach, since keys would travel in the clear.
-func listen(ctx context.Context, address string, secured bool) (net.Listener, error) {
+// Errors name the flag.
+func listen(ctx context.Context, flag, address string, secured bool) (net.Listener, error) {
 	host, port, err := net.SplitHostPort(address)
 	if err != nil {
-		return nil, fmt.Errorf("--listen: expected HOST:PORT such as %s, found %q", defaultAddress, address)
+		return nil, fmt.Errorf("%s: expected HOST:PORT such as %s, found %q", flag, defaultAddress, address)
 	}
 	if host == "localhost" {
 		host = "127.0.0.1"
 	}
 	if !secured && !loopback(host) {
-		return nil, fmt.Errorf("--listen %s: without TLS keys would travel in the clear, so the service listens on loopback only, such as %s; "+
-			"give --tls-cert and --tls-key to listen elsewhere", address, defaultAddress)
+		return nil, fmt.Errorf("%s %s: without TLS keys would travel in the clear, so the service listens on loopback only, such as %s; "+
+			"give --tls-cert and --tls-key to listen elsewhere", flag, address, defaultAddress)
 	}
 	return (&net.ListenConfig{}).Listen(ctx, "tcp", net.JoinHostPort(host, port))
 }

@@ -36,6 +36,7 @@ func wattle(t *testing.T, wantExit int, args ...string) (stdout, stderr string) 
 type serving struct {
 	*exec.Cmd
 	address string
+	http    string // where HTTP is answered; empty where it is not
 	log     *bytes.Buffer
 	ended   chan error
 }
@@ -62,7 +63,11 @@ func start(t *testing.T, args ...string) *serving {
 			}
 			s.log.Write(append(raw, '\n'))
 			var line struct{ Msg, Address string }
-			if json.Unmarshal(raw, &line) == nil && line.Msg == "listening" {
+			switch {
+			case json.Unmarshal(raw, &line) != nil:
+			case line.Msg == "listening for HTTP":
+				s.http = line.Address
+			case line.Msg == "listening":
 				listens <- line.Address
 			}
 		}

@@ -3,14 +3,15 @@ package main
 import (
 	"cmp"
 	"context"
+	"crypto/tls"
 	"errors"
 	"io"
 	"log/slog"
 	"net"
 
 	"github.com/spf13/cobra"
-
 	"google.golang.org/grpc/credentials"
+	"google.golang.org/grpc/grpclog"
 
 	"wattle/internal/auth"
 	"wattle/internal/events"
@@ -28,14 +29,19 @@ type serveOptions struct {
 	tlsCert     string
 	tlsKey      string
 	work        workerOptions
+	httpListen  string
+	httpOrigins []string
 }
 
 func newServe() *cobra.Command {
 	var o serveOptions
 	cmd := &cobra.Command{
 		Use:   "serve",
-		Short: "Answer the API over gRPC until stopped",
+		Short: "Answer the API over gRPC, and HTTP if asked to, until stopped",
 		Long: `Answer the API over gRPC until SIGTERM or SIGINT, then finish the open calls.
+With --http-listen also over HTTP and JSON: /openapi.json describes it, /healthz
+and /readyz say how the service is. Pages of other web origins may call only
+where --http-allow-origin names their origin.
 
 With --local the service runs a private, lasting Postgres of its own and keeps
 its schema up to date. Else it needs the service role's database URL, and a
@@ -49,7 +55,7 @@ your making. With --local one is made in the data folder.
 Jobs, such as telling webhooks of events, are worked off in the same process
 where the worker role's database URL is given (with --local it is); else they
 wait for a ` + "`wattle work`" + `.`,
-		Example: `  wattle serve --local
+		Example: `  wattle serve --local --http-listen 127.0.0.1:7454
   WATTLE_DATABASE_URL=postgres://wattle_service@db.internal/wattle wattle serve`,
 		Args: takes(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
@@ -71,12 +77,25 @@ wait for a ` + "`wattle work`" + `.`,
 				return wrongUsef(cmd, "--workers: expected 0 or more, found %d", o.work.count)
 			case !o.local && o.work.databaseURL == "" && o.work.count > 0 && cmd.Flags().Changed("workers"):
 				return wrongUsef(cmd, "workers need the worker role's database: name it with --worker-database-url (or WATTLE_WORKER_DATABASE_URL)")
+			case o.httpListen == "" && len(o.httpOrigins) > 0:
+				return wrongUsef(cmd, "--http-allow-origin goes with --http-listen")
 			}
-			lis, err := listen(cmd.Context(), o.listen, o.tlsCert != "")
+			log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil))
+			// What the libraries say by themselves is a line of the log too.
+			grpclog.SetLoggerV2(grpclog.NewLoggerV2(io.Discard, io.Discard, slog.NewLogLogger(log.Handler(), slog.LevelWarn).Writer()))
+			lis, err := listen(cmd.Context(), "--listen", o.listen, o.tlsCert != "")
 			if err != nil {
 				return wrongUse(cmd, err)
 			}
-			return serve(cmd.Context(), o, lis, cmd.ErrOrStderr())
+			defer func() { _ = lis.Close() }() // the server closes it too
+			var http *gateway
+			if o.httpListen != "" {
+				if http, err = newGateway(cmd.Context(), o, log); err != nil {
+					return wrongUse(cmd, err)
+				}
+				defer http.Close()
+			}
+			return serve(cmd.Context(), o, lis, http, log)
 		},
 	}
 	f := cmd.Flags()
@@ -88,21 +107,23 @@ wait for a ` + "`wattle work`" + `.`,
 	f.StringVar(&o.tlsCert, "tls-cert", "", "certificate of this service, a PEM file; read again when it is replaced")
 	f.StringVar(&o.tlsKey, "tls-key", "", "the certificate's private key, a PEM file")
 	o.work.flags(cmd)
+	f.StringVar(&o.httpListen, "http-listen", "", "address to answer HTTP on, such as 127.0.0.1:7454 (default off)")
+	f.StringArrayVar(&o.httpOrigins, "http-allow-origin", nil, "web origin whose pages may call over HTTP, such as https://crm.example (repeated; default none)")
 	return cmd
 }
 
-// serve opens the store and answers on lis until ctx ends, or until the
-// private Postgres does.
-func serve(ctx context.Context, o serveOptions, lis net.Listener, stderr io.Writer) (err error) {
-	defer func() { _ = lis.Close() }() // the server closes it too
-	log := slog.New(slog.NewJSONHandler(stderr, nil))
+// serve opens the store and answers on lis, and over HTTP where there is a
+// gateway, until ctx ends, or until the private Postgres does.
+func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway, log *slog.Logger) (err error) {
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
-	var security credentials.TransportCredentials
+	var security *tls.Config
+	var credential credentials.TransportCredentials
 	if o.tlsCert != "" {
 		if security, err = serverTLS(o.tlsCert, o.tlsKey); err != nil {
 			return err
 		}
+		credential = outside{credentials.NewTLS(security)}
 	}
 	if o.local && o.dataDir == "" {
 		if o.dataDir, err = localpg.DefaultDir(); err != nil {
@@ -123,13 +144,20 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, stderr io.Writ
 		return err
 	}
 	bell := &events.Bell{}
-	server, err := newService(store, log, operator, security, guard, bell)
+	server, err := newService(store, log, operator, credential, guard, bell)
 	if err != nil {
 		return err
 	}
 	beside := beside(ctx, cancel, store, bell, o.work, guard, log)
+	if http != nil {
+		log.Info("listening for HTTP", "address", http.lis.Addr().String())
+	}
 	log.Info("listening", "address", lis.Addr().String())
-	err = server.Serve(ctx, lis)
+	if http == nil {
+		err = server.Serve(ctx, lis)
+	} else {
+		err = http.serve(ctx, server, lis, security)
+	}
 	cancel(nil)
 	err = errors.Join(err, <-beside)
 	log.Info("stopped")

@@ -13,12 +13,12 @@ import (
 
 // serverTLS secures connections with a certificate and its key from PEM files.
 // Files that are replaced, as when a certificate is renewed, are read again.
-func serverTLS(certFile, keyFile string) (credentials.TransportCredentials, error) {
+func serverTLS(certFile, keyFile string) (*tls.Config, error) {
 	pair := &keyPair{certFile: certFile, keyFile: keyFile}
 	if _, err := pair.current(nil); err != nil {
 		return nil, fmt.Errorf("read the TLS certificate: %w", err)
 	}
-	return credentials.NewTLS(&tls.Config{GetCertificate: pair.current, MinVersion: tls.VersionTLS12}), nil
+	return &tls.Config{GetCertificate: pair.current, MinVersion: tls.VersionTLS12}, nil
 }
 
 type keyPair struct {

@@ -9,6 +9,7 @@ const (
 	decimals = "github.com/govalues/decimal"
 	grpc     = "google.golang.org/grpc"
 	protobuf = "google.golang.org/protobuf"
+	gateway  = "github.com/grpc-ecosystem/grpc-gateway/v2"
 	pgx      = "github.com/jackc/pgx/v5"
 	river    = "github.com/riverqueue/river"
 )
@@ -71,10 +72,15 @@ var rows = []row{
 		"a server and a database for each test, and nothing of the domain; the engine's own client lists the containers that dead runs left"},
 	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations", "a store on a fresh database for each test that needs one, in one call"},
 
-	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate", "generated from the .proto files; ours depends on it, never the other way"},
+	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate " + gateway, "generated from the .proto files; ours depends on it, never the other way"},
 	{"internal/rpc", "pure auth estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
 		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf + " " + decimals,
 		"a handler checks the shape, converts, calls a use case, converts back; how things are stored is not its business"},
+
+	{"internal/rest", "api/wattle/v1 " + gateway + " google.golang.org/genproto/googleapis/rpc github.com/rs/cors " + grpc + " " + protobuf,
+		"a client of the service like any other: what HTTP needs besides is not the service's business, and nothing gets past the interceptors"},
+	{"internal/rest/resttest", "api/wattle/v1 " + protobuf + " go.yaml.in/yaml/v3", "tests call every RPC over HTTP by its rule, as they do over gRPC"},
+	{"internal/rest/openapi", "github.com/getkin/kin-openapi", "a program of its own: it makes the document that the gateway serves, while code is generated"},
 
 	{"internal/bench", "rpc estimating api/wattle/v1 " + grpc + " " + protobuf, "a program of its own: it measures the service from outside, as a client"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
@@ -100,7 +106,7 @@ var bans = []ban{
 	{in: pure, imports: "os net syscall database log",
 		why: "a pure package reads and writes only what it is handed, as an io.Reader or io.Writer, and returns what it has to say"},
 	{in: pure + " estimating postgres", imports: protobuf + " " + grpc + " google.golang.org/genproto buf.build",
-		why: "the wire format may change without a number or a row changing; only api, internal/rpc and cmd/wattle know protobuf"},
+		why: "the wire format may change without a number or a row changing; only api, internal/rpc, internal/rest and cmd/wattle know protobuf"},
 	{in: pure + " estimating rpc", imports: pgx + " database/sql",
 		why: "SQL lives in internal/postgres, where row-level security is set up before any query runs"},
 	{in: "rpc", imports: "wattle/internal/postgres",

@@ -62,6 +62,10 @@ func (o observer) finish(ctx context.Context, method, id string, start time.Time
 		}
 		if p, ok := peer.FromContext(ctx); ok {
 			attrs = append(attrs, slog.String("peer", p.Addr.String()))
+			// Whom the gateway, which calls from within this process, calls for.
+			if from := metadata.ValueFromIncomingContext(ctx, "x-forwarded-for"); p.Addr.Network() == "bufconn" && len(from) == 1 {
+				attrs = append(attrs, slog.String("forwarded_for", clip(from[0], mostForwardedBytes)))
+			}
 		}
 		if err != nil {
 			attrs = append(attrs, errorAttrs(err)...)
@@ -109,6 +113,9 @@ func levelOf(code codes.Code, method string) slog.Level {
 	}
 	return slog.LevelInfo
 }
+
+// mostForwardedBytes is how much is logged of who is behind the gateway.
+const mostForwardedBytes = 200
 
 // mostLoggedFields is how many field paths of an invalid request are logged.
 const mostLoggedFields = 20

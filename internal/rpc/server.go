@@ -114,25 +114,31 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	return s, nil
 }
 
-// Serve answers on lis until ctx ends; it is called once. Then the health service says so, no new
-// call is taken, and open calls get the drain time to finish.
-func (s *Server) Serve(ctx context.Context, lis net.Listener) error {
+// Serve answers on all of the listeners until ctx ends, or one of them does; it
+// is called once. Then the health service says so, no new call is taken, and
+// open calls get the drain time to finish.
+func (s *Server) Serve(ctx context.Context, listeners ...net.Listener) error {
 	stopped := make(chan struct{})
-	served := make(chan struct{})
+	ctx, cancel := context.WithCancel(ctx)
+	defer cancel()
 	go func() {
 		defer close(stopped)
-		select {
-		case <-ctx.Done():
-		case <-served:
-		}
+		<-ctx.Done()
 		s.health.Shutdown()
 		close(s.stopping)
 		cut := time.AfterFunc(s.drain, s.grpc.Stop)
 		defer cut.Stop()
 		s.grpc.GracefulStop()
 	}()
-	err := s.grpc.Serve(lis)
-	close(served)
+	served := make(chan error)
+	for _, lis := range listeners {
+		go func() { served <- s.grpc.Serve(lis) }()
+	}
+	var err error
+	for range listeners {
+		err = errors.Join(err, <-served)
+		cancel()
+	}
 	<-stopped
 	return err
 }
