@@ -3,7 +3,6 @@ package events_test
 import (
 	"context"
 	"errors"
-	"io"
 	"log/slog"
 	"sync/atomic"
 	"testing"
@@ -21,7 +20,7 @@ import (
 
 func TestMain(m *testing.M) { goleak.VerifyTestMain(m) }
 
-var discard = slog.New(slog.NewTextHandler(io.Discard, nil))
+var discard = slog.New(slog.DiscardHandler)
 
 // A watcher that would ask once an hour is woken by the bell: the worker that
 // gives an event its place tells all processes of it.

@@ -2,7 +2,6 @@ package expiry_test
 
 import (
 	"context"
-	"io"
 	"log/slog"
 	"testing"
 	"time"
@@ -63,7 +62,7 @@ func TestQuotesExpireByThemselves(t *testing.T) {
 	ended := make(chan error, 1)
 	go func() {
 		ended <- work.Run(ctx, asWorker.Queue(), work.Config{
-			Workers: workers, Periodic: []*river.PeriodicJob{expiry.Periodic()}, Log: slog.New(slog.NewTextHandler(io.Discard, nil)),
+			Workers: workers, Periodic: []*river.PeriodicJob{expiry.Periodic()}, Log: slog.New(slog.DiscardHandler),
 		})
 	}()
 	defer func() {
