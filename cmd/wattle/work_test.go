@@ -126,12 +126,12 @@ func TestKillBetweenSendAndMark(t *testing.T) {
 	}
 	deadline := time.Now().Add(2 * time.Minute)
 	for {
-		done := 0
 		list, err := store.ListDeliveries(ctx, estimating.DeliveryFilter{Company: "harrow", Webhook: "crm", State: estimating.DeliveryDelivered, Limit: 100})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if done = len(list); done == len(events) {
+		done := len(list)
+		if done == len(events) {
 			break
 		}
 		if time.Now().After(deadline) {

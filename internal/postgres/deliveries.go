@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"slices"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -110,14 +111,20 @@ func addAttempts(ctx context.Context, q querier, f estimating.DeliveryFilter, li
 	if err != nil {
 		return err
 	}
-	var event string
-	var a estimating.Attempt
-	var took int64
-	_, err = pgx.ForEachRow(rows, []any{&event, &a.At, &a.Outcome, &a.Status, &a.Reason, &took}, func() error {
-		a.At, a.Took = a.At.UTC(), millis(took)
-		list[at[event]].Attempts = append(list[at[event]].Attempts, a)
-		return nil
+	type entry struct {
+		event string
+		estimating.Attempt
+	}
+	entries, err := pgx.CollectRows(rows, func(row pgx.CollectableRow) (e entry, err error) {
+		var took int64
+		err = row.Scan(&e.event, &e.At, &e.Outcome, &e.Status, &e.Reason, &took)
+		e.At, e.Took = e.At.UTC(), time.Duration(took)*time.Millisecond
+		return e, err
 	})
+	for _, e := range entries {
+		d := &list[at[e.event]]
+		d.Attempts = append(d.Attempts, e.Attempt)
+	}
 	return err
 }
 

@@ -148,5 +148,3 @@ func eventsAfter(ctx context.Context, q querier, f estimating.EventFilter, after
 
 // eventColumns are the columns of event as e.
 const eventColumns = `e.id::text, e.office, e.type, e.subject, e.sequence, e.created_at`
-
-func millis(n int64) time.Duration { return time.Duration(n) * time.Millisecond }

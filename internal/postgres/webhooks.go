@@ -115,6 +115,7 @@ func setWebhookState(ctx context.Context, q querier, company, id string, state e
 	case estimating.WebhookDeleted:
 		_, err := q.Exec(ctx, `delete from webhook_secret where company = $1 and webhook = $2`, company, id)
 		return err
+	case estimating.WebhookPaused: // what is under way sees the state
 	}
 	return nil
 }

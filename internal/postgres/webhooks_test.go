@@ -7,6 +7,8 @@ import (
 	"testing"
 	"time"
 
+	"github.com/jackc/pgx/v5"
+
 	"wattle/internal/book"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
@@ -34,13 +36,9 @@ func jobsFor(t *testing.T, db *pgtest.DB, kind string) (args []map[string]string
 	if err != nil {
 		t.Fatal(err)
 	}
-	defer rows.Close()
-	for rows.Next() {
-		var a map[string]string
-		if err := rows.Scan(&a); err != nil {
-			t.Fatal(err)
-		}
-		args = append(args, a)
+	args, err = pgx.CollectRows(rows, pgx.RowTo[map[string]string])
+	if err != nil {
+		t.Fatal(err)
 	}
 	return args
 }

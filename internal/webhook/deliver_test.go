@@ -95,7 +95,7 @@ func TestDeadLetterAndReplay(t *testing.T) {
 			t.Errorf("id %s, want %s", r.Header.Get("webhook-id"), h.ping.ID)
 		}
 		if !healthy.Load() {
-			w.WriteHeader(503)
+			w.WriteHeader(http.StatusServiceUnavailable)
 			_, _ = io.WriteString(w, "a text that is kept nowhere")
 			return
 		}

@@ -106,15 +106,15 @@ func TestAnswers(t *testing.T) {
 	server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
 		switch r.URL.Path {
 		case "/204":
-			w.WriteHeader(204)
+			w.WriteHeader(http.StatusNoContent)
 		case "/302":
 			http.Redirect(w, r, redirected.URL, http.StatusFound)
 		case "/308":
 			http.Redirect(w, r, redirected.URL, http.StatusPermanentRedirect)
 		case "/410":
-			w.WriteHeader(410)
+			w.WriteHeader(http.StatusGone)
 		case "/500":
-			w.WriteHeader(500)
+			w.WriteHeader(http.StatusInternalServerError)
 		case "/cut":
 			panic(http.ErrAbortHandler)
 		}
@@ -150,7 +150,7 @@ func TestAnswers(t *testing.T) {
 	if a := post(t, anywhere, secure.URL); a.Reason != ReasonTLS {
 		t.Errorf("a certificate nobody vouches for: %+v", a)
 	}
-	closed, err := net.Listen("tcp", "127.0.0.1:0")
+	closed, err := (&net.ListenConfig{}).Listen(t.Context(), "tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -224,12 +224,12 @@ func (endless) Read(p []byte) (int, error) { clear(p); return len(p), nil }
 // Ten seconds is all a receiver has, whether it accepts and says nothing, sends
 // its header byte by byte, or never ends its body.
 func TestSlowAnswers(t *testing.T) {
-	silent, err := net.Listen("tcp", "127.0.0.1:0")
+	silent, err := (&net.ListenConfig{}).Listen(t.Context(), "tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() { _ = silent.Close() })
-	dripping, err := net.Listen("tcp", "127.0.0.1:0")
+	dripping, err := (&net.ListenConfig{}).Listen(t.Context(), "tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -266,7 +266,7 @@ func TestSlowAnswers(t *testing.T) {
 		t.Parallel()
 		answered := make(chan struct{})
 		server := httptest.NewServer(http.HandlerFunc(func(w http.ResponseWriter, _ *http.Request) {
-			w.WriteHeader(200)
+			w.WriteHeader(http.StatusOK)
 			_ = http.NewResponseController(w).Flush()
 			<-answered
 		}))
