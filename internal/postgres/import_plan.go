@@ -147,8 +147,8 @@ const planEntries = `, ordered as (
 		           when unchanged then 'unchanged'
 		           when (terms).state = 'withdrawn' then 'withdrawn'
 		           when old_revision is null or (old_terms).state = 'withdrawn' then 'added'
-		           when old_terms = terms then 'confirmed'
 		           when both_priced and same_unit and (old_terms).prices[1] <> (terms).prices[1] then 'repriced'
+		           when old_terms = terms then 'confirmed'
 		           else 'altered'
 		       end,
 		       old_effective, old_revision, old_terms,
@@ -157,8 +157,9 @@ const planEntries = `, ordered as (
 		           else (terms).min_quantities[1] = 0 and breaks <= ` + mostBreaks + `
 		                and breaks = (select count(distinct quantity) from unnest((terms).min_quantities) as at (quantity))
 		       end,
-		       maybe_unknown and not exists (
-		           select from price_entry e where e.company = $1 and e.item = pair.item and e.revision <= $2),
+		       -- With a limit it is asked of the index for each such item, never of the whole book at once.
+		       maybe_unknown and (
+		           select true from price_entry e where e.company = $1 and e.item = pair.item and e.revision <= $2 limit 1) is null,
 		       unchanged is not true and both_priced is true and not same_unit,
 		       unchanged is not true and both_priced is true and same_unit and $3::text::numeric > 0 and case
 		           when cardinality((terms).prices) = 1 and cardinality((old_terms).prices) = 1
