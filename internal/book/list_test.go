@@ -29,13 +29,13 @@ func TestRecordsNameThePlace(t *testing.T) {
 	bad.Price, bad.Item = "6,48", ""
 	other.Unit, other.MinQuantity = "lb", "5"
 	l := NewRecords(records(good, bad, twice, other), CSVOptions{})
-	rows := slices.Collect(func(yield func(Row) bool) {
-		for r := range l.Rows() {
-			if !yield(r) {
-				return
-			}
+	var rows []Row
+	for r, err := range l.Rows() {
+		if err != nil {
+			t.Fatal(err)
 		}
-	})
+		rows = append(rows, r)
+	}
 	_, clashes := Gather(slices.Values(rows))
 	e, ok := errors.AsType[*fault.Error](l.Err(Clashes{First: clashes, Count: len(clashes)}))
 	if !ok {
@@ -57,8 +57,8 @@ func TestRecordsNameThePlace(t *testing.T) {
 		t.Errorf("before it is read: %v", err)
 	}
 	empty := NewRecords(records(), CSVOptions{})
-	for range empty.Rows() {
-		t.Error("a row of nothing")
+	for r, err := range empty.Rows() {
+		t.Errorf("of nothing a row %v, %v", r, err)
 	}
 	if !empty.Flawed() {
 		t.Error("a list without rows is taken")
@@ -78,7 +78,10 @@ func TestReadingAListKeepsSoMuchOfWhatIsWrong(t *testing.T) {
 	}
 	l := NewRecords(file(300_000), CSVOptions{})
 	n := 0
-	for range l.Rows() {
+	for _, err := range l.Rows() {
+		if err != nil {
+			t.Fatal(err)
+		}
 		n++
 	}
 	e, ok := errors.AsType[*fault.Error](l.Err(Clashes{}))

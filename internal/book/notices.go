@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
+	"strings"
 
 	"github.com/govalues/decimal"
 
@@ -149,11 +150,11 @@ func (o Outcome) Refusal(in Import) error {
 		"UNIT_CHANGES":  fmt.Sprintf("%d item(s) change unit or currency; accept_unit_changes takes them", o.Counts.UnitChanges),
 		"UNKNOWN_ITEMS": fmt.Sprintf("the book has never had %d of the items", o.Counts.UnknownItems),
 	}
-	message := words[reasons[0]]
-	for _, r := range reasons[1:] {
-		message += "; " + words[r]
+	message := make([]string, len(reasons))
+	for i, r := range reasons {
+		message[i] = words[r]
 	}
-	e := fault.New(fault.Refused, reasons[0], "%s", message)
+	e := fault.New(fault.Refused, reasons[0], "%s", strings.Join(message, "; "))
 	e.Violations = violations
 	return e
 }

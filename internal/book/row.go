@@ -23,8 +23,8 @@ type Row struct {
 
 // Rows are the rows of the entries, an entry's place in the list for their
 // line.
-func (in Import) Rows() iter.Seq2[Row, error] {
-	return func(yield func(Row, error) bool) {
+func (in Import) Rows() iter.Seq[Row] {
+	return func(yield func(Row) bool) {
 		for i, e := range in.Entries {
 			e = e.normal(in.Office)
 			breaks := e.Breaks
@@ -33,7 +33,7 @@ func (in Import) Rows() iter.Seq2[Row, error] {
 			}
 			e.Breaks = nil
 			for _, b := range breaks {
-				if !yield(Row{Line: i, Entry: e, Break: b}, nil) {
+				if !yield(Row{Line: i, Entry: e, Break: b}) {
 					return
 				}
 			}

@@ -3,6 +3,7 @@ package postgres
 import (
 	"cmp"
 	"context"
+	"slices"
 	"time"
 
 	"wattle/internal/book"
@@ -61,11 +62,7 @@ func (s *Store) Import(ctx context.Context, key estimating.RequestKey, in book.I
 }
 
 func (s *Store) stageEntries(ctx context.Context, in book.Import) (string, error) {
-	var rows []book.Row
-	for r := range in.Rows() {
-		rows = append(rows, r)
-	}
-	return s.Stage(ctx, in.Company, "", rows)
+	return s.Stage(ctx, in.Company, "", slices.Collect(in.Rows()))
 }
 
 // Imported is the outcome of an earlier import with this key, and whether there

@@ -62,7 +62,7 @@ func (n numeric) NumericValue() (pgtype.Numeric, error) {
 	if n.IsNeg() {
 		coefficient.Neg(coefficient)
 	}
-	return pgtype.Numeric{Int: coefficient, Exp: int32(-n.Scale()), Valid: true}, nil //nolint:gosec // a scale is at most 19
+	return pgtype.Numeric{Int: coefficient, Exp: int32(-n.Scale()), Valid: true}, nil
 }
 
 // Discard removes the rows that were staged under an id.
@@ -95,12 +95,21 @@ func findClashes(ctx context.Context, q querier, id string, limit int) (book.Cla
 	if _, err := q.Exec(ctx, sortInMemory); err != nil {
 		return book.Clashes{}, err
 	}
-	var found book.Clashes
-	var clash struct {
-		kind        string
-		line, other int
+	return collectClashes(q.Query(ctx, selectClashes, id, book.MaxBreaks, limit))
+}
+
+func collectClashes(rows pgx.Rows, err error) (found book.Clashes, _ error) {
+	if err != nil {
+		return found, err
 	}
-	rows, err := q.Query(ctx, `
+	found.First, err = pgx.CollectRows(rows, func(row pgx.CollectableRow) (c book.Clash, err error) {
+		return c, row.Scan(&c.Kind, &c.Line, &c.Other, &found.Count)
+	})
+	return found, err
+}
+
+// selectClashes holds each row of a list against the first of its entry.
+const selectClashes = `
 		with placed as (
 		    select item, office, supplier, effective, line, state, description, unit, pack, currency, min_quantity,
 		           first_value(line) over entry as first,
@@ -135,13 +144,4 @@ func findClashes(ctx context.Context, q querier, id string, limit int) (book.Cla
 		    group by item, office, supplier, effective, first
 		    having count(distinct min_quantity) > $2
 		)
-		select kind, line, other, count(*) over () from clash order by line, kind limit $3`, id, book.MaxBreaks, limit)
-	if err != nil {
-		return found, err
-	}
-	_, err = pgx.ForEachRow(rows, []any{&clash.kind, &clash.line, &clash.other, &found.Count}, func() error {
-		found.First = append(found.First, book.Clash{Kind: book.ClashKind(clash.kind), Line: clash.line, Other: clash.other})
-		return nil
-	})
-	return found, err
-}
+		select kind, line, other, count(*) over () from clash order by line, kind limit $3`

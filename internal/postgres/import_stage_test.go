@@ -246,7 +246,7 @@ func TestSweeping(t *testing.T) {
 	for _, name := range []string{company, "larch"} {
 		fill(t, s, name) // which starts an upload
 		in := list(t, book.Patch, "post 2026-01-01 10.00")
-		if _, err := s.Stage(storetest.Context(name), name, "", slices.Collect(rowsOf(in))); err != nil {
+		if _, err := s.Stage(storetest.Context(name), name, "", slices.Collect(in.Rows())); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -282,16 +282,6 @@ func TestSweeping(t *testing.T) {
 	}
 	if rows, uploads, _ := count(); rows != 1 || uploads != 1 {
 		t.Errorf("%d rows and %d uploads left, want harrow's", rows, uploads)
-	}
-}
-
-func rowsOf(in book.Import) func(yield func(book.Row) bool) {
-	return func(yield func(book.Row) bool) {
-		for r := range in.Rows() {
-			if !yield(r) {
-				return
-			}
-		}
 	}
 }
 

@@ -149,9 +149,9 @@ func (f *priceFile) whole(list *book.PriceList) error {
 
 // wholeFile is nil where the file came as it was sent. A damaged file is
 // reported as that, and not as what the damage made of its rows.
-func wholeFile(list *book.PriceList, trailer *wattlev1.ImportPricesRequest_Trailer, hash [sha256.Size]byte) error {
+func wholeFile(list *book.PriceList, trailer *wattlev1.ImportPricesRequest_Trailer, came [sha256.Size]byte) error {
 	v := &fault.List{}
-	if sum := hex.EncodeToString(hash[:]); sum != trailer.GetSha256() {
+	if sum := hex.EncodeToString(came[:]); sum != trailer.GetSha256() {
 		v.Add("trailer.sha256", "the file that arrived has SHA-256 %s: it was damaged or cut on its way", sum)
 	}
 	rowCount(v, trailer, list, "the file that arrived has %d rows, without its first line")
