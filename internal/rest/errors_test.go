@@ -69,7 +69,8 @@ func TestErrorsBeforeACall(t *testing.T) {
 		{"wrong type and no route", "POST", "/v1/fences", "x", []string{"Content-Type", "text/plain"}, 404, codes.NotFound, "ROUTE_NOT_FOUND", ""},
 		{"no such verb", "GET", "/v1/companies/harrow/quotes/q1:burn", "", nil, 400, codes.OK, "", ""}, // a quote's name, and a bad one
 		{"another method", "DELETE", "/v1/companies/harrow/quotes", "", nil, 405, codes.Unimplemented, "METHOD_NOT_ALLOWED", "expected GET, POST, found DELETE"},
-		{"a method by another name", "POST", "/v1/families", "", []string{"X-HTTP-Method-Override", "GET"}, 405, codes.Unimplemented, "METHOD_NOT_ALLOWED", ""},
+		{"a form in place of a query", "POST", "/v1/families", "a=1", []string{"Content-Type", "application/x-www-form-urlencoded"}, 405, codes.Unimplemented, "METHOD_NOT_ALLOWED", ""},
+		{"a method by another name", "POST", "/v1/families", "a=1", []string{"Content-Type", "application/x-www-form-urlencoded", "X-HTTP-Method-Override", "GET"}, 405, codes.Unimplemented, "METHOD_NOT_ALLOWED", ""},
 		{"a form", "POST", "/v1/layouts:plan", "site=1", []string{"Content-Type", "application/x-www-form-urlencoded"}, 415, codes.InvalidArgument, "UNSUPPORTED_MEDIA_TYPE", "application/json"},
 		{"plain text, which any page may send", "POST", "/v1/layouts:plan", "{}", []string{"Content-Type", "text/plain"}, 415, codes.InvalidArgument, "UNSUPPORTED_MEDIA_TYPE", ""},
 		{"packed", "POST", "/v1/layouts:plan", "{}", []string{"Content-Encoding", "gzip"}, 415, codes.InvalidArgument, "UNSUPPORTED_MEDIA_TYPE", ""},

@@ -86,8 +86,7 @@ func New(conn grpc.ClientConnInterface, config Config) (http.Handler, error) {
 		runtime.WithForwardResponseOption(fileHeaders),
 		runtime.WithForwardResponseRewriter(fileContent),
 		runtime.WithWriteContentLength(),
-		runtime.WithDisablePathLengthFallback(),
-		runtime.WithDisableHTTPMethodOverride(),
+		runtime.WithDisablePathLengthFallback(), // nor X-HTTP-Method-Override, which goes with it
 		runtime.WithMiddlewares(probed, reader{config.MaxBody}.middleware),
 	)
 	api := calls{conn, make(chan struct{}, config.Calls)}

@@ -143,12 +143,16 @@ func TestSlowBody(t *testing.T) {
 			t.Errorf("%s: %v, %s", path, err, all)
 		}
 	}
-	e.say(nil, &wattlev1.PlanLayoutResponse{})
 	e.mu.Lock()
 	e.hold = func() { time.Sleep(300 * time.Millisecond) }
 	e.mu.Unlock()
+	e.say(nil, &wattlev1.PlanLayoutResponse{})
 	if response, body := ask(t, http.MethodPost, base+"/v1/layouts:plan", "{}"); response.StatusCode != http.StatusOK {
 		t.Errorf("a slow call: %s %s", response.Status, body)
+	}
+	e.say(nil, &wattlev1.ListFamiliesResponse{})
+	if response, body := ask(t, http.MethodGet, base+"/v1/families", ""); response.StatusCode != http.StatusOK {
+		t.Errorf("a slow call without a body: %s %s", response.Status, body)
 	}
 }
 
