@@ -197,8 +197,8 @@ func comparisonToProto(c quote.Comparison) *wattlev1.CompareQuotesResponse {
 	for i, l := range c.Lines {
 		p.Lines[i] = &wattlev1.CompareQuotesResponse_LineDifference{
 			Item: l.Item, Description: l.Description, Base: presentLine(l.A, a), Other: presentLine(l.B, a),
-			CostDifference: a.of(l.Cost), PriceEffect: a.of(l.PriceEffect),
-			SubstitutionEffect: a.of(l.SubstitutionEffect), QuantityEffect: a.of(l.QuantityEffect),
+			CostDifference: a.of(l.Cost), PriceEffect: a.of(l.By.Price),
+			SubstitutionEffect: a.of(l.By.Substitution), QuantityEffect: a.of(l.By.Quantity),
 		}
 	}
 	return p
