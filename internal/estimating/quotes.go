@@ -154,10 +154,7 @@ func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *
 	}
 	r.Head = head
 	job := r.Job(l).Gather()
-	r.Prices, err = s.Prices.Resolve(ctx, book.Query{
-		Company: r.Company, Offices: r.Offices, Items: job.Candidates(),
-		AsOf: r.AsOf, Revision: head.Revision, Currency: r.Currency,
-	})
+	r.Prices, err = s.pricesOf(ctx, r, job.Candidates())
 	return r, job, err
 }
 
@@ -239,10 +236,7 @@ func (s *Service) ReplayQuote(ctx context.Context, company, id string) (Replay, 
 		items[i] = p.Item
 	}
 	// As the quote's office saw them then: offices may have moved since.
-	again, err := s.Prices.Resolve(asService(ctx, company), book.Query{
-		Company: company, Offices: r.Offices, Items: items,
-		AsOf: r.AsOf, Revision: r.Head.Revision, Currency: r.Currency,
-	})
+	again, err := s.pricesOf(asService(ctx, company), r, items)
 	if err != nil {
 		return Replay{}, err
 	}

@@ -267,6 +267,7 @@ func reaches(b *branches) map[string]reach {
 		"QuoteService/ReplayQuote":   {[]string{`{"name":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/RenderQuote":   {[]string{`{"name":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/CompareQuotes": {[]string{`{"base":"` + quote + `","other":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
+		"QuoteService/RepriceQuote":  {[]string{`{"name":"` + quote + `","asOf":"2026-03-05"}`}, "QUOTE_NOT_FOUND"},
 
 		"QuoteService/ApproveQuote": {nil, "QUOTE_NOT_FOUND"}, // refused where no floor is passed: TestApprovals
 		"QuoteService/IssueQuote":   {[]string{`{"name":"` + quote + `","requestId":"l1"}`}, "QUOTE_NOT_FOUND"},
