@@ -36,6 +36,7 @@ var Permissions = map[string]Role{
 	"/wattle.v1.QuoteService/CreateQuote":   Estimator,
 	"/wattle.v1.QuoteService/ReplayQuote":   Estimator,
 	"/wattle.v1.QuoteService/CompareQuotes": Estimator,
+	"/wattle.v1.QuoteService/RepriceQuote":  Estimator,
 	"/wattle.v1.QuoteService/IssueQuote":    Estimator,
 	"/wattle.v1.QuoteService/ApproveQuote":  Pricer,
 	"/wattle.v1.QuoteService/AcceptQuote":   Estimator,

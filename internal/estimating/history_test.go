@@ -242,7 +242,7 @@ func TestOneRequestOneQuote(t *testing.T) {
 
 // A quote whose rules this program does not know is not read, let alone priced.
 func TestRepriceNeedsKnownRules(t *testing.T) {
-	ctx := context.Background()
+	ctx := scoped()
 	store := storetest.New(t)
 	s := service(store)
 	mustImport(t, s, "first", list(0, "2026-01-05"))
@@ -266,7 +266,7 @@ func TestRepriceNeedsKnownRules(t *testing.T) {
 // Items that newer rules take beyond the stored ones are resolved for the
 // quote's own day, from the revision it was made at.
 func TestRepriceKnowsWhatItemsCostThen(t *testing.T) {
-	ctx := context.Background()
+	ctx := scoped()
 	store := storetest.New(t)
 	s := service(store)
 	mustImport(t, s, "first", list(0, "2026-01-05"))

@@ -12,7 +12,7 @@ import (
 // Reprice asks what a stored quote comes to on another day.
 type Reprice struct {
 	Company, ID string
-	AsOf        civil.Date     // today, UTC
+	AsOf        civil.Date     // today at the quote's office
 	Revision    *book.Revision // the head
 }
 
@@ -39,10 +39,12 @@ func (s *Service) RepriceQuote(ctx context.Context, in Reprice) (quote.Repricing
 	if err != nil {
 		return quote.Repricing{}, err
 	}
+	at := stored.Record.Office
 	if in.AsOf.IsZero() {
-		in.AsOf = civil.Of(s.Now().UTC())
+		in.AsOf = s.today(ctx, at)
 	}
 	was, now := stored.Request, stored.Request.Renewed(in.AsOf, head)
+	now.Offices = CallerOf(ctx).Path(at) // which may have moved since
 	l, err := quote.Plan(now)
 	if err != nil {
 		return quote.Repricing{}, quote.NotRepriceable(err)
@@ -52,7 +54,8 @@ func (s *Service) RepriceQuote(ctx context.Context, in Reprice) (quote.Repricing
 		return quote.Repricing{}, err
 	}
 	if more := was.Unresolved(job); len(more) > 0 {
-		known, err := s.pricesOf(ctx, was, more)
+		// As the quote's office saw them then.
+		known, err := s.pricesOf(asService(ctx, in.Company), was, more)
 		if err != nil {
 			return quote.Repricing{}, err
 		}

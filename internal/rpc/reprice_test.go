@@ -71,7 +71,7 @@ func TestRepriceQuote(t *testing.T) {
 	}
 }
 
-func (o office) reprice(t *testing.T, request *wattlev1.RepriceQuoteRequest) *wattlev1.RepriceQuoteResponse {
+func (o shop) reprice(t *testing.T, request *wattlev1.RepriceQuoteRequest) *wattlev1.RepriceQuoteResponse {
 	t.Helper()
 	answer, err := o.quotes.RepriceQuote(t.Context(), request)
 	if err != nil {

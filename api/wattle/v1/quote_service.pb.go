@@ -1059,7 +1059,7 @@ type RepriceQuoteRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// `companies/{company}/quotes/{quote}`.
 	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
-	// The date the prices hold for, as `2026-03-01`. Default today, in UTC.
+	// The date the prices hold for, as `2026-03-01`. Default today at the quote's office.
 	AsOf string `protobuf:"bytes,2,opt,name=as_of,json=asOf,proto3" json:"as_of,omitempty"`
 	// The book revision to price from. Default the newest.
 	Revision      *int64 `protobuf:"varint,3,opt,name=revision,proto3,oneof" json:"revision,omitempty"`
