@@ -30,6 +30,10 @@ var Permissions = map[string]Role{
 	"/wattle.v1.PriceBookService/UploadImportPart": Pricer,
 	"/wattle.v1.PriceBookService/CommitImport":     Pricer,
 
+	// What lists do to quotes is told in costs.
+	"/wattle.v1.ImpactService/GetPriceImpact":   Estimator,
+	"/wattle.v1.ImpactService/ListPriceImpacts": Estimator,
+
 	"/wattle.v1.QuoteService/GetQuote":      Reader,
 	"/wattle.v1.QuoteService/ListQuotes":    Reader,
 	"/wattle.v1.QuoteService/RenderQuote":   Reader,

@@ -79,6 +79,7 @@ func (s *Service) store(ctx context.Context, in CreateQuote, insert func(Record)
 		CreatedAt: s.now(), AsOf: r.AsOf, ValidUntil: r.ValidUntil,
 		Head: r.Head, RulesVersion: r.RulesVersion, FingerprintVersion: quote.FingerprintVersion,
 		Fingerprint: quote.Fingerprint(doc), Currency: r.Currency, Total: q.Totals.Total, SavedSpec: in.SavedSpec, Document: doc,
+		Items: r.Items(),
 	}
 	if err := alive(ctx); err != nil {
 		return Stored{}, err
@@ -231,12 +232,8 @@ func (s *Service) ReplayQuote(ctx context.Context, company, id string) (Replay, 
 	default:
 		return Replay{}, err
 	}
-	items := make([]string, len(r.Prices))
-	for i, p := range r.Prices {
-		items[i] = p.Item
-	}
 	// As the quote's office saw them then: offices may have moved since.
-	again, err := s.pricesOf(asService(ctx, company), r, items)
+	again, err := s.pricesOf(asService(ctx, company), r, r.Items())
 	if err != nil {
 		return Replay{}, err
 	}

@@ -107,6 +107,15 @@ func Plan(r Request) (*layout.Layout, error) {
 	return l, v.Err()
 }
 
+// Items are those whose prices the request holds.
+func (r Request) Items() []string {
+	items := make([]string, len(r.Prices))
+	for i, p := range r.Prices {
+		items[i] = p.Item
+	}
+	return items
+}
+
 // RulesSupported is Refused (RULES_UNSUPPORTED) for a version of the rules that
 // this program cannot run.
 func RulesSupported(version int) error {
