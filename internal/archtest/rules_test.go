@@ -70,7 +70,7 @@ var rows = []row{
 	{"internal/postgres", "pure auth estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
 	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
 		"a server and a database for each test, and nothing of the domain; the engine's own client lists the containers that dead runs left"},
-	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations", "a store on a fresh database for each test that needs one, in one call"},
+	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations " + pgx, "a store on a fresh database for each test that needs one, in one call"},
 
 	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate", "generated from the .proto files; ours depends on it, never the other way"},
 	{"internal/rpc", "pure auth estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +

@@ -26,9 +26,9 @@ type ImpactStore interface {
 	// chunk waits, it makes chunks and their jobs of the open quotes from before
 	// the revision that ask for a price it lists and are in no chunk yet; where
 	// there are none, it records the event that all is worked out.
-	AdvanceImpact(ctx context.Context, company string, r book.Revision) error
+	AdvanceImpact(ctx context.Context, company string, r book.Revision, now time.Time) error
 	// ImpactChunk is the work of a chunk; false where it is done.
-	ImpactChunk(ctx context.Context, company string, r book.Revision, chunk int) (ImpactWork, bool, error)
+	ImpactChunk(ctx context.Context, company string, r book.Revision, chunk int, now time.Time) (ImpactWork, bool, error)
 	// QuoteDocuments are the canonical documents of some quotes, by id.
 	QuoteDocuments(ctx context.Context, company string, ids []string) (map[string][]byte, error)
 	// RecordImpact stores what a chunk came to, once, and after the last chunk
@@ -113,8 +113,8 @@ type OpenQuote struct {
 }
 
 // AdvanceImpact takes the next step of what a revision does, for a job.
-func (s *Service) AdvanceImpact(ctx context.Context, company string, r book.Revision) error {
-	return s.Impacts.AdvanceImpact(asService(ctx, company), company, r)
+func (s *Service) AdvanceImpact(ctx context.Context, company string, r book.Revision, now time.Time) error {
+	return s.Impacts.AdvanceImpact(asService(ctx, company), company, r, now)
 }
 
 // documentsAtOnce bounds how many documents are held at once.
@@ -123,9 +123,9 @@ const documentsAtOnce = 20
 // WorkImpact works out a chunk, for a job. Prices are resolved once for all its
 // quotes of an office, and the documents of those alone are read that ask for a
 // price the revision moved.
-func (s *Service) WorkImpact(ctx context.Context, company string, r book.Revision, chunk int) error {
+func (s *Service) WorkImpact(ctx context.Context, company string, r book.Revision, chunk int, now time.Time) error {
 	ctx = asService(ctx, company)
-	work, due, err := s.Impacts.ImpactChunk(ctx, company, r, chunk)
+	work, due, err := s.Impacts.ImpactChunk(ctx, company, r, chunk, now)
 	if err != nil || !due {
 		return err
 	}

@@ -12,10 +12,11 @@ import (
 	"wattle/internal/jobs"
 )
 
-// Use is the use cases that the workers call.
+// Use is the use cases that the workers call. What is open, and the day of the
+// impact, go by the time that the database gave the job.
 type Use interface {
-	AdvanceImpact(ctx context.Context, company string, r book.Revision) error
-	WorkImpact(ctx context.Context, company string, r book.Revision, chunk int) error
+	AdvanceImpact(ctx context.Context, company string, r book.Revision, now time.Time) error
+	WorkImpact(ctx context.Context, company string, r book.Revision, chunk int, now time.Time) error
 }
 
 // Steps takes the steps.
@@ -29,7 +30,7 @@ func NewSteps(use Use) *Steps { return &Steps{use: use} }
 
 // Work may run again after it was done: it then finds the next step taken.
 func (w *Steps) Work(ctx context.Context, job *river.Job[jobs.Impact]) error {
-	return w.use.AdvanceImpact(ctx, job.Args.Company, book.Revision(job.Args.Revision))
+	return w.use.AdvanceImpact(ctx, job.Args.Company, book.Revision(job.Args.Revision), *job.AttemptedAt)
 }
 
 // stepTime is how long a step may take: to find the quotes among millions that
@@ -50,5 +51,5 @@ func NewChunks(use Use) *Chunks { return &Chunks{use: use} }
 
 // Work may run again after it was done, or beside itself: one of them stores.
 func (w *Chunks) Work(ctx context.Context, job *river.Job[jobs.ImpactChunk]) error {
-	return w.use.WorkImpact(ctx, job.Args.Company, book.Revision(job.Args.Revision), job.Args.Chunk)
+	return w.use.WorkImpact(ctx, job.Args.Company, book.Revision(job.Args.Revision), job.Args.Chunk, *job.AttemptedAt)
 }

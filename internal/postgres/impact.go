@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"fmt"
+	"time"
 
 	"github.com/jackc/pgx/v5"
 
@@ -21,7 +22,7 @@ func lockImpact(ctx context.Context, q querier, company string, r book.Revision)
 }
 
 // AdvanceImpact takes the next step.
-func (s *Store) AdvanceImpact(ctx context.Context, company string, r book.Revision) error {
+func (s *Store) AdvanceImpact(ctx context.Context, company string, r book.Revision, now time.Time) error {
 	return s.within(ctx, company, write, func(q querier) error {
 		if err := lockImpact(ctx, q, company, r); err != nil {
 			return err
@@ -35,15 +36,15 @@ func (s *Store) AdvanceImpact(ctx context.Context, company string, r book.Revisi
 		_, err = q.Exec(ctx, `
 			insert into impact (company, revision, as_of)
 			select r.company, r.revision, greatest(
-				(r.created_at at time zone coalesce((select nullif(o.time_zone, '') from office o where o.company = $1 and o.office = 'main'), 'UTC'))::date,
+				($3::timestamptz at time zone coalesce((select nullif(o.time_zone, '') from office o where o.company = $1 and o.office = 'main'), 'UTC'))::date,
 				(select max(e.effective) from price_entry e where e.company = $1 and e.revision = $2))
 			from book_revision r
 			where r.company = $1 and r.revision = $2
-			on conflict on constraint impact_pkey do nothing`, company, int64(r))
+			on conflict on constraint impact_pkey do nothing`, company, int64(r), now)
 		if err != nil {
 			return err
 		}
-		chunks, err := makeChunks(ctx, q, company, r)
+		chunks, err := makeChunks(ctx, q, company, r, now)
 		if err != nil {
 			return err
 		}
@@ -66,14 +67,14 @@ const chunkLeft = `exists (
 	where c.company = $1 and c.revision = $2
 	  and not exists (select from impact_chunk_done d where d.company = c.company and d.revision = c.revision and d.chunk = c.chunk))`
 
-// openQuote says of quote q and its state s that it is open.
-const openQuote = `(s.state = 'draft' and q.valid_until >= (now() at time zone 'UTC')::date or s.state = 'issued' and s.expires_at > now())`
+// openQuote says of quote q and its state s that it is open at $4.
+const openQuote = `(s.state = 'draft' and q.valid_until >= ($4::timestamptz at time zone 'UTC')::date or s.state = 'issued' and s.expires_at > $4)`
 
 // makeChunks stores chunks of the quotes to look at that are in none yet, those
 // made from the book before the revision, and gives their jobs. A quote that
 // was being made while the revision came in is found when the chunks before are
 // done.
-func makeChunks(ctx context.Context, q querier, company string, r book.Revision) ([]jobs.Args, error) {
+func makeChunks(ctx context.Context, q querier, company string, r book.Revision, now time.Time) ([]jobs.Args, error) {
 	rows, err := q.Query(ctx, `
 		with listed as materialized (
 			select distinct item from price_entry where company = $1 and revision = $2
@@ -94,7 +95,7 @@ func makeChunks(ctx context.Context, q querier, company string, r book.Revision)
 		select $1, $2, part + 1 + (select count(*) from impact_chunk where company = $1 and revision = $2), array_agg(id order by id)
 		from numbered
 		group by part
-		returning chunk`, company, int64(r), impactChunk)
+		returning chunk`, company, int64(r), impactChunk, now)
 	if err != nil {
 		return nil, err
 	}
@@ -107,7 +108,7 @@ func makeChunks(ctx context.Context, q querier, company string, r book.Revision)
 }
 
 // ImpactChunk is the quotes of a chunk that are still open.
-func (s *Store) ImpactChunk(ctx context.Context, company string, r book.Revision, chunk int) (work estimating.ImpactWork, due bool, err error) {
+func (s *Store) ImpactChunk(ctx context.Context, company string, r book.Revision, chunk int, now time.Time) (work estimating.ImpactWork, due bool, err error) {
 	err = s.within(ctx, company, readOnce, func(q querier) error {
 		if due, err = chunkDue(ctx, q, company, r, chunk); err != nil || !due {
 			return err
@@ -125,7 +126,7 @@ func (s *Store) ImpactChunk(ctx context.Context, company string, r book.Revision
 			join quote q on q.company = $1 and q.id = c.id
 			join quote_state s on s.company = $1 and s.quote_id = c.id
 			where `+openQuote+`
-			order by q.id`, company, int64(r), chunk)
+			order by q.id`, company, int64(r), chunk, now)
 		if err != nil {
 			return err
 		}
