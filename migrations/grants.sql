@@ -44,6 +44,14 @@ grant update (state, sequence, updated_at, expires_at) on quote_state to WORKER;
 -- Whose events a webhook is told of depends on the tree.
 grant select on company, office to WORKER;
 
+-- An index, not history: a quote's rows go when it is open no more, and the
+-- worker closes quotes too.
+grant select, insert, delete on quote_item to SERVICE;
+grant select, delete on quote_item to WORKER;
+-- What a revision of the book does to open quotes is the worker's to find out.
+grant select on book_head, book_revision, price_entry, quote_document to WORKER;
+grant select, insert on impact, impact_chunk, impact_chunk_done, impact_quote, impact_done to SERVICE, WORKER;
+
 grant select, insert on event, event_pending, event_position to SERVICE, WORKER;
 -- A row of event_pending is a note that an event has no position yet, and goes
 -- when it has.

@@ -32,3 +32,14 @@ func difference(text string) string {
 	}
 	return amount(text)
 }
+
+// less is the difference of two decimals of the API; empty where it is not one.
+func less(a, b string) string {
+	x, errX := decimal.Parse(a)
+	y, errY := decimal.Parse(b)
+	d, err := x.Sub(y)
+	if errX != nil || errY != nil || err != nil {
+		return ""
+	}
+	return d.String()
+}

@@ -9,7 +9,6 @@ import (
 	"path/filepath"
 
 	"google.golang.org/grpc"
-	"google.golang.org/protobuf/proto"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/testdata/demo"
@@ -73,26 +72,16 @@ func (d *demonstration) show(ctx context.Context) error {
 	if err := d.importPrices(ctx, "september", demo.September); err != nil {
 		return err
 	}
-	again, ok := proto.Clone(job).(*wattlev1.CreateQuoteRequest)
-	if !ok {
-		return fmt.Errorf("a clone of a %T is another type", job)
-	}
-	again.RequestId, again.AsOf = "demo-september", laterDate
-	second, err := d.quote(ctx, again)
+	again, err := quotes(d.conn).RepriceQuote(ctx, &wattlev1.RepriceQuoteRequest{Name: first.GetName(), AsOf: laterDate})
 	if err != nil {
 		return err
 	}
-	d.printf("\nThe same job on %s: %s %s, where it was %s on %s.\n\n",
-		second.GetAsOf(), amount(second.GetTotal()), second.GetCurrency(), amount(first.GetTotal()), first.GetAsOf())
-	changes, err := quotes(d.conn).CompareQuotes(ctx, &wattlev1.CompareQuotesRequest{Base: first.GetName(), Other: second.GetName()})
-	if err != nil {
-		return err
-	}
-	if err := printComparison(d.w, changes); err != nil {
+	d.printf("\n")
+	if err := printRepricing(d.w, again); err != nil {
 		return err
 	}
 
-	d.heading("The first quote, replayed after the second price list")
+	d.heading("The quote, replayed after the second price list")
 	replay, err := quotes(d.conn).ReplayQuote(ctx, &wattlev1.ReplayQuoteRequest{Name: first.GetName()})
 	if err != nil {
 		return err

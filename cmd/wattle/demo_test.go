@@ -28,7 +28,7 @@ func TestDemo(t *testing.T) {
 	for _, story := range stories {
 		for _, part := range []string{
 			"Harrow & Daughters Fence", "Why its three largest lines are what they are\n", "\n3. ",
-			"The same job on 2026-09-16: ", "total +", "Replay: identical, fingerprint ",
+			"Total             10,625.68  11,191.11  +565.43\n", "The job costs 394.66 USD more on 2026-09-16 than on 2026-03-16: ", "Replay: identical, fingerprint ",
 		} {
 			if !strings.Contains(story, part) {
 				t.Errorf("the demo does not say %q:\n%s", part, story)

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -57,6 +58,22 @@ func newTable(head ...string) *table {
 }
 
 func (t *table) add(cells ...string) { t.rows = append(t.rows, cells) }
+
+// drop takes a column away.
+func (t *table) drop(column int) {
+	t.head = slices.Delete(t.head, column, column+1)
+	for i := range t.rows {
+		t.rows[i] = slices.Delete(t.rows[i], column, column+1)
+	}
+	right := make(map[int]bool, len(t.right))
+	for c, is := range t.right {
+		if c > column {
+			c--
+		}
+		right[c] = right[c] || is
+	}
+	t.right = right
+}
 
 func (t *table) print(w io.Writer, format string) error {
 	if format == asCSV {

@@ -11,6 +11,6 @@ func newPrices() *cobra.Command {
   wattle prices resolve board-1x6-6ft --company harrow --as-of 2026-03-15`,
 	})
 	r.flags(cmd)
-	cmd.AddCommand(newPricesImport(r), newPricesHistory(r), newPricesResolve(r), newPricesVerify(r))
+	cmd.AddCommand(newPricesImport(r), newPricesHistory(r), newPricesResolve(r), newPricesImpact(r), newPricesVerify(r))
 	return cmd
 }

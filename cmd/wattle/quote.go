@@ -13,7 +13,7 @@ func newQuote() *cobra.Command {
   wattle quote replay companies/harrow/quotes/0199c1f2-7a10-7c3e-8b1d-3f0a5e2c9d41`,
 	})
 	r.flags(cmd)
-	cmd.AddCommand(newQuoteCreate(r), newQuoteShow(r), newQuoteList(r), newQuoteReplay(r), newQuoteRender(r), newQuoteCompare(r),
+	cmd.AddCommand(newQuoteCreate(r), newQuoteShow(r), newQuoteList(r), newQuoteReplay(r), newQuoteRender(r), newQuoteCompare(r), newQuoteReprice(r),
 		newQuoteApprove(r), newQuoteIssue(r), newQuoteAccept(r), newQuoteDecline(r), newQuoteVoid(r), newQuoteRevise(r))
 	return cmd
 }

@@ -36,7 +36,7 @@ func newQuoteCompare(r *remote) *cobra.Command {
 				case format == asJSON:
 					return printMessage(cmd.OutOrStdout(), answer)
 				case format == asCSV:
-					return differences(answer, asCSV).print(cmd.OutOrStdout(), asCSV)
+					return differences(answer.GetLines(), asCSV, false).print(cmd.OutOrStdout(), asCSV)
 				default:
 					return printComparison(cmd.OutOrStdout(), answer)
 				}
@@ -47,16 +47,17 @@ func newQuoteCompare(r *remote) *cobra.Command {
 	return cmd
 }
 
-// differences are the lines that differ, as CSV with the plain figures.
-func differences(c *wattlev1.CompareQuotesResponse, format string) *table {
+// differences are the lines that differ, as CSV with the plain figures; what is
+// by newer rules has a column where there may be any.
+func differences(lines []*wattlev1.CompareQuotesResponse_LineDifference, format string, rules bool) *table {
 	plain := func(text string) string { return text }
 	show, change := plain, plain
-	t := newTable("item", "line", "base_quantity", "other_quantity", "base_price", "other_price", "by_price", "by_stock", "by_quantity", "cost")
+	t := newTable("item", "line", "base_quantity", "other_quantity", "base_price", "other_price", "by_rules", "by_price", "by_stock", "by_quantity", "cost")
 	if format == asText {
 		show, change = amount, difference
-		t = newTable("line", ">quantity", ">was at", ">now at", ">by price", ">by stock", ">by quantity", ">cost")
+		t = newTable("line", ">quantity", ">was at", ">now at", ">by rules", ">by price", ">by stock", ">by quantity", ">cost")
 	}
-	for _, l := range c.GetLines() {
+	for _, l := range lines {
 		was, now := l.GetBase(), l.GetOther()
 		row := []string{l.GetItem(), l.GetDescription(), was.GetQuantity(), now.GetQuantity()}
 		if format == asText {
@@ -66,8 +67,11 @@ func differences(c *wattlev1.CompareQuotesResponse, format string) *table {
 			}
 			row = []string{l.GetDescription(), quantity}
 		}
-		t.add(append(row, show(was.GetUnitPrice()), show(now.GetUnitPrice()),
+		t.add(append(row, show(was.GetUnitPrice()), show(now.GetUnitPrice()), change(l.GetRulesEffect()),
 			change(l.GetPriceEffect()), change(l.GetSubstitutionEffect()), change(l.GetQuantityEffect()), change(l.GetCostDifference()))...)
+	}
+	if !rules {
+		t.drop(len(t.head) - 5)
 	}
 	return t
 }
@@ -75,7 +79,7 @@ func differences(c *wattlev1.CompareQuotesResponse, format string) *table {
 func printComparison(w io.Writer, c *wattlev1.CompareQuotesResponse) error {
 	if len(c.GetLines()) == 0 {
 		fmt.Fprintln(w, "No line differs.")
-	} else if err := differences(c, asText).text(w); err != nil {
+	} else if err := differences(c.GetLines(), asText, false).text(w); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(w, "\nCost %s, price before tax %s, total %s.\n",

@@ -84,6 +84,19 @@ func TestServeLocalSurvivesKill(t *testing.T) {
 	}
 	later, _ := run(exitDone, "quote", "create", demoJob, "--as-of", "2026-09-16")
 	laterID := strings.TrimSpace(field(t, later, "Quote"))
+	for format, has := range map[string]string{
+		"text": "\nThe job costs ", "json": "\"price_effect\": \"", "csv": "item,line,base_quantity,other_quantity,base_price,other_price,by_rules,by_price,by_stock,by_quantity,cost\n",
+	} {
+		if out, _ := run(exitDone, "quote", "reprice", name, "--as-of", "2026-09-16", "--format", format); !strings.Contains(out, has) {
+			t.Errorf("priced again as %s the quote is\n%s", format, out)
+		}
+	}
+	if out, _ := run(exitDone, "quote", "reprice", laterID, "--as-of", "2026-09-16"); !strings.Contains(out, "The job costs the same at book revision ") {
+		t.Errorf("priced again as it was:\n%s", out)
+	}
+	if _, bad := run(exitRefused, "quote", "reprice", name, "--as-of", "2020-01-01"); !strings.Contains(bad, "prices[gravel]: first price from ") {
+		t.Errorf("before all prices: %s", bad)
+	}
 	if out, _ := run(exitDone, "quote", "compare", name, laterID); !strings.Contains(out, "total +") {
 		t.Errorf("the comparison said:\n%s", out)
 	}

@@ -17,6 +17,7 @@ import (
 	"wattle/internal/estimating"
 	"wattle/internal/events"
 	"wattle/internal/expiry"
+	"wattle/internal/impact"
 	"wattle/internal/postgres"
 	"wattle/internal/webhook"
 	"wattle/internal/work"
@@ -75,8 +76,11 @@ func (o *workerOptions) run(ctx context.Context, guard webhook.Guard, log *slog.
 // workers knows how each kind of job is done.
 func workers(store *postgres.Store, guard webhook.Guard) *river.Workers {
 	all := river.NewWorkers()
-	river.AddWorker(all, expiry.NewWorker(&estimating.Service{Quotes: store, Offices: store}))
+	use := &estimating.Service{Quotes: store, Prices: store, Offices: store, Impacts: store}
+	river.AddWorker(all, expiry.NewWorker(use))
 	river.AddWorker(all, events.NewWorker(store))
+	river.AddWorker(all, impact.NewSteps(use))
+	river.AddWorker(all, impact.NewChunks(use))
 	river.AddWorker(all, webhook.NewWorker(store, guard.Keyring, webhook.NewSender(guard.Targets, time.Now), webhook.Retry{}))
 	return all
 }

@@ -60,6 +60,7 @@ var rows = []row{
 
 	{"internal/events", "auth estimating jobs " + river, "events are told by ids; what they are about is read by who is told"},
 	{"internal/expiry", "auth estimating jobs " + river, "a quote ends by a use case like any other; only when is told by a job"},
+	{"internal/impact", "book jobs " + river, "it has the queue call use cases, which it knows by two methods alone"},
 	{"internal/webhook", "auth estimating fault jobs " + river + " github.com/cloudevents/sdk-go/v2 github.com/standard-webhooks/standard-webhooks/libraries code.dny.dev/ssrf",
 		"the one place that talks to addresses which callers name, so the guard and the signature are in no other"},
 	{"internal/work", "fault jobs " + river, "jobs are run without knowing what is in them"},
@@ -70,7 +71,7 @@ var rows = []row{
 	{"internal/postgres", "pure auth estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
 	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
 		"a server and a database for each test, and nothing of the domain; the engine's own client lists the containers that dead runs left"},
-	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations", "a store on a fresh database for each test that needs one, in one call"},
+	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations " + pgx, "a store on a fresh database for each test that needs one, in one call"},
 
 	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate " + gateway, "generated from the .proto files; ours depends on it, never the other way"},
 	{"internal/rpc", "pure auth estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +

@@ -30,12 +30,17 @@ var Permissions = map[string]Role{
 	"/wattle.v1.PriceBookService/UploadImportPart": Pricer,
 	"/wattle.v1.PriceBookService/CommitImport":     Pricer,
 
+	// What lists do to quotes is told in costs.
+	"/wattle.v1.ImpactService/GetPriceImpact":   Estimator,
+	"/wattle.v1.ImpactService/ListPriceImpacts": Estimator,
+
 	"/wattle.v1.QuoteService/GetQuote":      Reader,
 	"/wattle.v1.QuoteService/ListQuotes":    Reader,
 	"/wattle.v1.QuoteService/RenderQuote":   Reader,
 	"/wattle.v1.QuoteService/CreateQuote":   Estimator,
 	"/wattle.v1.QuoteService/ReplayQuote":   Estimator,
 	"/wattle.v1.QuoteService/CompareQuotes": Estimator,
+	"/wattle.v1.QuoteService/RepriceQuote":  Estimator,
 	"/wattle.v1.QuoteService/IssueQuote":    Estimator,
 	"/wattle.v1.QuoteService/ApproveQuote":  Pricer,
 	"/wattle.v1.QuoteService/AcceptQuote":   Estimator,

@@ -67,6 +67,7 @@ const (
 	QuoteExpired   = "quote.expired"
 	QuoteVoided    = "quote.voided"
 	PricesImported = "prices.imported"
+	PricesImpact   = "prices.impact" // what a revision does to open quotes is worked out
 	SpecSaved      = "spec.saved"
 	SpecWithdrawn  = "spec.withdrawn"
 	WebhookPinged  = "webhook.pinged" // for that webhook alone
@@ -74,7 +75,7 @@ const (
 
 // EventTypes is every type, sorted.
 func EventTypes() []string {
-	types := []string{PricesImported, SpecSaved, SpecWithdrawn, WebhookPinged}
+	types := []string{PricesImported, PricesImpact, SpecSaved, SpecWithdrawn, WebhookPinged}
 	for _, state := range quote.States() {
 		types = append(types, QuoteEvent(state))
 	}

@@ -6,6 +6,7 @@ import (
 	"crypto/sha256"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"sync"
 	"sync/atomic"
@@ -236,6 +237,63 @@ func TestOneRequestOneQuote(t *testing.T) {
 	list, err := s.ListQuotes(ctx, estimating.QuoteFilter{Company: company, Limit: 10})
 	if err != nil || len(list) != 1 {
 		t.Errorf("%d quotes stored (%v), expected 1", len(list), err)
+	}
+}
+
+// A quote whose rules this program does not know is not read, let alone priced.
+func TestRepriceNeedsKnownRules(t *testing.T) {
+	ctx := scoped()
+	store := storetest.New(t)
+	s := service(store)
+	mustImport(t, s, "first", list(0, "2026-01-05"))
+	stored, err := s.CreateQuote(ctx, job("old", 24, "2026-03-01"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	later := stored.Record
+	later.ID, later.RulesVersion = "later", quote.RulesVersion+1
+	later.Document = bytes.Replace(later.Document, []byte(`"spec":{`), []byte(`"spec":{"unheard":"of",`), 1)
+	later.Fingerprint = quote.Fingerprint(later.Document)
+	if _, err := store.InsertQuote(ctx, key("CreateQuote", "later"), later); err != nil {
+		t.Fatal(err)
+	}
+	_, err = s.RepriceQuote(ctx, estimating.Reprice{Company: company, ID: "later"})
+	if e, ok := errors.AsType[*fault.Error](err); !ok || e.Kind != fault.Refused || e.Reason != "RULES_UNSUPPORTED" {
+		t.Errorf("rules of tomorrow: %v", err)
+	}
+}
+
+// Items that newer rules take beyond the stored ones are resolved for the
+// quote's own day, from the revision it was made at.
+func TestRepriceKnowsWhatItemsCostThen(t *testing.T) {
+	ctx := scoped()
+	store := storetest.New(t)
+	s := service(store)
+	mustImport(t, s, "first", list(0, "2026-01-05"))
+	stored, err := s.CreateQuote(ctx, job("made", 24, "2026-01-10"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	mustImport(t, s, "second", list(3, "2026-02-01"))
+	// The same quote, stored as if its rules had asked no price for gravel.
+	r := stored.Request
+	r.Prices = slices.DeleteFunc(slices.Clone(r.Prices), func(p book.Resolved) bool { return p.Item == "gravel" })
+	bare := stored.Record
+	bare.ID, bare.Document = "bare", quote.Document(r, stored.Quote)
+	bare.Fingerprint = quote.Fingerprint(bare.Document)
+	if _, err := store.InsertQuote(ctx, key("CreateQuote", "bare"), bare); err != nil {
+		t.Fatal(err)
+	}
+	whole, err := s.RepriceQuote(ctx, estimating.Reprice{Company: company, ID: stored.Record.ID})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := s.RepriceQuote(ctx, estimating.Reprice{Company: company, ID: "bare"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if p.By.Rules.Sign() != 0 || p.By.Price.Cmp(whole.By.Price) != 0 || p.Cost.Cmp(whole.Cost) != 0 || !p.Cost.IsPos() {
+		t.Errorf("%+v, with all its prices %+v", p.By, whole.By)
 	}
 }
 

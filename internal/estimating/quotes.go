@@ -79,6 +79,7 @@ func (s *Service) store(ctx context.Context, in CreateQuote, insert func(Record)
 		CreatedAt: s.now(), AsOf: r.AsOf, ValidUntil: r.ValidUntil,
 		Head: r.Head, RulesVersion: r.RulesVersion, FingerprintVersion: quote.FingerprintVersion,
 		Fingerprint: quote.Fingerprint(doc), Currency: r.Currency, Total: q.Totals.Total, SavedSpec: in.SavedSpec, Document: doc,
+		Items: r.Items(),
 	}
 	if err := alive(ctx); err != nil {
 		return Stored{}, err
@@ -154,10 +155,7 @@ func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *
 	}
 	r.Head = head
 	job := r.Job(l).Gather()
-	r.Prices, err = s.Prices.Resolve(ctx, book.Query{
-		Company: r.Company, Offices: r.Offices, Items: job.Candidates(),
-		AsOf: r.AsOf, Revision: head.Revision, Currency: r.Currency,
-	})
+	r.Prices, err = s.pricesOf(ctx, r, job.Candidates())
 	return r, job, err
 }
 
@@ -234,15 +232,8 @@ func (s *Service) ReplayQuote(ctx context.Context, company, id string) (Replay, 
 	default:
 		return Replay{}, err
 	}
-	items := make([]string, len(r.Prices))
-	for i, p := range r.Prices {
-		items[i] = p.Item
-	}
 	// As the quote's office saw them then: offices may have moved since.
-	again, err := s.Prices.Resolve(asService(ctx, company), book.Query{
-		Company: company, Offices: r.Offices, Items: items,
-		AsOf: r.AsOf, Revision: r.Head.Revision, Currency: r.Currency,
-	})
+	again, err := s.pricesOf(asService(ctx, company), r, r.Items())
 	if err != nil {
 		return Replay{}, err
 	}

@@ -29,6 +29,9 @@ type Record struct {
 	// document has the spec itself.
 	SavedSpec string
 	Document  []byte
+	// Items are those whose prices the quote asked for: what Document has too.
+	// Only a record that is to be stored has them.
+	Items []string
 	// Life is where the quote stands; the one part that changes.
 	Life Life
 }

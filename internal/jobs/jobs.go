@@ -16,6 +16,7 @@ const (
 	Default  = "default" // what has no queue of its own
 	Events   = "events"
 	Webhooks = "webhooks"
+	Impacts  = "impacts"
 )
 
 // Event tells an event to whoever subscribed to it.
@@ -51,3 +52,29 @@ func (Expiry) Kind() string { return "expire_quotes" }
 
 // Queue implements Args.
 func (Expiry) Queue() string { return Default }
+
+// Impact takes the next step in finding out what a revision of the book does to
+// open quotes.
+type Impact struct {
+	Company  string `json:"company"`
+	Revision int64  `json:"revision"`
+}
+
+// Kind implements Args.
+func (Impact) Kind() string { return "impact" }
+
+// Queue implements Args.
+func (Impact) Queue() string { return Impacts }
+
+// ImpactChunk finds it out for some of the quotes.
+type ImpactChunk struct {
+	Company  string `json:"company"`
+	Revision int64  `json:"revision"`
+	Chunk    int    `json:"chunk"`
+}
+
+// Kind implements Args.
+func (ImpactChunk) Kind() string { return "impact_chunk" }
+
+// Queue implements Args.
+func (ImpactChunk) Queue() string { return Impacts }

@@ -10,6 +10,7 @@ import (
 	"wattle/internal/civil"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
+	"wattle/internal/jobs"
 )
 
 // discardTimeout is how long removing a list's rows may take after its import,
@@ -185,10 +186,13 @@ func apply(ctx context.Context, q querier, key estimating.RequestKey, in book.Im
 	}
 	p.out.Head, p.out.Applied = next, true
 	stamp(&p.out)
-	return emit(ctx, q, estimating.Event{
+	if err := emit(ctx, q, estimating.Event{
 		Company: in.Company, Office: cmp.Or(in.Office, book.MainOffice), Type: estimating.PricesImported,
 		Subject: "companies/" + in.Company + "/book", Sequence: int64(next.Revision),
-	})
+	}); err != nil {
+		return err
+	}
+	return enqueue(ctx, q, jobs.Impact{Company: in.Company, Revision: int64(next.Revision)})
 }
 
 // stamp gives the entries that an import made their revision.

@@ -212,6 +212,9 @@ func transition(ctx context.Context, q querier, r estimating.Record, step estima
 		update quote_state set state = $4, sequence = $5, updated_at = $6, expires_at = $7
 		where company = $1 and quote_id = $2 and sequence = $3`,
 		r.Company, r.ID, from.Sequence, string(next.State), next.Sequence, next.UpdatedAt, orNull(next.ExpiresAt))
+	if !next.State.Open() {
+		batch.Queue(`delete from quote_item where company = $1 and quote_id = $2`, r.Company, r.ID)
+	}
 	if err := q.SendBatch(ctx, batch).Close(); err != nil {
 		return err
 	}

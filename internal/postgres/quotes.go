@@ -181,6 +181,8 @@ func insertQuote(ctx context.Context, q querier, key estimating.RequestKey, r es
 		int64(r.Head.Revision), r.Head.Hash[:], r.RulesVersion, r.FingerprintVersion, r.Fingerprint[:], string(r.Currency), r.Total.String(), r.SavedSpec)
 	batch.Queue(`insert into quote_document (company, quote_id, office, document) values ($1, $2, $3, $4)`,
 		r.Company, r.ID, cmp.Or(r.Office, book.MainOffice), r.Document)
+	batch.Queue(`insert into quote_item (company, item, quote_id, office) select $1, item, $2, $3 from unnest($4::text[]) as item`,
+		r.Company, r.ID, cmp.Or(r.Office, book.MainOffice), r.Items)
 	queueLife(batch, r, key.Principal)
 	if err := q.SendBatch(ctx, batch).Close(); err != nil {
 		return err

@@ -50,8 +50,17 @@ func fill(t *testing.T, s *postgres.Store, name string) {
 		t.Fatal(err)
 	}
 	r := record("q1", "2026-03-01T12:00:00Z")
-	r.Company = name
+	r.Company, r.Items, r.Head.Revision = name, []string{"post"}, 0
 	if _, err := s.InsertQuote(ctx, estimating.RequestKey{Company: name, RequestID: "q"}, r); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.AdvanceImpact(ctx, name, 1, r.CreatedAt); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.RecordImpact(ctx, name, 1, 1, []estimating.Impact{{Quote: r.ID, Office: "main", Currency: "USD", Missing: []string{"post"}, Reason: "PRICES_MISSING"}}); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.AdvanceImpact(ctx, name, 1, r.CreatedAt); err != nil {
 		t.Fatal(err)
 	}
 	sp := saved("cedar", "six feet")
@@ -100,6 +109,8 @@ var changing = map[string]string{
 	"api_key wattle_service":        "UPDATE",
 	"quote_state wattle_service":    "UPDATE",
 	"quote_state wattle_worker":     "UPDATE",
+	"quote_item wattle_service":     "DELETE",
+	"quote_item wattle_worker":      "DELETE",
 	"customer wattle_service":       "UPDATE",
 	"event_pending wattle_service":  "DELETE",
 	"event_pending wattle_worker":   "DELETE",
@@ -141,6 +152,7 @@ func TestHistoryIsAppendOnly(t *testing.T) {
 		`update quote_state set revises = null`, `delete from quote_state`, `update customer set id = 'x'`, `delete from customer`,
 		`update audit set principal = 'x'`, `delete from audit`,
 		`update price_import set header = '{}'`, `update import_part set content = ''`, `update import_row set price = 1`, `truncate import_row`,
+		`update impact set as_of = '2026-01-01'`, `delete from impact_quote`, `update impact_quote set reason = ''`, `delete from impact_done`,
 		`update event set type = 'a.b'`, `delete from event`, `update event_position set position = 1`, `delete from event_position`,
 		`update webhook set url = 'https://x'`, `delete from webhook`, `update webhook_secret set sealed = ''`,
 		`update webhook_attempt set outcome = 'delivered'`, `delete from webhook_delivery`,

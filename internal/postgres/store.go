@@ -30,6 +30,7 @@ var (
 	_ estimating.CustomerStore = (*Store)(nil)
 	_ estimating.EventStore    = (*Store)(nil)
 	_ estimating.WebhookStore  = (*Store)(nil)
+	_ estimating.ImpactStore   = (*Store)(nil)
 )
 
 // Open connects as the service role. It refuses a schema that this program

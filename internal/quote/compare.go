@@ -22,76 +22,110 @@ type Comparison struct {
 }
 
 // LineChange is one line in both quotes; a zero Line where a quote lacks it.
-// PriceEffect + SubstitutionEffect + QuantityEffect = Cost, exactly.
 type LineChange struct {
 	Item, Description string
 	A, B              Line
 	Cost              decimal.Decimal // b's less a's
-	// PriceEffect is the change of unit price, per the unit b is sold by, on b's
-	// quantity, QuantityEffect
-	// the change of quantity at a's price. A line in one quote only is all
-	// quantity. Where both quotes cut the same pieces, but prices moved the cut
-	// to other sticks, what the number of those sticks changes is
-	// SubstitutionEffect instead.
-	PriceEffect, SubstitutionEffect, QuantityEffect decimal.Decimal
+	By                Effects         // add up to Cost, exactly
+}
+
+// Effects are a change of cost by its reasons.
+type Effects struct {
+	// Rules is what newer rules count otherwise, at the same prices. A
+	// Comparison of two quotes knows none.
+	Rules decimal.Decimal
+	// Price is the change of the unit price, per the unit the first quote buys by,
+	// on what it buys.
+	Price decimal.Decimal
+	// Substitution is what cutting the same pieces from other sticks changes,
+	// Quantity all else, both at the second quote's prices. A line in one quote
+	// only has no change of price.
+	Substitution, Quantity decimal.Decimal
+}
+
+// IsZero reports that nothing changed, or that what did left no trace.
+func (e Effects) IsZero() bool {
+	return e.Rules.IsZero() && e.Price.IsZero() && e.Substitution.IsZero() && e.Quantity.IsZero()
+}
+
+// Sum is the whole change.
+func (e Effects) Sum(c *money.Calc) decimal.Decimal {
+	return c.Sum(e.Rules, e.Price, e.Substitution, e.Quantity)
 }
 
 // Compare lists how b differs from a.
 func Compare(a, b *Quote) (Comparison, error) {
-	type key struct{ item, description string }
-	keyOf := func(l Line) key {
-		if l.Item != "" {
-			return key{item: l.Item}
-		}
-		return key{description: l.Description}
-	}
 	var c money.Calc
 	var out Comparison
-	at := make(map[key]int)
-	slot := func(l Line) *LineChange {
-		k := keyOf(l)
-		i, ok := at[k]
-		if !ok {
-			i = len(out.Lines)
-			at[k] = i
-			out.Lines = append(out.Lines, LineChange{Item: l.Item, Description: l.Description})
-		}
-		return &out.Lines[i]
-	}
-	merge := func(into *Line, l Line) { // two custom lines of one description count as one
-		cost, quantity := c.Add(into.Cost, l.Cost), c.Add(into.Quantity, l.Quantity)
-		*into = l
-		into.Cost, into.Quantity = cost, quantity
-	}
-	for _, l := range a.Lines {
-		merge(&slot(l).A, signed(l))
-	}
-	for _, l := range b.Lines {
-		merge(&slot(l).B, signed(l))
-	}
 	swapped := substituted(a, b)
-	for i := range out.Lines {
-		l := &out.Lines[i]
-		l.Cost = c.Sub(l.B.Cost, l.A.Cost)
+	for _, row := range align(&c, a.Lines, b.Lines) {
+		l := row.change(&c)
 		if l.Item != "" && l.A.Item != "" && l.B.Item != "" {
-			l.PriceEffect = c.Mul(c.Sub(l.B.UnitPrice, l.A.priceIn(&c, l.B.Unit)), l.B.Quantity)
+			l.By.Price = c.Mul(c.Sub(l.B.priceIn(&c, l.A.Unit), l.A.UnitPrice), l.A.Quantity)
 		}
-		if rest := c.Sub(l.Cost, l.PriceEffect); swapped[l.Item] {
-			l.SubstitutionEffect = rest
+		if rest := c.Sub(l.Cost, l.By.Price); swapped[l.Item] {
+			l.By.Substitution = rest
 		} else {
-			l.QuantityEffect = rest
+			l.By.Quantity = rest
+		}
+		out.Lines = append(out.Lines, l)
+	}
+	out.Lines = largestFirst(out.Lines)
+	out.differ(&c, a.Totals, b.Totals)
+	return out, c.Err()
+}
+
+func (out *Comparison) differ(c *money.Calc, a, b Totals) {
+	out.Cost, out.Net, out.Total = c.Sub(b.Cost, a.Cost), c.Sub(b.Net, a.Net), c.Sub(b.Total, a.Total)
+}
+
+// aligned is one line in each of several quotes, zero where one lacks it.
+type aligned struct {
+	item, description string
+	lines             []Line
+}
+
+// align puts the lines of several quotes side by side: items by name, custom
+// lines by description, of which two alike count as one. A discount costs less
+// than nothing.
+func align(c *money.Calc, quotes ...[]Line) []aligned {
+	type key struct{ item, description string }
+	at := make(map[key]int)
+	var all []aligned
+	for q, lines := range quotes {
+		for _, l := range lines {
+			k := key{item: l.Item}
+			if l.Item == "" {
+				k.description = l.Description
+			}
+			i, known := at[k]
+			if !known {
+				i = len(all)
+				at[k] = i
+				all = append(all, aligned{l.Item, l.Description, make([]Line, len(quotes))})
+			}
+			into := &all[i].lines[q]
+			l = signed(l)
+			l.Cost, l.Quantity = c.Add(into.Cost, l.Cost), c.Add(into.Quantity, l.Quantity)
+			*into = l
 		}
 	}
-	out.Lines = slices.DeleteFunc(out.Lines, func(l LineChange) bool {
-		return l.Cost.IsZero() && l.PriceEffect.IsZero() && l.SubstitutionEffect.IsZero() && l.QuantityEffect.IsZero()
-	})
-	slices.SortStableFunc(out.Lines, func(x, y LineChange) int {
+	return all
+}
+
+// change is how the last of the quotes differs from the first.
+func (row aligned) change(c *money.Calc) LineChange {
+	a, b := row.lines[0], row.lines[len(row.lines)-1]
+	return LineChange{Item: row.item, Description: row.description, A: a, B: b, Cost: c.Sub(b.Cost, a.Cost)}
+}
+
+// largestFirst leaves out lines that did not change.
+func largestFirst(lines []LineChange) []LineChange {
+	lines = slices.DeleteFunc(lines, func(l LineChange) bool { return l.Cost.IsZero() && l.By.IsZero() })
+	slices.SortStableFunc(lines, func(x, y LineChange) int {
 		return cmp.Or(y.Cost.CmpAbs(x.Cost), cmp.Compare(x.Item, y.Item), cmp.Compare(x.Description, y.Description))
 	})
-	out.Cost = c.Sub(b.Totals.Cost, a.Totals.Cost)
-	out.Net = c.Sub(b.Totals.Net, a.Totals.Net)
-	out.Total = c.Sub(b.Totals.Total, a.Totals.Total)
-	return out, c.Err()
+	return lines
 }
 
 // priceIn is the line's price per another unit that its item is sold by, half up

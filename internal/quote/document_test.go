@@ -175,10 +175,10 @@ func TestCompareSplitsPriceAndQuantity(t *testing.T) {
 	}
 	sum := decimal.Zero
 	for _, l := range c.Lines {
-		parts, _ := l.PriceEffect.Add(l.QuantityEffect)
-		parts, _ = parts.Add(l.SubstitutionEffect)
+		parts, _ := l.By.Price.Add(l.By.Quantity)
+		parts, _ = parts.Add(l.By.Substitution)
 		if parts.Cmp(l.Cost) != 0 {
-			t.Errorf("%s: %s + %s is not %s", l.Item, l.PriceEffect, l.QuantityEffect, l.Cost)
+			t.Errorf("%s: %s + %s is not %s", l.Item, l.By.Price, l.By.Quantity, l.Cost)
 		}
 		sum, _ = sum.Add(l.Cost)
 	}
@@ -208,10 +208,10 @@ func TestCompareTellsOfOtherStock(t *testing.T) {
 	c := must(Compare(a, build(t, r)))
 	substituted := decimal.Zero
 	for _, l := range c.Lines {
-		if !l.QuantityEffect.IsZero() {
-			t.Errorf("%s: %s by quantity", l.Item, l.QuantityEffect)
+		if !l.By.Quantity.IsZero() {
+			t.Errorf("%s: %s by quantity", l.Item, l.By.Quantity)
 		}
-		substituted, _ = substituted.Add(l.SubstitutionEffect)
+		substituted, _ = substituted.Add(l.By.Substitution)
 	}
 	if substituted.IsZero() {
 		t.Error("the cut stays with the sticks it had")
@@ -219,8 +219,8 @@ func TestCompareTellsOfOtherStock(t *testing.T) {
 	// Other pieces are another job: then it is the quantity.
 	longer := must(Compare(a, build(t, ask(t, straight(ft(120)), privacy(), Pricing{}))))
 	for _, l := range longer.Lines {
-		if !l.SubstitutionEffect.IsZero() {
-			t.Errorf("a longer fence: %s of %s by other stock", l.SubstitutionEffect, l.Item)
+		if !l.By.Substitution.IsZero() {
+			t.Errorf("a longer fence: %s of %s by other stock", l.By.Substitution, l.Item)
 		}
 	}
 }

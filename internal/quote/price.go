@@ -47,10 +47,8 @@ func PriceJob(r Request, job *takeoff.Gathered) (*Quote, error) {
 	if err := c.Err(); err != nil {
 		return nil, err
 	}
-	if q.Totals.Net.IsNeg() {
-		v := &fault.List{}
-		v.Add("custom_lines", "the discounts of %s exceed the price of %s", q.Totals.Discount, c.Add(q.Totals.Net, q.Totals.Discount))
-		return nil, v.Err()
+	if err := q.requireDiscounts(&c); err != nil {
+		return nil, err
 	}
 	q.Cautions = slices.Concat(l.Cautions, t.Cautions, check.Always(r.Spec))
 	if r.RulesVersion > landVersion {
@@ -61,6 +59,15 @@ func PriceJob(r Request, job *takeoff.Gathered) (*Quote, error) {
 		q.Cautions = append(q.Cautions, s.stale(q.Lines)...)
 	}
 	return q, nil
+}
+
+// requireDiscounts refuses discounts that exceed the price.
+func (q *Quote) requireDiscounts(c *money.Calc) error {
+	v := &fault.List{}
+	if t := q.Totals; t.Net.IsNeg() {
+		v.Add("custom_lines", "the discounts of %s exceed the price of %s", t.Discount, c.Add(t.Net, t.Discount))
+	}
+	return v.Err()
 }
 
 // Job is what the take-off counts of the request, laid out.

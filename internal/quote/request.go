@@ -94,9 +94,8 @@ func (r Request) Normalised() Request {
 // Plan checks the request (all but its prices) and lays the site out. The
 // error lists everything wrong with the request, the site and the spec.
 func Plan(r Request) (*layout.Layout, error) {
-	if r.RulesVersion < MinRulesVersion || r.RulesVersion > RulesVersion {
-		return nil, fault.New(fault.Refused, "RULES_UNSUPPORTED",
-			"the quote was made by rules version %d; this program can run %d to %d", r.RulesVersion, MinRulesVersion, RulesVersion)
+	if err := RulesSupported(r.RulesVersion); err != nil {
+		return nil, err
 	}
 	v := &fault.List{}
 	r.validate(v)
@@ -106,6 +105,25 @@ func Plan(r Request) (*layout.Layout, error) {
 		return nil, err
 	}
 	return l, v.Err()
+}
+
+// Items are those whose prices the request holds.
+func (r Request) Items() []string {
+	items := make([]string, len(r.Prices))
+	for i, p := range r.Prices {
+		items[i] = p.Item
+	}
+	return items
+}
+
+// RulesSupported is Refused (RULES_UNSUPPORTED) for a version of the rules that
+// this program cannot run.
+func RulesSupported(version int) error {
+	if version < MinRulesVersion || version > RulesVersion {
+		return fault.New(fault.Refused, "RULES_UNSUPPORTED",
+			"the quote was made by rules version %d; this program can run %d to %d", version, MinRulesVersion, RulesVersion)
+	}
+	return nil
 }
 
 func (r Request) validate(v *fault.List) {

@@ -36,6 +36,12 @@ func newShop(r Request, wanted []takeoff.Wanted) shop {
 	return s
 }
 
+// at is the shop at other prices.
+func (s shop) at(prices []book.Resolved) shop {
+	s.r.Prices = prices
+	return newShop(s.r, s.wanted)
+}
+
 // plain reports whether the request is of rules that bought of the cheapest, in
 // the take-off's own unit.
 func (s shop) plain() bool { return s.r.RulesVersion <= oneUnitVersion }
@@ -124,9 +130,7 @@ func (s shop) offers() map[string]takeoff.Offer {
 func (s shop) buy(c *money.Calc, t takeoff.Line) (book.Entry, decimal.Decimal) {
 	p := s.prices[t.Item]
 	if first, _, ok := s.first(p); ok {
-		p.Offers = slices.DeleteFunc(slices.Clone(p.Offers), func(e book.Entry) bool {
-			return e.Unit != first.Unit || e.Pack.Cmp(first.Pack) != 0
-		})
+		p = soldAs(p, first)
 	}
 	if s.plain() {
 		e, b, _ := p.Pick(t.Order)
@@ -137,6 +141,14 @@ func (s shop) buy(c *money.Calc, t takeoff.Line) (book.Entry, decimal.Decimal) {
 		return bid.Entry, bid.Break.Price
 	}
 	return bid.Entry, c.Rat(bid.Price, book.PriceScale) // hours, which are counted in hundredths and not in packs
+}
+
+// soldAs keeps the offers by the unit and pack of one of them.
+func soldAs(p book.Resolved, sale book.Entry) book.Resolved {
+	p.Offers = slices.DeleteFunc(slices.Clone(p.Offers), func(e book.Entry) bool {
+		return e.Unit != sale.Unit || e.Pack.Cmp(sale.Pack) != 0
+	})
+	return p
 }
 
 // stale cautions of every price that is older than the request's limit: of what

@@ -98,7 +98,7 @@ func TestSeveralSuppliersAndUnits(t *testing.T) {
 }
 
 // Two quotes that buy an item by different units compare by the price per the
-// second's; the parts add up exactly.
+// first's; the parts add up exactly.
 func TestCompareAcrossUnits(t *testing.T) {
 	a, b := build(t, bargains(t, Pricing{})), build(t, bargains(t, Pricing{PreferredSuppliers: []string{"millbrook"}}))
 	comparison, err := Compare(a, b)
@@ -107,12 +107,12 @@ func TestCompareAcrossUnits(t *testing.T) {
 	}
 	var c money.Calc
 	for _, l := range comparison.Lines {
-		if l.Cost.Cmp(c.Sum(l.PriceEffect, l.SubstitutionEffect, l.QuantityEffect)) != 0 {
+		if l.Cost.Cmp(l.By.Sum(&c)) != 0 {
 			t.Errorf("%s: %s is not the sum of its parts", l.Item, l.Cost)
 		}
-		// 12 ft3 at 3.71 each, where it was 1 yd3 at 2.00, 0.0740740741 a ft3.
-		if want := dec("43.6311111108"); l.Item == "gravel" && l.PriceEffect.Cmp(want) != 0 {
-			t.Errorf("gravel: by price %s, want %s", l.PriceEffect, want)
+		// 1 yd3 at 2.00, where it is 27 ft3 at 3.71 each.
+		if want := dec("98.17"); l.Item == "gravel" && l.By.Price.Cmp(want) != 0 {
+			t.Errorf("gravel: by price %s, want %s", l.By.Price, want)
 		}
 	}
 }

@@ -21,14 +21,7 @@ import (
 func (q *Quote) total(c *money.Calc, r Request) {
 	cents := func(d decimal.Decimal) decimal.Decimal { return money.HalfUp.Round(d, r.Currency) }
 	t := &q.Totals
-	sums := make(map[Kind]decimal.Decimal, len(Kinds()))
-	for _, l := range q.Lines {
-		sums[l.Kind] = c.Add(sums[l.Kind], l.Cost)
-	}
-	t.Material, t.Labour = cents(sums[Material]), cents(sums[LabourKind])
-	t.Equipment, t.Subcontract = cents(sums[Equipment]), cents(sums[Subcontract])
-	t.Fees, t.Discount = cents(sums[Fee]), cents(sums[Discount])
-	t.Cost = c.Sum(t.Material, t.Labour, t.Equipment, t.Subcontract)
+	t.sum(c, q.Lines, r.Currency)
 	t.Overhead = cents(c.Percent(t.Cost, r.Pricing.OverheadPercent))
 
 	base := c.Add(t.Cost, t.Overhead)
@@ -52,6 +45,19 @@ func (q *Quote) total(c *money.Calc, r Request) {
 		MaterialNet: perFoot(t.Material, net), MaterialWithGates: perFoot(t.Material, net+gates),
 		PriceNet: perFoot(t.Net, net), PriceWithGates: perFoot(t.Net, net+gates),
 	}
+}
+
+// sum adds the lines up to the cost, and apart from it fees and discounts.
+func (t *Totals) sum(c *money.Calc, lines []Line, in money.Currency) {
+	cents := func(d decimal.Decimal) decimal.Decimal { return money.HalfUp.Round(d, in) }
+	sums := make(map[Kind]decimal.Decimal, len(Kinds()))
+	for _, l := range lines {
+		sums[l.Kind] = c.Add(sums[l.Kind], l.Cost)
+	}
+	t.Material, t.Labour = cents(sums[Material]), cents(sums[LabourKind])
+	t.Equipment, t.Subcontract = cents(sums[Equipment]), cents(sums[Subcontract])
+	t.Fees, t.Discount = cents(sums[Fee]), cents(sums[Discount])
+	t.Cost = c.Sum(t.Material, t.Labour, t.Equipment, t.Subcontract)
 }
 
 // share gives each line its part of the price: cost lines in proportion to

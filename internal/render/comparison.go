@@ -19,7 +19,7 @@ func ComparisonText(w io.Writer, c quote.Comparison, currency money.Currency, la
 		p.line("No line differs.")
 	} else {
 		columns, heads := "lrrrrr", []string{currency.String(), "quantity", "then", "unit price", "then", "by price"}
-		other := slices.ContainsFunc(c.Lines, func(l quote.LineChange) bool { return !l.SubstitutionEffect.IsZero() })
+		other := slices.ContainsFunc(c.Lines, func(l quote.LineChange) bool { return !l.By.Substitution.IsZero() })
 		if other {
 			columns, heads = columns+"r", append(heads, "by stock")
 		}
@@ -30,11 +30,11 @@ func ComparisonText(w io.Writer, c quote.Comparison, currency money.Currency, la
 			if name == "" {
 				name = l.Item
 			}
-			cells := []string{name, quantity(l.A), quantity(l.B), unitPrice(l.A, currency), unitPrice(l.B, currency), change(money.Fixed(l.PriceEffect, digits))}
+			cells := []string{name, quantity(l.A), quantity(l.B), unitPrice(l.A, currency), unitPrice(l.B, currency), change(money.Fixed(l.By.Price, digits))}
 			if other {
-				cells = append(cells, change(money.Fixed(l.SubstitutionEffect, digits)))
+				cells = append(cells, change(money.Fixed(l.By.Substitution, digits)))
 			}
-			t.row(append(cells, change(money.Fixed(l.QuantityEffect, digits)), change(money.Fixed(l.Cost, digits)))...)
+			t.row(append(cells, change(money.Fixed(l.By.Quantity, digits)), change(money.Fixed(l.Cost, digits)))...)
 		}
 		t.write(p)
 	}

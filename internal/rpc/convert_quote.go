@@ -190,18 +190,40 @@ func perFootToProto(f quote.PerFoot, a amounts) *wattlev1.PerFoot {
 
 func comparisonToProto(c quote.Comparison) *wattlev1.CompareQuotesResponse {
 	a := amounts{c.Total.Scale()} // totals have exactly their currency's decimals
-	p := &wattlev1.CompareQuotesResponse{
-		Lines:          make([]*wattlev1.CompareQuotesResponse_LineDifference, len(c.Lines)),
+	return &wattlev1.CompareQuotesResponse{
+		Lines:          lineChangesToProto(c.Lines, a),
 		CostDifference: a.of(c.Cost), NetDifference: a.of(c.Net), TotalDifference: a.of(c.Total),
 	}
-	for i, l := range c.Lines {
-		p.Lines[i] = &wattlev1.CompareQuotesResponse_LineDifference{
+}
+
+func lineChangesToProto(lines []quote.LineChange, a amounts) []*wattlev1.CompareQuotesResponse_LineDifference {
+	out := make([]*wattlev1.CompareQuotesResponse_LineDifference, len(lines))
+	for i, l := range lines {
+		out[i] = &wattlev1.CompareQuotesResponse_LineDifference{
 			Item: l.Item, Description: l.Description, Base: presentLine(l.A, a), Other: presentLine(l.B, a),
-			CostDifference: a.of(l.Cost), PriceEffect: a.of(l.PriceEffect),
-			SubstitutionEffect: a.of(l.SubstitutionEffect), QuantityEffect: a.of(l.QuantityEffect),
+			CostDifference: a.of(l.Cost), RulesEffect: a.of(l.By.Rules), PriceEffect: a.of(l.By.Price),
+			SubstitutionEffect: a.of(l.By.Substitution), QuantityEffect: a.of(l.By.Quantity),
 		}
 	}
-	return p
+	return out
+}
+
+func repricingToProto(name string, p quote.Repricing) *wattlev1.RepriceQuoteResponse {
+	a := amountsIn(p.Then.Currency)
+	priced := func(at quote.PricedAt, rules int, t quote.Totals) *wattlev1.RepriceQuoteResponse_Priced {
+		return &wattlev1.RepriceQuoteResponse_Priced{
+			AsOf: at.AsOf.String(), BookRevision: int64(at.Head.Revision), RulesVersion: int32(rules), Totals: totalsToProto(t, a),
+		}
+	}
+	return &wattlev1.RepriceQuoteResponse{
+		Name: name, Currency: string(p.Then.Currency),
+		Then: priced(p.Then, p.RulesThen, p.Was), Now: priced(p.Now, p.RulesNow, p.Is),
+		Lines:          lineChangesToProto(p.Lines, a),
+		CostDifference: a.of(p.Cost), NetDifference: a.of(p.Net), TotalDifference: a.of(p.Total),
+		RulesEffect: a.of(p.By.Rules), PriceEffect: a.of(p.By.Price),
+		SubstitutionEffect: a.of(p.By.Substitution), QuantityEffect: a.of(p.By.Quantity),
+		Summary: p.Sentence(),
+	}
 }
 
 // presentLine is nil for the line of a quote that lacks it.

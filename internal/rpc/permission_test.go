@@ -54,7 +54,7 @@ func openBranches(t *testing.T) *branches {
 	made := 0
 	use := &estimating.Service{
 		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
-		Events: store, Webhooks: store, Guard: guard(t),
+		Events: store, Webhooks: store, Guard: guard(t), Impacts: store,
 		Now:       func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID:     func() string { made++; return fmt.Sprintf("id%04d", made) },
 		NewSecret: func() string { made++; return fmt.Sprintf("wattle_secret-%032d", made) },
@@ -269,12 +269,16 @@ func reaches(b *branches) map[string]reach {
 		"PriceBookService/VerifyHistory":    {[]string{`{"parent":"companies/harrow"}`}, ""}, // all rows or none; no price is told
 		"PriceBookService/ListPriceHistory": {[]string{`{"parent":"companies/harrow","item":"gravel","office":"north"}`}, "OFFICE_NOT_YOURS"},
 
+		"ImpactService/GetPriceImpact":   {[]string{`{"parent":"companies/harrow","revision":1}`}, ""}, // each is told of the quotes it sees
+		"ImpactService/ListPriceImpacts": {[]string{`{"parent":"companies/harrow","revision":1}`}, ""},
+
 		"QuoteService/CreateQuote":   {[]string{`{"parent":"companies/harrow","requestId":"q1","office":"north","currency":"USD",` + siteAndSpec + `}`}, "OFFICE_NOT_YOURS"},
 		"QuoteService/GetQuote":      {[]string{`{"name":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/ListQuotes":    {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
 		"QuoteService/ReplayQuote":   {[]string{`{"name":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/RenderQuote":   {[]string{`{"name":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/CompareQuotes": {[]string{`{"base":"` + quote + `","other":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},
+		"QuoteService/RepriceQuote":  {[]string{`{"name":"` + quote + `","asOf":"2026-03-05"}`}, "QUOTE_NOT_FOUND"},
 
 		"QuoteService/ApproveQuote": {nil, "QUOTE_NOT_FOUND"}, // refused where no floor is passed: TestApprovals
 		"QuoteService/IssueQuote":   {[]string{`{"name":"` + quote + `","requestId":"l1"}`}, "QUOTE_NOT_FOUND"},
@@ -335,6 +339,9 @@ func testEveryMethodAndOffice(t *testing.T, w way) {
 		t.Fatal(err)
 	}
 	if err := b.store.AddPart(storetest.Context("harrow"), "harrow", "of-north", 1, []byte(listOfNorth), 1000); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.store.AdvanceImpact(storetest.Context("harrow"), "harrow", 1, time.Now()); err != nil {
 		t.Fatal(err)
 	}
 	hook := estimating.Webhook{Company: "harrow", ID: "of-north", Office: "north", URL: "https://crm.example.com/"}

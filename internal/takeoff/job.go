@@ -48,17 +48,42 @@ func (j Job) Gather() *Gathered { return &Gathered{j, gather(j)} }
 
 // Count is that of Job; it may be asked for again, with other offers.
 func (job *Gathered) Count(offers map[string]Offer) (*Takeoff, error) {
-	j, g := job.Job, job.all.clone()
+	offers, err := job.all.market(offers)
+	if err != nil {
+		return nil, err
+	}
+	return job.count(offers, offers)
+}
+
+// CountCutBy is Count with sticks chosen and cut by offers of their own: what
+// the packs and rates of one market make of the cut plan of another.
+func (job *Gathered) CountCutBy(offers, cutBy map[string]Offer) (*Takeoff, error) {
+	offers, err := job.all.market(offers)
+	if err != nil {
+		return nil, err
+	}
+	if cutBy, err = job.all.market(cutBy); err != nil {
+		return nil, err
+	}
+	return job.count(offers, cutBy)
+}
+
+// market is the offers once they are checked, each per its item's unit.
+func (g *gathered) market(offers map[string]Offer) (map[string]Offer, error) {
 	if err := g.checkItems(offers); err != nil {
 		return nil, err
 	}
-	offers = g.perUnit(offers)
+	return g.perUnit(offers), nil
+}
+
+func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
+	j, g := job.Job, job.all.clone()
 	if err := cmp.Or(g.wrong.Err(), g.err); err != nil {
 		return nil, err
 	}
 	t := g.out
 	for _, f := range g.sticks {
-		cut, plan, err := f.cut(j, offers)
+		cut, plan, err := f.cut(j, cutBy)
 		if err != nil {
 			return nil, err
 		}

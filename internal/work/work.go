@@ -50,6 +50,7 @@ func Run[Tx any](ctx context.Context, driver riverdriver.Driver[Tx], c Config) e
 			jobs.Default:  {MaxWorkers: count},
 			jobs.Events:   {MaxWorkers: count},
 			jobs.Webhooks: {MaxWorkers: 4 * count},
+			jobs.Impacts:  {MaxWorkers: count},
 		},
 		JobTimeout:           cmp.Or(c.Timeout, 30*time.Second),
 		RescueStuckJobsAfter: cmp.Or(c.RescueAfter, 60*time.Second),

@@ -28,7 +28,9 @@ type Event struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// A UUID of version 7, the same each time the event is told.
 	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
-	// `quote.created`, `quote.issued`, `quote.accepted`, `quote.declined`, `quote.expired`, `quote.voided`, `prices.imported`, `spec.saved`, `spec.withdrawn`, `webhook.pinged`.
+	// `quote.created`, `quote.issued`, `quote.accepted`, `quote.declined`, `quote.expired`, `quote.voided`, `prices.imported`,
+	// `prices.impact` (what a revision of the book does to open quotes is worked out: see ImpactService), `spec.saved`,
+	// `spec.withdrawn`, `webhook.pinged`.
 	Type string `protobuf:"bytes,2,opt,name=type,proto3" json:"type,omitempty"`
 	// The resource it happened to, such as `companies/harrow/quotes/{quote}`, `companies/harrow/book`,
 	// `companies/harrow/specs/cedar-privacy`.

@@ -1054,6 +1054,231 @@ func (x *CompareQuotesResponse) GetTotalDifference() string {
 	return ""
 }
 
+// RepriceQuoteRequest names a quote and the day to price it on.
+type RepriceQuoteRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/quotes/{quote}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// The date the prices hold for, as `2026-03-01`. Default today at the quote's office.
+	AsOf string `protobuf:"bytes,2,opt,name=as_of,json=asOf,proto3" json:"as_of,omitempty"`
+	// The book revision to price from. Default the newest.
+	Revision      *int64 `protobuf:"varint,3,opt,name=revision,proto3,oneof" json:"revision,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RepriceQuoteRequest) Reset() {
+	*x = RepriceQuoteRequest{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RepriceQuoteRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RepriceQuoteRequest) ProtoMessage() {}
+
+func (x *RepriceQuoteRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RepriceQuoteRequest.ProtoReflect.Descriptor instead.
+func (*RepriceQuoteRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *RepriceQuoteRequest) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *RepriceQuoteRequest) GetAsOf() string {
+	if x != nil {
+		return x.AsOf
+	}
+	return ""
+}
+
+func (x *RepriceQuoteRequest) GetRevision() int64 {
+	if x != nil && x.Revision != nil {
+		return *x.Revision
+	}
+	return 0
+}
+
+// RepriceQuoteResponse is a quote then and now, and why its cost moved. Amounts are decimals in the quote's currency,
+// differences what it is now less what it was.
+//
+// Each effect is the difference of two bills that are really made, in this order: the quote as stored; its job counted by
+// the newest rules at the prices of then (rules_effect); the same purchase at the prices of now, in the same packs where
+// they are still sold (price_effect); sticks chosen and cut anew by the prices of now (substitution_effect); packs and
+// production rates of now (quantity_effect). So they add up to cost_difference exactly, in every line and in all.
+type RepriceQuoteResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The quote, `companies/{company}/quotes/{quote}`.
+	Name string `protobuf:"bytes,1,opt,name=name,proto3" json:"name,omitempty"`
+	// ISO 4217.
+	Currency string `protobuf:"bytes,2,opt,name=currency,proto3" json:"currency,omitempty"`
+	// As it was quoted.
+	Then *RepriceQuoteResponse_Priced `protobuf:"bytes,3,opt,name=then,proto3" json:"then,omitempty"`
+	// As it would be quoted on the day and revision asked for.
+	Now *RepriceQuoteResponse_Priced `protobuf:"bytes,4,opt,name=now,proto3" json:"now,omitempty"`
+	// The lines that differ, the largest change of cost first: base as it was quoted, other as it is now. A line of an item
+	// that newer rules take and the book had no price for then is by the rules.
+	Lines []*CompareQuotesResponse_LineDifference `protobuf:"bytes,5,rep,name=lines,proto3" json:"lines,omitempty"`
+	// Of the cost; the sum of the four effects, which are in whole minor units as the cost is.
+	CostDifference string `protobuf:"bytes,6,opt,name=cost_difference,json=costDifference,proto3" json:"cost_difference,omitempty"`
+	// Of the price before tax.
+	NetDifference string `protobuf:"bytes,7,opt,name=net_difference,json=netDifference,proto3" json:"net_difference,omitempty"`
+	// Of what the customer pays.
+	TotalDifference string `protobuf:"bytes,8,opt,name=total_difference,json=totalDifference,proto3" json:"total_difference,omitempty"`
+	// What newer rules count otherwise.
+	RulesEffect string `protobuf:"bytes,9,opt,name=rules_effect,json=rulesEffect,proto3" json:"rules_effect,omitempty"`
+	// What prices moved.
+	PriceEffect string `protobuf:"bytes,10,opt,name=price_effect,json=priceEffect,proto3" json:"price_effect,omitempty"`
+	// What cutting from other sticks changes.
+	SubstitutionEffect string `protobuf:"bytes,11,opt,name=substitution_effect,json=substitutionEffect,proto3" json:"substitution_effect,omitempty"`
+	// What packs and production rates change.
+	QuantityEffect string `protobuf:"bytes,12,opt,name=quantity_effect,json=quantityEffect,proto3" json:"quantity_effect,omitempty"`
+	// The change of the cost and its parts in a sentence.
+	Summary       string `protobuf:"bytes,13,opt,name=summary,proto3" json:"summary,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RepriceQuoteResponse) Reset() {
+	*x = RepriceQuoteResponse{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RepriceQuoteResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RepriceQuoteResponse) ProtoMessage() {}
+
+func (x *RepriceQuoteResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RepriceQuoteResponse.ProtoReflect.Descriptor instead.
+func (*RepriceQuoteResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{13}
+}
+
+func (x *RepriceQuoteResponse) GetName() string {
+	if x != nil {
+		return x.Name
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse) GetCurrency() string {
+	if x != nil {
+		return x.Currency
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse) GetThen() *RepriceQuoteResponse_Priced {
+	if x != nil {
+		return x.Then
+	}
+	return nil
+}
+
+func (x *RepriceQuoteResponse) GetNow() *RepriceQuoteResponse_Priced {
+	if x != nil {
+		return x.Now
+	}
+	return nil
+}
+
+func (x *RepriceQuoteResponse) GetLines() []*CompareQuotesResponse_LineDifference {
+	if x != nil {
+		return x.Lines
+	}
+	return nil
+}
+
+func (x *RepriceQuoteResponse) GetCostDifference() string {
+	if x != nil {
+		return x.CostDifference
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse) GetNetDifference() string {
+	if x != nil {
+		return x.NetDifference
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse) GetTotalDifference() string {
+	if x != nil {
+		return x.TotalDifference
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse) GetRulesEffect() string {
+	if x != nil {
+		return x.RulesEffect
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse) GetPriceEffect() string {
+	if x != nil {
+		return x.PriceEffect
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse) GetSubstitutionEffect() string {
+	if x != nil {
+		return x.SubstitutionEffect
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse) GetQuantityEffect() string {
+	if x != nil {
+		return x.QuantityEffect
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse) GetSummary() string {
+	if x != nil {
+		return x.Summary
+	}
+	return ""
+}
+
 // IssueQuoteRequest names a draft.
 type IssueQuoteRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -1070,7 +1295,7 @@ type IssueQuoteRequest struct {
 
 func (x *IssueQuoteRequest) Reset() {
 	*x = IssueQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1082,7 +1307,7 @@ func (x *IssueQuoteRequest) String() string {
 func (*IssueQuoteRequest) ProtoMessage() {}
 
 func (x *IssueQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1095,7 +1320,7 @@ func (x *IssueQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueQuoteRequest.ProtoReflect.Descriptor instead.
 func (*IssueQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{12}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *IssueQuoteRequest) GetName() string {
@@ -1130,7 +1355,7 @@ type IssueQuoteResponse struct {
 
 func (x *IssueQuoteResponse) Reset() {
 	*x = IssueQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1142,7 +1367,7 @@ func (x *IssueQuoteResponse) String() string {
 func (*IssueQuoteResponse) ProtoMessage() {}
 
 func (x *IssueQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1155,7 +1380,7 @@ func (x *IssueQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueQuoteResponse.ProtoReflect.Descriptor instead.
 func (*IssueQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{13}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *IssueQuoteResponse) GetQuote() *Quote {
@@ -1181,7 +1406,7 @@ type ApproveQuoteRequest struct {
 
 func (x *ApproveQuoteRequest) Reset() {
 	*x = ApproveQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1193,7 +1418,7 @@ func (x *ApproveQuoteRequest) String() string {
 func (*ApproveQuoteRequest) ProtoMessage() {}
 
 func (x *ApproveQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1206,7 +1431,7 @@ func (x *ApproveQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ApproveQuoteRequest.ProtoReflect.Descriptor instead.
 func (*ApproveQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{14}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *ApproveQuoteRequest) GetName() string {
@@ -1247,7 +1472,7 @@ type ApproveQuoteResponse struct {
 
 func (x *ApproveQuoteResponse) Reset() {
 	*x = ApproveQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1259,7 +1484,7 @@ func (x *ApproveQuoteResponse) String() string {
 func (*ApproveQuoteResponse) ProtoMessage() {}
 
 func (x *ApproveQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1272,7 +1497,7 @@ func (x *ApproveQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ApproveQuoteResponse.ProtoReflect.Descriptor instead.
 func (*ApproveQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{15}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *ApproveQuoteResponse) GetApproverOffice() string {
@@ -1329,7 +1554,7 @@ type AcceptQuoteRequest struct {
 
 func (x *AcceptQuoteRequest) Reset() {
 	*x = AcceptQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1341,7 +1566,7 @@ func (x *AcceptQuoteRequest) String() string {
 func (*AcceptQuoteRequest) ProtoMessage() {}
 
 func (x *AcceptQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1354,7 +1579,7 @@ func (x *AcceptQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcceptQuoteRequest.ProtoReflect.Descriptor instead.
 func (*AcceptQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{16}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *AcceptQuoteRequest) GetName() string {
@@ -1417,7 +1642,7 @@ type AcceptQuoteResponse struct {
 
 func (x *AcceptQuoteResponse) Reset() {
 	*x = AcceptQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1429,7 +1654,7 @@ func (x *AcceptQuoteResponse) String() string {
 func (*AcceptQuoteResponse) ProtoMessage() {}
 
 func (x *AcceptQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1442,7 +1667,7 @@ func (x *AcceptQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcceptQuoteResponse.ProtoReflect.Descriptor instead.
 func (*AcceptQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{17}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *AcceptQuoteResponse) GetQuote() *Quote {
@@ -1474,7 +1699,7 @@ type DeclineQuoteRequest struct {
 
 func (x *DeclineQuoteRequest) Reset() {
 	*x = DeclineQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1486,7 +1711,7 @@ func (x *DeclineQuoteRequest) String() string {
 func (*DeclineQuoteRequest) ProtoMessage() {}
 
 func (x *DeclineQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1499,7 +1724,7 @@ func (x *DeclineQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeclineQuoteRequest.ProtoReflect.Descriptor instead.
 func (*DeclineQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{18}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *DeclineQuoteRequest) GetName() string {
@@ -1555,7 +1780,7 @@ type DeclineQuoteResponse struct {
 
 func (x *DeclineQuoteResponse) Reset() {
 	*x = DeclineQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1567,7 +1792,7 @@ func (x *DeclineQuoteResponse) String() string {
 func (*DeclineQuoteResponse) ProtoMessage() {}
 
 func (x *DeclineQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1580,7 +1805,7 @@ func (x *DeclineQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeclineQuoteResponse.ProtoReflect.Descriptor instead.
 func (*DeclineQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{19}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *DeclineQuoteResponse) GetQuote() *Quote {
@@ -1606,7 +1831,7 @@ type VoidQuoteRequest struct {
 
 func (x *VoidQuoteRequest) Reset() {
 	*x = VoidQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1618,7 +1843,7 @@ func (x *VoidQuoteRequest) String() string {
 func (*VoidQuoteRequest) ProtoMessage() {}
 
 func (x *VoidQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1631,7 +1856,7 @@ func (x *VoidQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidQuoteRequest.ProtoReflect.Descriptor instead.
 func (*VoidQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{20}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *VoidQuoteRequest) GetName() string {
@@ -1666,7 +1891,7 @@ type VoidQuoteResponse struct {
 
 func (x *VoidQuoteResponse) Reset() {
 	*x = VoidQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1678,7 +1903,7 @@ func (x *VoidQuoteResponse) String() string {
 func (*VoidQuoteResponse) ProtoMessage() {}
 
 func (x *VoidQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1691,7 +1916,7 @@ func (x *VoidQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidQuoteResponse.ProtoReflect.Descriptor instead.
 func (*VoidQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{21}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *VoidQuoteResponse) GetQuote() *Quote {
@@ -1738,7 +1963,7 @@ type ReviseQuoteRequest struct {
 
 func (x *ReviseQuoteRequest) Reset() {
 	*x = ReviseQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1750,7 +1975,7 @@ func (x *ReviseQuoteRequest) String() string {
 func (*ReviseQuoteRequest) ProtoMessage() {}
 
 func (x *ReviseQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1763,7 +1988,7 @@ func (x *ReviseQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviseQuoteRequest.ProtoReflect.Descriptor instead.
 func (*ReviseQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{22}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *ReviseQuoteRequest) GetName() string {
@@ -1870,7 +2095,7 @@ type ReviseQuoteResponse struct {
 
 func (x *ReviseQuoteResponse) Reset() {
 	*x = ReviseQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1882,7 +2107,7 @@ func (x *ReviseQuoteResponse) String() string {
 func (*ReviseQuoteResponse) ProtoMessage() {}
 
 func (x *ReviseQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1895,7 +2120,7 @@ func (x *ReviseQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviseQuoteResponse.ProtoReflect.Descriptor instead.
 func (*ReviseQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{23}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ReviseQuoteResponse) GetQuote() *Quote {
@@ -1927,7 +2152,7 @@ type ReplayQuoteResponse_Check struct {
 
 func (x *ReplayQuoteResponse_Check) Reset() {
 	*x = ReplayQuoteResponse_Check{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1939,7 +2164,7 @@ func (x *ReplayQuoteResponse_Check) String() string {
 func (*ReplayQuoteResponse_Check) ProtoMessage() {}
 
 func (x *ReplayQuoteResponse_Check) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1987,7 +2212,7 @@ type ReplayQuoteResponse_Difference struct {
 
 func (x *ReplayQuoteResponse_Difference) Reset() {
 	*x = ReplayQuoteResponse_Difference{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1999,7 +2224,7 @@ func (x *ReplayQuoteResponse_Difference) String() string {
 func (*ReplayQuoteResponse_Difference) ProtoMessage() {}
 
 func (x *ReplayQuoteResponse_Difference) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2022,7 +2247,7 @@ func (x *ReplayQuoteResponse_Difference) GetText() string {
 	return ""
 }
 
-// LineDifference is one line that differs: cost_difference = price_effect + substitution_effect +
+// LineDifference is one line that differs: cost_difference = rules_effect + price_effect + substitution_effect +
 // quantity_effect, exactly.
 type CompareQuotesResponse_LineDifference struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2036,19 +2261,21 @@ type CompareQuotesResponse_LineDifference struct {
 	Other *QuoteLine `protobuf:"bytes,4,opt,name=other,proto3" json:"other,omitempty"`
 	// Of the line's cost.
 	CostDifference string `protobuf:"bytes,5,opt,name=cost_difference,json=costDifference,proto3" json:"cost_difference,omitempty"`
-	// The change of the unit price, on the other's quantity.
+	// The change of the unit price, on the base's quantity.
 	PriceEffect string `protobuf:"bytes,6,opt,name=price_effect,json=priceEffect,proto3" json:"price_effect,omitempty"`
-	// The change of the quantity, at the base's price; all of it for a line in one quote only.
+	// The change of the quantity, at the other's price; all of it for a line in one quote only.
 	QuantityEffect string `protobuf:"bytes,7,opt,name=quantity_effect,json=quantityEffect,proto3" json:"quantity_effect,omitempty"`
 	// In place of quantity_effect where both quotes cut the same pieces and prices moved the cut to other sticks.
 	SubstitutionEffect string `protobuf:"bytes,8,opt,name=substitution_effect,json=substitutionEffect,proto3" json:"substitution_effect,omitempty"`
-	unknownFields      protoimpl.UnknownFields
-	sizeCache          protoimpl.SizeCache
+	// What newer rules count otherwise, at the base's prices; zero where two stored quotes are compared.
+	RulesEffect   string `protobuf:"bytes,20,opt,name=rules_effect,json=rulesEffect,proto3" json:"rules_effect,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
 }
 
 func (x *CompareQuotesResponse_LineDifference) Reset() {
 	*x = CompareQuotesResponse_LineDifference{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2060,7 +2287,7 @@ func (x *CompareQuotesResponse_LineDifference) String() string {
 func (*CompareQuotesResponse_LineDifference) ProtoMessage() {}
 
 func (x *CompareQuotesResponse_LineDifference) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2132,6 +2359,86 @@ func (x *CompareQuotesResponse_LineDifference) GetSubstitutionEffect() string {
 	return ""
 }
 
+func (x *CompareQuotesResponse_LineDifference) GetRulesEffect() string {
+	if x != nil {
+		return x.RulesEffect
+	}
+	return ""
+}
+
+// Priced is what a quote comes to and by what.
+type RepriceQuoteResponse_Priced struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// The date the prices hold for.
+	AsOf string `protobuf:"bytes,1,opt,name=as_of,json=asOf,proto3" json:"as_of,omitempty"`
+	// The book revision they were taken from.
+	BookRevision int64 `protobuf:"varint,2,opt,name=book_revision,json=bookRevision,proto3" json:"book_revision,omitempty"`
+	// The version of the rules of layout, take-off and pricing.
+	RulesVersion int32 `protobuf:"varint,3,opt,name=rules_version,json=rulesVersion,proto3" json:"rules_version,omitempty"`
+	// The totals.
+	Totals        *QuoteTotals `protobuf:"bytes,4,opt,name=totals,proto3" json:"totals,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *RepriceQuoteResponse_Priced) Reset() {
+	*x = RepriceQuoteResponse_Priced{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[29]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *RepriceQuoteResponse_Priced) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*RepriceQuoteResponse_Priced) ProtoMessage() {}
+
+func (x *RepriceQuoteResponse_Priced) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[29]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use RepriceQuoteResponse_Priced.ProtoReflect.Descriptor instead.
+func (*RepriceQuoteResponse_Priced) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{13, 0}
+}
+
+func (x *RepriceQuoteResponse_Priced) GetAsOf() string {
+	if x != nil {
+		return x.AsOf
+	}
+	return ""
+}
+
+func (x *RepriceQuoteResponse_Priced) GetBookRevision() int64 {
+	if x != nil {
+		return x.BookRevision
+	}
+	return 0
+}
+
+func (x *RepriceQuoteResponse_Priced) GetRulesVersion() int32 {
+	if x != nil {
+		return x.RulesVersion
+	}
+	return 0
+}
+
+func (x *RepriceQuoteResponse_Priced) GetTotals() *QuoteTotals {
+	if x != nil {
+		return x.Totals
+	}
+	return nil
+}
+
 // CustomLines are lines, or none.
 type ReviseQuoteRequest_CustomLines struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -2143,7 +2450,7 @@ type ReviseQuoteRequest_CustomLines struct {
 
 func (x *ReviseQuoteRequest_CustomLines) Reset() {
 	*x = ReviseQuoteRequest_CustomLines{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2155,7 +2462,7 @@ func (x *ReviseQuoteRequest_CustomLines) String() string {
 func (*ReviseQuoteRequest_CustomLines) ProtoMessage() {}
 
 func (x *ReviseQuoteRequest_CustomLines) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2168,7 +2475,7 @@ func (x *ReviseQuoteRequest_CustomLines) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviseQuoteRequest_CustomLines.ProtoReflect.Descriptor instead.
 func (*ReviseQuoteRequest_CustomLines) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{22, 0}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{24, 0}
 }
 
 func (x *ReviseQuoteRequest_CustomLines) GetLines() []*CustomLine {
@@ -2274,12 +2581,12 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\bdocument\x18\x01 \x01(\v2\x13.wattle.v1.DocumentR\bdocument\"\x80\x02\n" +
 	"\x14CompareQuotesRequest\x12r\n" +
 	"\x04base\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04base\x12t\n" +
-	"\x05other\x18\x02 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x05other\"\x9e\x04\n" +
+	"\x05other\x18\x02 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x05other\"\xc1\x04\n" +
 	"\x15CompareQuotesResponse\x12E\n" +
 	"\x05lines\x18\x01 \x03(\v2/.wattle.v1.CompareQuotesResponse.LineDifferenceR\x05lines\x12'\n" +
 	"\x0fcost_difference\x18\x02 \x01(\tR\x0ecostDifference\x12%\n" +
 	"\x0enet_difference\x18\x03 \x01(\tR\rnetDifference\x12)\n" +
-	"\x10total_difference\x18\x04 \x01(\tR\x0ftotalDifference\x1a\xc2\x02\n" +
+	"\x10total_difference\x18\x04 \x01(\tR\x0ftotalDifference\x1a\xe5\x02\n" +
 	"\x0eLineDifference\x12\x12\n" +
 	"\x04item\x18\x01 \x01(\tR\x04item\x12 \n" +
 	"\vdescription\x18\x02 \x01(\tR\vdescription\x12(\n" +
@@ -2288,7 +2595,34 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x0fcost_difference\x18\x05 \x01(\tR\x0ecostDifference\x12!\n" +
 	"\fprice_effect\x18\x06 \x01(\tR\vpriceEffect\x12'\n" +
 	"\x0fquantity_effect\x18\a \x01(\tR\x0equantityEffect\x12/\n" +
-	"\x13substitution_effect\x18\b \x01(\tR\x12substitutionEffect\"\xe1\x01\n" +
+	"\x13substitution_effect\x18\b \x01(\tR\x12substitutionEffect\x12!\n" +
+	"\frules_effect\x18\x14 \x01(\tR\vrulesEffect\"\xde\x01\n" +
+	"\x13RepriceQuoteRequest\x12r\n" +
+	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12\x1c\n" +
+	"\x05as_of\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18\n" +
+	"R\x04asOf\x12(\n" +
+	"\brevision\x18\x03 \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\brevision\x88\x01\x01B\v\n" +
+	"\t_revision\"\xd2\x05\n" +
+	"\x14RepriceQuoteResponse\x12\x12\n" +
+	"\x04name\x18\x01 \x01(\tR\x04name\x12\x1a\n" +
+	"\bcurrency\x18\x02 \x01(\tR\bcurrency\x12:\n" +
+	"\x04then\x18\x03 \x01(\v2&.wattle.v1.RepriceQuoteResponse.PricedR\x04then\x128\n" +
+	"\x03now\x18\x04 \x01(\v2&.wattle.v1.RepriceQuoteResponse.PricedR\x03now\x12E\n" +
+	"\x05lines\x18\x05 \x03(\v2/.wattle.v1.CompareQuotesResponse.LineDifferenceR\x05lines\x12'\n" +
+	"\x0fcost_difference\x18\x06 \x01(\tR\x0ecostDifference\x12%\n" +
+	"\x0enet_difference\x18\a \x01(\tR\rnetDifference\x12)\n" +
+	"\x10total_difference\x18\b \x01(\tR\x0ftotalDifference\x12!\n" +
+	"\frules_effect\x18\t \x01(\tR\vrulesEffect\x12!\n" +
+	"\fprice_effect\x18\n" +
+	" \x01(\tR\vpriceEffect\x12/\n" +
+	"\x13substitution_effect\x18\v \x01(\tR\x12substitutionEffect\x12'\n" +
+	"\x0fquantity_effect\x18\f \x01(\tR\x0equantityEffect\x12\x18\n" +
+	"\asummary\x18\r \x01(\tR\asummary\x1a\x97\x01\n" +
+	"\x06Priced\x12\x13\n" +
+	"\x05as_of\x18\x01 \x01(\tR\x04asOf\x12#\n" +
+	"\rbook_revision\x18\x02 \x01(\x03R\fbookRevision\x12#\n" +
+	"\rrules_version\x18\x03 \x01(\x05R\frulesVersion\x12.\n" +
+	"\x06totals\x18\x04 \x01(\v2\x16.wattle.v1.QuoteTotalsR\x06totals\"\xe1\x01\n" +
 	"\x11IssueQuoteRequest\x12r\n" +
 	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12;\n" +
 	"\n" +
@@ -2365,7 +2699,7 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x13_external_reference\"m\n" +
 	"\x13ReviseQuoteResponse\x12&\n" +
 	"\x05quote\x18\x01 \x01(\v2\x10.wattle.v1.QuoteR\x05quote\x12.\n" +
-	"\bclosures\x18\x02 \x03(\v2\x12.wattle.v1.ClosureR\bclosures2\xad\a\n" +
+	"\bclosures\x18\x02 \x03(\v2\x12.wattle.v1.ClosureR\bclosures2\xfe\a\n" +
 	"\fQuoteService\x12L\n" +
 	"\vCreateQuote\x12\x1d.wattle.v1.CreateQuoteRequest\x1a\x1e.wattle.v1.CreateQuoteResponse\x12C\n" +
 	"\bGetQuote\x12\x1a.wattle.v1.GetQuoteRequest\x1a\x1b.wattle.v1.GetQuoteResponse\x12I\n" +
@@ -2380,7 +2714,8 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\vAcceptQuote\x12\x1d.wattle.v1.AcceptQuoteRequest\x1a\x1e.wattle.v1.AcceptQuoteResponse\x12O\n" +
 	"\fDeclineQuote\x12\x1e.wattle.v1.DeclineQuoteRequest\x1a\x1f.wattle.v1.DeclineQuoteResponse\x12F\n" +
 	"\tVoidQuote\x12\x1b.wattle.v1.VoidQuoteRequest\x1a\x1c.wattle.v1.VoidQuoteResponse\x12L\n" +
-	"\vReviseQuote\x12\x1d.wattle.v1.ReviseQuoteRequest\x1a\x1e.wattle.v1.ReviseQuoteResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\vReviseQuote\x12\x1d.wattle.v1.ReviseQuoteRequest\x1a\x1e.wattle.v1.ReviseQuoteResponse\x12O\n" +
+	"\fRepriceQuote\x12\x1e.wattle.v1.RepriceQuoteRequest\x1a\x1f.wattle.v1.RepriceQuoteResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_quote_service_proto_rawDescOnce sync.Once
@@ -2395,7 +2730,7 @@ func file_wattle_v1_quote_service_proto_rawDescGZIP() []byte {
 }
 
 var file_wattle_v1_quote_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_wattle_v1_quote_service_proto_msgTypes = make([]protoimpl.MessageInfo, 28)
+var file_wattle_v1_quote_service_proto_msgTypes = make([]protoimpl.MessageInfo, 31)
 var file_wattle_v1_quote_service_proto_goTypes = []any{
 	(ReplayQuoteResponse_Outcome)(0),             // 0: wattle.v1.ReplayQuoteResponse.Outcome
 	(RenderQuoteRequest_Format)(0),               // 1: wattle.v1.RenderQuoteRequest.Format
@@ -2411,104 +2746,114 @@ var file_wattle_v1_quote_service_proto_goTypes = []any{
 	(*RenderQuoteResponse)(nil),                  // 11: wattle.v1.RenderQuoteResponse
 	(*CompareQuotesRequest)(nil),                 // 12: wattle.v1.CompareQuotesRequest
 	(*CompareQuotesResponse)(nil),                // 13: wattle.v1.CompareQuotesResponse
-	(*IssueQuoteRequest)(nil),                    // 14: wattle.v1.IssueQuoteRequest
-	(*IssueQuoteResponse)(nil),                   // 15: wattle.v1.IssueQuoteResponse
-	(*ApproveQuoteRequest)(nil),                  // 16: wattle.v1.ApproveQuoteRequest
-	(*ApproveQuoteResponse)(nil),                 // 17: wattle.v1.ApproveQuoteResponse
-	(*AcceptQuoteRequest)(nil),                   // 18: wattle.v1.AcceptQuoteRequest
-	(*AcceptQuoteResponse)(nil),                  // 19: wattle.v1.AcceptQuoteResponse
-	(*DeclineQuoteRequest)(nil),                  // 20: wattle.v1.DeclineQuoteRequest
-	(*DeclineQuoteResponse)(nil),                 // 21: wattle.v1.DeclineQuoteResponse
-	(*VoidQuoteRequest)(nil),                     // 22: wattle.v1.VoidQuoteRequest
-	(*VoidQuoteResponse)(nil),                    // 23: wattle.v1.VoidQuoteResponse
-	(*ReviseQuoteRequest)(nil),                   // 24: wattle.v1.ReviseQuoteRequest
-	(*ReviseQuoteResponse)(nil),                  // 25: wattle.v1.ReviseQuoteResponse
-	(*ReplayQuoteResponse_Check)(nil),            // 26: wattle.v1.ReplayQuoteResponse.Check
-	(*ReplayQuoteResponse_Difference)(nil),       // 27: wattle.v1.ReplayQuoteResponse.Difference
-	(*CompareQuotesResponse_LineDifference)(nil), // 28: wattle.v1.CompareQuotesResponse.LineDifference
-	(*ReviseQuoteRequest_CustomLines)(nil),       // 29: wattle.v1.ReviseQuoteRequest.CustomLines
-	(*Site)(nil),                                 // 30: wattle.v1.Site
-	(*Spec)(nil),                                 // 31: wattle.v1.Spec
-	(*CustomLine)(nil),                           // 32: wattle.v1.CustomLine
-	(*Pricing)(nil),                              // 33: wattle.v1.Pricing
-	(QuoteView)(0),                               // 34: wattle.v1.QuoteView
-	(*Quote)(nil),                                // 35: wattle.v1.Quote
-	(*Closure)(nil),                              // 36: wattle.v1.Closure
-	(QuoteState)(0),                              // 37: wattle.v1.QuoteState
-	(*timestamppb.Timestamp)(nil),                // 38: google.protobuf.Timestamp
-	(Paper)(0),                                   // 39: wattle.v1.Paper
-	(*Document)(nil),                             // 40: wattle.v1.Document
-	(QuoteDecision_Party)(0),                     // 41: wattle.v1.QuoteDecision.Party
-	(*QuoteLine)(nil),                            // 42: wattle.v1.QuoteLine
+	(*RepriceQuoteRequest)(nil),                  // 14: wattle.v1.RepriceQuoteRequest
+	(*RepriceQuoteResponse)(nil),                 // 15: wattle.v1.RepriceQuoteResponse
+	(*IssueQuoteRequest)(nil),                    // 16: wattle.v1.IssueQuoteRequest
+	(*IssueQuoteResponse)(nil),                   // 17: wattle.v1.IssueQuoteResponse
+	(*ApproveQuoteRequest)(nil),                  // 18: wattle.v1.ApproveQuoteRequest
+	(*ApproveQuoteResponse)(nil),                 // 19: wattle.v1.ApproveQuoteResponse
+	(*AcceptQuoteRequest)(nil),                   // 20: wattle.v1.AcceptQuoteRequest
+	(*AcceptQuoteResponse)(nil),                  // 21: wattle.v1.AcceptQuoteResponse
+	(*DeclineQuoteRequest)(nil),                  // 22: wattle.v1.DeclineQuoteRequest
+	(*DeclineQuoteResponse)(nil),                 // 23: wattle.v1.DeclineQuoteResponse
+	(*VoidQuoteRequest)(nil),                     // 24: wattle.v1.VoidQuoteRequest
+	(*VoidQuoteResponse)(nil),                    // 25: wattle.v1.VoidQuoteResponse
+	(*ReviseQuoteRequest)(nil),                   // 26: wattle.v1.ReviseQuoteRequest
+	(*ReviseQuoteResponse)(nil),                  // 27: wattle.v1.ReviseQuoteResponse
+	(*ReplayQuoteResponse_Check)(nil),            // 28: wattle.v1.ReplayQuoteResponse.Check
+	(*ReplayQuoteResponse_Difference)(nil),       // 29: wattle.v1.ReplayQuoteResponse.Difference
+	(*CompareQuotesResponse_LineDifference)(nil), // 30: wattle.v1.CompareQuotesResponse.LineDifference
+	(*RepriceQuoteResponse_Priced)(nil),          // 31: wattle.v1.RepriceQuoteResponse.Priced
+	(*ReviseQuoteRequest_CustomLines)(nil),       // 32: wattle.v1.ReviseQuoteRequest.CustomLines
+	(*Site)(nil),                                 // 33: wattle.v1.Site
+	(*Spec)(nil),                                 // 34: wattle.v1.Spec
+	(*CustomLine)(nil),                           // 35: wattle.v1.CustomLine
+	(*Pricing)(nil),                              // 36: wattle.v1.Pricing
+	(QuoteView)(0),                               // 37: wattle.v1.QuoteView
+	(*Quote)(nil),                                // 38: wattle.v1.Quote
+	(*Closure)(nil),                              // 39: wattle.v1.Closure
+	(QuoteState)(0),                              // 40: wattle.v1.QuoteState
+	(*timestamppb.Timestamp)(nil),                // 41: google.protobuf.Timestamp
+	(Paper)(0),                                   // 42: wattle.v1.Paper
+	(*Document)(nil),                             // 43: wattle.v1.Document
+	(QuoteDecision_Party)(0),                     // 44: wattle.v1.QuoteDecision.Party
+	(*QuoteLine)(nil),                            // 45: wattle.v1.QuoteLine
+	(*QuoteTotals)(nil),                          // 46: wattle.v1.QuoteTotals
 }
 var file_wattle_v1_quote_service_proto_depIdxs = []int32{
-	30, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
-	31, // 1: wattle.v1.CreateQuoteRequest.spec:type_name -> wattle.v1.Spec
-	32, // 2: wattle.v1.CreateQuoteRequest.custom_lines:type_name -> wattle.v1.CustomLine
-	33, // 3: wattle.v1.CreateQuoteRequest.pricing:type_name -> wattle.v1.Pricing
-	34, // 4: wattle.v1.CreateQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	35, // 5: wattle.v1.CreateQuoteResponse.quote:type_name -> wattle.v1.Quote
-	36, // 6: wattle.v1.CreateQuoteResponse.closures:type_name -> wattle.v1.Closure
-	34, // 7: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	35, // 8: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
-	37, // 9: wattle.v1.ListQuotesRequest.states:type_name -> wattle.v1.QuoteState
-	38, // 10: wattle.v1.ListQuotesRequest.updated_since:type_name -> google.protobuf.Timestamp
-	35, // 11: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
-	26, // 12: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	26, // 13: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	26, // 14: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	33, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
+	34, // 1: wattle.v1.CreateQuoteRequest.spec:type_name -> wattle.v1.Spec
+	35, // 2: wattle.v1.CreateQuoteRequest.custom_lines:type_name -> wattle.v1.CustomLine
+	36, // 3: wattle.v1.CreateQuoteRequest.pricing:type_name -> wattle.v1.Pricing
+	37, // 4: wattle.v1.CreateQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	38, // 5: wattle.v1.CreateQuoteResponse.quote:type_name -> wattle.v1.Quote
+	39, // 6: wattle.v1.CreateQuoteResponse.closures:type_name -> wattle.v1.Closure
+	37, // 7: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	38, // 8: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
+	40, // 9: wattle.v1.ListQuotesRequest.states:type_name -> wattle.v1.QuoteState
+	41, // 10: wattle.v1.ListQuotesRequest.updated_since:type_name -> google.protobuf.Timestamp
+	38, // 11: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
+	28, // 12: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	28, // 13: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	28, // 14: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
 	1,  // 15: wattle.v1.RenderQuoteRequest.format:type_name -> wattle.v1.RenderQuoteRequest.Format
-	39, // 16: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
-	40, // 17: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
-	28, // 18: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
-	35, // 19: wattle.v1.IssueQuoteResponse.quote:type_name -> wattle.v1.Quote
-	38, // 20: wattle.v1.ApproveQuoteResponse.approve_time:type_name -> google.protobuf.Timestamp
-	41, // 21: wattle.v1.AcceptQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
-	35, // 22: wattle.v1.AcceptQuoteResponse.quote:type_name -> wattle.v1.Quote
-	41, // 23: wattle.v1.DeclineQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
-	35, // 24: wattle.v1.DeclineQuoteResponse.quote:type_name -> wattle.v1.Quote
-	35, // 25: wattle.v1.VoidQuoteResponse.quote:type_name -> wattle.v1.Quote
-	30, // 26: wattle.v1.ReviseQuoteRequest.site:type_name -> wattle.v1.Site
-	31, // 27: wattle.v1.ReviseQuoteRequest.spec:type_name -> wattle.v1.Spec
-	29, // 28: wattle.v1.ReviseQuoteRequest.custom_lines:type_name -> wattle.v1.ReviseQuoteRequest.CustomLines
-	33, // 29: wattle.v1.ReviseQuoteRequest.pricing:type_name -> wattle.v1.Pricing
-	34, // 30: wattle.v1.ReviseQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	35, // 31: wattle.v1.ReviseQuoteResponse.quote:type_name -> wattle.v1.Quote
-	36, // 32: wattle.v1.ReviseQuoteResponse.closures:type_name -> wattle.v1.Closure
-	0,  // 33: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
-	27, // 34: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
-	42, // 35: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
-	42, // 36: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
-	32, // 37: wattle.v1.ReviseQuoteRequest.CustomLines.lines:type_name -> wattle.v1.CustomLine
-	2,  // 38: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
-	4,  // 39: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
-	6,  // 40: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
-	8,  // 41: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
-	10, // 42: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
-	12, // 43: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
-	14, // 44: wattle.v1.QuoteService.IssueQuote:input_type -> wattle.v1.IssueQuoteRequest
-	16, // 45: wattle.v1.QuoteService.ApproveQuote:input_type -> wattle.v1.ApproveQuoteRequest
-	18, // 46: wattle.v1.QuoteService.AcceptQuote:input_type -> wattle.v1.AcceptQuoteRequest
-	20, // 47: wattle.v1.QuoteService.DeclineQuote:input_type -> wattle.v1.DeclineQuoteRequest
-	22, // 48: wattle.v1.QuoteService.VoidQuote:input_type -> wattle.v1.VoidQuoteRequest
-	24, // 49: wattle.v1.QuoteService.ReviseQuote:input_type -> wattle.v1.ReviseQuoteRequest
-	3,  // 50: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
-	5,  // 51: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
-	7,  // 52: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
-	9,  // 53: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
-	11, // 54: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
-	13, // 55: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
-	15, // 56: wattle.v1.QuoteService.IssueQuote:output_type -> wattle.v1.IssueQuoteResponse
-	17, // 57: wattle.v1.QuoteService.ApproveQuote:output_type -> wattle.v1.ApproveQuoteResponse
-	19, // 58: wattle.v1.QuoteService.AcceptQuote:output_type -> wattle.v1.AcceptQuoteResponse
-	21, // 59: wattle.v1.QuoteService.DeclineQuote:output_type -> wattle.v1.DeclineQuoteResponse
-	23, // 60: wattle.v1.QuoteService.VoidQuote:output_type -> wattle.v1.VoidQuoteResponse
-	25, // 61: wattle.v1.QuoteService.ReviseQuote:output_type -> wattle.v1.ReviseQuoteResponse
-	50, // [50:62] is the sub-list for method output_type
-	38, // [38:50] is the sub-list for method input_type
-	38, // [38:38] is the sub-list for extension type_name
-	38, // [38:38] is the sub-list for extension extendee
-	0,  // [0:38] is the sub-list for field type_name
+	42, // 16: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
+	43, // 17: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
+	30, // 18: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
+	31, // 19: wattle.v1.RepriceQuoteResponse.then:type_name -> wattle.v1.RepriceQuoteResponse.Priced
+	31, // 20: wattle.v1.RepriceQuoteResponse.now:type_name -> wattle.v1.RepriceQuoteResponse.Priced
+	30, // 21: wattle.v1.RepriceQuoteResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
+	38, // 22: wattle.v1.IssueQuoteResponse.quote:type_name -> wattle.v1.Quote
+	41, // 23: wattle.v1.ApproveQuoteResponse.approve_time:type_name -> google.protobuf.Timestamp
+	44, // 24: wattle.v1.AcceptQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
+	38, // 25: wattle.v1.AcceptQuoteResponse.quote:type_name -> wattle.v1.Quote
+	44, // 26: wattle.v1.DeclineQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
+	38, // 27: wattle.v1.DeclineQuoteResponse.quote:type_name -> wattle.v1.Quote
+	38, // 28: wattle.v1.VoidQuoteResponse.quote:type_name -> wattle.v1.Quote
+	33, // 29: wattle.v1.ReviseQuoteRequest.site:type_name -> wattle.v1.Site
+	34, // 30: wattle.v1.ReviseQuoteRequest.spec:type_name -> wattle.v1.Spec
+	32, // 31: wattle.v1.ReviseQuoteRequest.custom_lines:type_name -> wattle.v1.ReviseQuoteRequest.CustomLines
+	36, // 32: wattle.v1.ReviseQuoteRequest.pricing:type_name -> wattle.v1.Pricing
+	37, // 33: wattle.v1.ReviseQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	38, // 34: wattle.v1.ReviseQuoteResponse.quote:type_name -> wattle.v1.Quote
+	39, // 35: wattle.v1.ReviseQuoteResponse.closures:type_name -> wattle.v1.Closure
+	0,  // 36: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
+	29, // 37: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
+	45, // 38: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
+	45, // 39: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
+	46, // 40: wattle.v1.RepriceQuoteResponse.Priced.totals:type_name -> wattle.v1.QuoteTotals
+	35, // 41: wattle.v1.ReviseQuoteRequest.CustomLines.lines:type_name -> wattle.v1.CustomLine
+	2,  // 42: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
+	4,  // 43: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
+	6,  // 44: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
+	8,  // 45: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
+	10, // 46: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
+	12, // 47: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
+	16, // 48: wattle.v1.QuoteService.IssueQuote:input_type -> wattle.v1.IssueQuoteRequest
+	18, // 49: wattle.v1.QuoteService.ApproveQuote:input_type -> wattle.v1.ApproveQuoteRequest
+	20, // 50: wattle.v1.QuoteService.AcceptQuote:input_type -> wattle.v1.AcceptQuoteRequest
+	22, // 51: wattle.v1.QuoteService.DeclineQuote:input_type -> wattle.v1.DeclineQuoteRequest
+	24, // 52: wattle.v1.QuoteService.VoidQuote:input_type -> wattle.v1.VoidQuoteRequest
+	26, // 53: wattle.v1.QuoteService.ReviseQuote:input_type -> wattle.v1.ReviseQuoteRequest
+	14, // 54: wattle.v1.QuoteService.RepriceQuote:input_type -> wattle.v1.RepriceQuoteRequest
+	3,  // 55: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
+	5,  // 56: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
+	7,  // 57: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
+	9,  // 58: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
+	11, // 59: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
+	13, // 60: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
+	17, // 61: wattle.v1.QuoteService.IssueQuote:output_type -> wattle.v1.IssueQuoteResponse
+	19, // 62: wattle.v1.QuoteService.ApproveQuote:output_type -> wattle.v1.ApproveQuoteResponse
+	21, // 63: wattle.v1.QuoteService.AcceptQuote:output_type -> wattle.v1.AcceptQuoteResponse
+	23, // 64: wattle.v1.QuoteService.DeclineQuote:output_type -> wattle.v1.DeclineQuoteResponse
+	25, // 65: wattle.v1.QuoteService.VoidQuote:output_type -> wattle.v1.VoidQuoteResponse
+	27, // 66: wattle.v1.QuoteService.ReviseQuote:output_type -> wattle.v1.ReviseQuoteResponse
+	15, // 67: wattle.v1.QuoteService.RepriceQuote:output_type -> wattle.v1.RepriceQuoteResponse
+	55, // [55:68] is the sub-list for method output_type
+	42, // [42:55] is the sub-list for method input_type
+	42, // [42:42] is the sub-list for extension type_name
+	42, // [42:42] is the sub-list for extension extendee
+	0,  // [0:42] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_quote_service_proto_init() }
@@ -2522,14 +2867,15 @@ func file_wattle_v1_quote_service_proto_init() {
 	file_wattle_v1_site_proto_init()
 	file_wattle_v1_spec_proto_init()
 	file_wattle_v1_quote_service_proto_msgTypes[0].OneofWrappers = []any{}
-	file_wattle_v1_quote_service_proto_msgTypes[22].OneofWrappers = []any{}
+	file_wattle_v1_quote_service_proto_msgTypes[12].OneofWrappers = []any{}
+	file_wattle_v1_quote_service_proto_msgTypes[24].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_quote_service_proto_rawDesc), len(file_wattle_v1_quote_service_proto_rawDesc)),
 			NumEnums:      2,
-			NumMessages:   28,
+			NumMessages:   31,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

@@ -31,6 +31,7 @@ const (
 	QuoteService_DeclineQuote_FullMethodName  = "/wattle.v1.QuoteService/DeclineQuote"
 	QuoteService_VoidQuote_FullMethodName     = "/wattle.v1.QuoteService/VoidQuote"
 	QuoteService_ReviseQuote_FullMethodName   = "/wattle.v1.QuoteService/ReviseQuote"
+	QuoteService_RepriceQuote_FullMethodName  = "/wattle.v1.QuoteService/RepriceQuote"
 )
 
 // QuoteServiceClient is the client API for QuoteService service.
@@ -80,6 +81,13 @@ type QuoteServiceClient interface {
 	// nor one that has a revision already (QUOTE_SUPERSEDED), nor one beside an accepted option (OPTION_ACCEPTED): what
 	// the customer wants after an acceptance is a change order (changes_quote of CreateQuote).
 	ReviseQuote(ctx context.Context, in *ReviseQuoteRequest, opts ...grpc.CallOption) (*ReviseQuoteResponse, error)
+	// RepriceQuote says what a stored quote comes to today, or as of another date and revision, and why it moved: its job
+	// is laid out, counted and priced again by the newest rules. Nothing is stored.
+	//
+	// Where the book cannot price every item of the job any more, it is FAILED_PRECONDITION (PRICES_MISSING) and names
+	// all of them; a job that the newest rules do not allow is NOT_REPRICEABLE, a quote of rules that this service does not
+	// run RULES_UNSUPPORTED.
+	RepriceQuote(ctx context.Context, in *RepriceQuoteRequest, opts ...grpc.CallOption) (*RepriceQuoteResponse, error)
 }
 
 type quoteServiceClient struct {
@@ -210,6 +218,16 @@ func (c *quoteServiceClient) ReviseQuote(ctx context.Context, in *ReviseQuoteReq
 	return out, nil
 }
 
+func (c *quoteServiceClient) RepriceQuote(ctx context.Context, in *RepriceQuoteRequest, opts ...grpc.CallOption) (*RepriceQuoteResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(RepriceQuoteResponse)
+	err := c.cc.Invoke(ctx, QuoteService_RepriceQuote_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // QuoteServiceServer is the server API for QuoteService service.
 // All implementations should embed UnimplementedQuoteServiceServer
 // for forward compatibility.
@@ -257,6 +275,13 @@ type QuoteServiceServer interface {
 	// nor one that has a revision already (QUOTE_SUPERSEDED), nor one beside an accepted option (OPTION_ACCEPTED): what
 	// the customer wants after an acceptance is a change order (changes_quote of CreateQuote).
 	ReviseQuote(context.Context, *ReviseQuoteRequest) (*ReviseQuoteResponse, error)
+	// RepriceQuote says what a stored quote comes to today, or as of another date and revision, and why it moved: its job
+	// is laid out, counted and priced again by the newest rules. Nothing is stored.
+	//
+	// Where the book cannot price every item of the job any more, it is FAILED_PRECONDITION (PRICES_MISSING) and names
+	// all of them; a job that the newest rules do not allow is NOT_REPRICEABLE, a quote of rules that this service does not
+	// run RULES_UNSUPPORTED.
+	RepriceQuote(context.Context, *RepriceQuoteRequest) (*RepriceQuoteResponse, error)
 }
 
 // UnimplementedQuoteServiceServer should be embedded to have
@@ -301,6 +326,9 @@ func (UnimplementedQuoteServiceServer) VoidQuote(context.Context, *VoidQuoteRequ
 }
 func (UnimplementedQuoteServiceServer) ReviseQuote(context.Context, *ReviseQuoteRequest) (*ReviseQuoteResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method ReviseQuote not implemented")
+}
+func (UnimplementedQuoteServiceServer) RepriceQuote(context.Context, *RepriceQuoteRequest) (*RepriceQuoteResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method RepriceQuote not implemented")
 }
 func (UnimplementedQuoteServiceServer) testEmbeddedByValue() {}
 
@@ -538,6 +566,24 @@ func _QuoteService_ReviseQuote_Handler(srv interface{}, ctx context.Context, dec
 	return interceptor(ctx, in, info, handler)
 }
 
+func _QuoteService_RepriceQuote_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(RepriceQuoteRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(QuoteServiceServer).RepriceQuote(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: QuoteService_RepriceQuote_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(QuoteServiceServer).RepriceQuote(ctx, req.(*RepriceQuoteRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // QuoteService_ServiceDesc is the grpc.ServiceDesc for QuoteService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -592,6 +638,10 @@ var QuoteService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "ReviseQuote",
 			Handler:    _QuoteService_ReviseQuote_Handler,
+		},
+		{
+			MethodName: "RepriceQuote",
+			Handler:    _QuoteService_RepriceQuote_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
