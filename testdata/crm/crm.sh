@@ -1,9 +1,9 @@
 #!/usr/bin/env bash
-# A worked CRM example over HTTP with curl and jq: a deal's quote from its making to its acceptance. crm.py is the same
-# over gRPC.
-# usage: crm.sh http://HOST:PORT KEY_FILE
+# A worked CRM example over HTTP with curl and jq: prices in, then a deal's quote from its making to its acceptance. crm.py
+# is the same over gRPC.
+# usage: crm.sh http://HOST:PORT KEY_FILE PRICES.csv
 set -euo pipefail
-base=$1 key_file=$2
+base=$1 key_file=$2 prices=$3
 company=$base/v1/companies/harrow
 deal=D-1002 # the CRM's own record
 
@@ -15,6 +15,19 @@ post() { call -H 'Content-Type: application/json' --data "$2" "$1"; }
 expect() { [[ $2 == "$3" ]] || { echo "$1: expected $3, found $2" >&2; exit 1; }; }
 
 expect ready "$(call "$base/readyz" | jq -r .status)" ready
+
+# A price list goes in parts of at most 1 MiB; these are small, to be several. The same list again changes nothing.
+import_prices() {
+	local digest import part=0 chunk
+	digest=$(sha256sum <"$prices" | cut -d ' ' -f 1)
+	import=$(post "$company/imports" '{"header": {"requestId": "list-'"${digest:0:16}"'", "mode": "MODE_PATCH"}}' | jq -r .name)
+	for chunk in $(split --bytes 3000 --filter 'base64 --wrap 0; echo' "$prices"); do
+		post "$base/v1/$import:upload" '{"part": '$((++part))', "content": "'"$chunk"'"}' >/dev/null
+	done
+	post "$base/v1/$import:commit" '{"trailer": {"rowCount": "'$(($(wc -l <"$prices") - 1))'", "sha256": "'"$digest"'"}}' |
+		jq -r '"prices in '$part' parts: revision \(.outcome.revision), \(.outcome.counts.repriced) repriced"'
+}
+import_prices
 
 # The request id comes from the deal, so that a click made twice makes one quote.
 quote=$(post "$company/quotes" '{
