@@ -34,8 +34,8 @@ func (w *Steps) Work(ctx context.Context, job *river.Job[jobs.Impact]) error {
 }
 
 // stepTime is how long a step may take: to find the quotes among millions that
-// ask for one of a million prices is one statement.
-const stepTime = 10 * time.Minute
+// ask for one of a million prices is one statement. A killed one is not taken up before.
+const stepTime = 2 * time.Minute
 
 // Timeout implements river.Worker.
 func (w *Steps) Timeout(*river.Job[jobs.Impact]) time.Duration { return stepTime }
