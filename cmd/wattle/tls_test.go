@@ -60,7 +60,7 @@ func TestServeWithTLS(t *testing.T) {
 		}
 	}
 	serial := func() int64 {
-		look := tls.Dialer{Config: &tls.Config{InsecureSkipVerify: true, NextProtos: []string{"h2"}}} //nolint:gosec // only looks at the certificate
+		look := tls.Dialer{Config: &tls.Config{InsecureSkipVerify: true, NextProtos: []string{"h2"}}}
 		conn, err := look.DialContext(t.Context(), "tcp", s.address)
 		if err != nil {
 			t.Fatal(err)

@@ -132,6 +132,12 @@ func (b *branch) load(t testing.TB, entries ...book.Entry) book.Revision {
 
 func (b *branch) quote(t testing.TB, feet measure.Length, change ...func(*estimating.CreateQuote)) estimating.Stored {
 	t.Helper()
+	return b.quoteAs(b.ctx, t, feet, change...)
+}
+
+// quoteAs is quote by a caller of his own.
+func (b *branch) quoteAs(ctx context.Context, t testing.TB, feet measure.Length, change ...func(*estimating.CreateQuote)) estimating.Stored {
+	t.Helper()
 	in := estimating.CreateQuote{
 		Key: b.key("CreateQuote"), Currency: money.USD,
 		Site:    site.Site{Runs: []site.Run{{ID: "back", Vertices: []measure.Point{{}, {East: feet * measure.Foot}}}}},
@@ -141,7 +147,7 @@ func (b *branch) quote(t testing.TB, feet measure.Length, change ...func(*estima
 	for _, c := range change {
 		c(&in)
 	}
-	stored, err := b.CreateQuote(b.ctx, in)
+	stored, err := b.CreateQuote(ctx, in)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -167,7 +173,7 @@ func (b *branch) done(t testing.TB, r book.Revision, patience time.Duration) est
 	}
 }
 
-func (b *branch) impacts(t testing.TB, ctx context.Context, r book.Revision) map[string]estimating.Impact {
+func (b *branch) impacts(ctx context.Context, t testing.TB, r book.Revision) map[string]estimating.Impact {
 	t.Helper()
 	all := make(map[string]estimating.Impact)
 	after := ""
@@ -241,7 +247,7 @@ func TestImpactOfALaterList(t *testing.T) {
 	}
 
 	dearer := b.load(t, priced("gravel", book.MainOffice, "19.99"))
-	sum, all := b.done(t, dearer, patience), b.impacts(t, b.ctx, dearer)
+	sum, all := b.done(t, dearer, patience), b.impacts(b.ctx, t, dearer)
 	want := []string{small.Record.ID, large.Record.ID, issued.Record.ID}
 	if got := names(all); !slices.Equal(got, want) {
 		t.Fatalf("moved: %v, want %v", got, want)
@@ -269,7 +275,7 @@ func TestImpactOfALaterList(t *testing.T) {
 
 	// An item that open quotes use is withdrawn: they are all told of, with it.
 	gone := b.load(t, priced("cap-4x4", book.MainOffice, ""))
-	sum, all = b.done(t, gone, patience), b.impacts(t, b.ctx, gone)
+	sum, all = b.done(t, gone, patience), b.impacts(b.ctx, t, gone)
 	if len(all) != 4 || sum.Lost != 4 || sum.Moved != 0 || len(sum.Missing) != 1 || sum.Missing[0] != (estimating.MissingItem{Item: "cap-4x4", Quotes: 4}) {
 		t.Errorf("withdrawn: %+v, %v", sum, all)
 	}
@@ -277,14 +283,14 @@ func TestImpactOfALaterList(t *testing.T) {
 		t.Errorf("withdrawn: %+v", i)
 	}
 	// What is lost already is not lost again; and comes back.
-	if all = b.impacts(t, b.ctx, b.worked(t, priced("nail-16d", book.MainOffice, "8.88"))); len(all) != 0 {
+	if all = b.impacts(b.ctx, t, b.worked(t, priced("nail-16d", book.MainOffice, "8.88"))); len(all) != 0 {
 		t.Errorf("still without a price: %v", all)
 	}
-	if all = b.impacts(t, b.ctx, b.worked(t, priced("cap-4x4", book.MainOffice, "9.00"))); len(all) != 4 || all[own.Record.ID].Then != nil || all[own.Record.ID].Now == nil {
+	if all = b.impacts(b.ctx, t, b.worked(t, priced("cap-4x4", book.MainOffice, "9.00"))); len(all) != 4 || all[own.Record.ID].Then != nil || all[own.Record.ID].Now == nil {
 		t.Errorf("priced again: %v", all)
 	}
 	// The same price again is another revision's entry, and moves nothing.
-	if all = b.impacts(t, b.ctx, b.worked(t, priced("cap-4x4", book.MainOffice, "9.00"))); len(all) != 0 {
+	if all = b.impacts(b.ctx, t, b.worked(t, priced("cap-4x4", book.MainOffice, "9.00"))); len(all) != 0 {
 		t.Errorf("confirmed: %v", all)
 	}
 }
@@ -308,7 +314,7 @@ func TestImpactOfAListToCome(t *testing.T) {
 	day := later.AddDays(int(b.calls.Load()))
 	r := b.worked(t, next)
 	sum := b.done(t, r, patience)
-	if all := b.impacts(t, b.ctx, r); sum.AsOf != day || len(all) != 1 || all[q.Record.ID].Now == nil {
+	if all := b.impacts(b.ctx, t, r); sum.AsOf != day || len(all) != 1 || all[q.Record.ID].Now == nil {
 		t.Errorf("as of %s, want %s: %v", sum.AsOf, day, all)
 	}
 }
@@ -332,10 +338,7 @@ func TestImpactByOffice(t *testing.T) {
 	b.load(t, list()...)
 	at := map[string]string{}
 	for _, office := range []string{"main", "north", "north-yard", "south"} {
-		ctx := b.ctx
-		b.ctx = caller(office)
-		at[office] = b.quote(t, 24).Record.ID
-		b.ctx = ctx
+		at[office] = b.quoteAs(caller(office), t, 24).Record.ID
 	}
 	r := b.worked(t, priced("gravel", "north", "1.00"))
 	for _, c := range []struct {
@@ -351,7 +354,7 @@ func TestImpactByOffice(t *testing.T) {
 		if c.office != "main" {
 			ctx = caller(c.office)
 		}
-		if got := names(b.impacts(t, ctx, r)); !slices.Equal(got, c.want) {
+		if got := names(b.impacts(ctx, t, r)); !slices.Equal(got, c.want) {
 			t.Errorf("%s is told of %v, want %v", c.office, got, c.want)
 		}
 		sum, err := b.PriceImpact(ctx, company, &r)
@@ -394,7 +397,7 @@ func TestImpactFindsALatecomer(t *testing.T) {
 	chunk(2)
 	advance()
 	advance()
-	if all := b.impacts(t, b.ctx, r); len(all) != 2 || all[late.Record.ID].Now == nil || b.told(t, r) != 1 {
+	if all := b.impacts(b.ctx, t, r); len(all) != 2 || all[late.Record.ID].Now == nil || b.told(t, r) != 1 {
 		t.Errorf("%v, %d events", names(all), b.told(t, r))
 	}
 }

@@ -2,6 +2,7 @@ package postgres
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"time"
 
@@ -157,7 +158,7 @@ func (s *Store) QuoteDocuments(ctx context.Context, company string, ids []string
 			document = nil
 			return nil
 		})
-		return err
+		return errors.Join(err, rows.Err())
 	})
 	return documents, err
 }

@@ -144,6 +144,7 @@ func rowsHeld(t *testing.T, owner *sql.DB) map[string]int {
 	if err != nil {
 		t.Fatal(err)
 	}
+	defer func() { _ = found.Close() }()
 	var tables []string
 	for found.Next() {
 		var name string
