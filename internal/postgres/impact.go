@@ -55,11 +55,20 @@ func (s *Store) AdvanceImpact(ctx context.Context, company string, r book.Revisi
 		if _, err := q.Exec(ctx, `insert into impact_done (company, revision) values ($1, $2)`, company, int64(r)); err != nil {
 			return err
 		}
-		return emit(ctx, q, estimating.Event{
-			Company: company, Office: book.MainOffice, Type: estimating.PricesImpact,
-			Subject: "companies/" + company + "/book", Sequence: int64(r),
-		})
+		return emitImpact(ctx, q, company, r)
 	})
+}
+
+// emitImpact tells of a revision's impact whoever is told of its import.
+func emitImpact(ctx context.Context, q querier, company string, r book.Revision) error {
+	e := estimating.Event{Company: company, Type: estimating.PricesImpact, Subject: "companies/" + company + "/book", Sequence: int64(r)}
+	err := q.QueryRow(ctx, `
+		select coalesce((select office from event where company = $1 and subject = $2 and sequence = $3 and type = $4), $5)`,
+		company, e.Subject, e.Sequence, estimating.PricesImported, book.MainOffice).Scan(&e.Office)
+	if err != nil {
+		return err
+	}
+	return emit(ctx, q, e)
 }
 
 // chunkLeft reports whether a chunk is not done yet. $1 company, $2 revision.
