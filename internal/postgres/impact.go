@@ -2,7 +2,6 @@ package postgres
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"time"
 
@@ -160,14 +159,15 @@ func (s *Store) QuoteDocuments(ctx context.Context, company string, ids []string
 		if err != nil {
 			return err
 		}
-		var id string
-		var document []byte
-		_, err = pgx.ForEachRow(rows, []any{&id, &document}, func() error {
-			documents[id] = document
-			document = nil
-			return nil
-		})
-		return errors.Join(err, rows.Err())
+		type row struct {
+			ID       string
+			Document []byte
+		}
+		found, err := pgx.CollectRows(rows, pgx.RowToStructByPos[row])
+		for _, r := range found {
+			documents[r.ID] = r.Document
+		}
+		return err
 	})
 	return documents, err
 }
