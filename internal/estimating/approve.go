@@ -65,13 +65,17 @@ func (s *Service) ApproveQuote(ctx context.Context, m Move) (Approval, error) {
 // the floor or somebody approved it.
 func (s *Service) approvalLacking(ctx context.Context, company, id string) (lacking, err error) {
 	tree := CallerOf(ctx).Tree
-	stored, err := s.GetQuote(ctx, company, id)
+	rec, err := s.Quotes.Quote(ctx, company, id)
 	if err != nil {
 		return nil, err
 	}
-	floor, setBy := tree.Floor(stored.Record.Office)
+	floor, setBy := tree.Floor(rec.Office)
 	if floor == nil {
-		return nil, nil
+		return nil, nil // and the document need not be read
+	}
+	stored, err := decode(rec)
+	if err != nil {
+		return nil, err
 	}
 	margin, err := stored.Quote.Totals.Margin()
 	if err != nil || margin.Cmp(*floor) >= 0 {

@@ -10,9 +10,15 @@ import (
 )
 
 // ApproveQuote stores an approval of a quote as it stands. An office that
-// approved it already is answered its first approval.
+// approved it already is answered its first approval. Who may approve does not
+// write at the quote's office, and could not lock the quote by his own reach:
+// that he sees it and may approve it was found out before.
 func (s *Store) ApproveQuote(ctx context.Context, key estimating.RequestKey, id string, a estimating.Approval, allow func(estimating.Record) error) (kept estimating.Approval, err error) {
-	err = s.within(ctx, key.Company, write, func(q querier) error {
+	caller, err := estimating.CallerFor(ctx, key.Company)
+	if err != nil {
+		return kept, err
+	}
+	err = s.within(everywhere(ctx, caller), key.Company, write, func(q querier) error {
 		offer, err := lockOffer(ctx, q, key.Company, id)
 		if err != nil {
 			return err

@@ -23,7 +23,7 @@ func scanCompany(row pgx.CollectableRow) (estimating.Company, error) {
 
 // CreateCompany stores a company, its root office and its first key.
 func (s *Store) CreateCompany(ctx context.Context, key estimating.RequestKey, c estimating.Company, root office.Office, k auth.Key, hash [32]byte,
-) (kept estimating.Company, kept2 auth.Key, first bool, err error) {
+) (made estimating.Company, madeKey auth.Key, first bool, err error) {
 	err = s.within(ctx, c.ID, write, func(q querier) error {
 		if err := lockName(ctx, q, "office/"+c.ID); err != nil {
 			return err
@@ -33,10 +33,10 @@ func (s *Store) CreateCompany(ctx context.Context, key estimating.RequestKey, c 
 			return err
 		}
 		if was != nil {
-			if kept, err = companyByID(ctx, q, c.ID); err != nil {
+			if made, err = companyByID(ctx, q, c.ID); err != nil {
 				return err
 			}
-			kept2, err = keyByID(ctx, q, c.ID, was.Key)
+			madeKey, err = keyByID(ctx, q, c.ID, was.Key)
 			return err
 		}
 		_, err = q.Exec(ctx, `
@@ -51,10 +51,10 @@ func (s *Store) CreateCompany(ctx context.Context, key estimating.RequestKey, c 
 		if err := insertKey(ctx, q, k, hash); err != nil {
 			return err
 		}
-		kept, kept2, first = c, k, true
+		made, madeKey, first = c, k, true
 		return claimFirst(ctx, q, key, result{Key: k.ID})
 	})
-	return kept, kept2, first, err
+	return made, madeKey, first, err
 }
 
 // Company is one company.
