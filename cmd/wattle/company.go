@@ -71,31 +71,15 @@ you may read, where the other commands look for it.`,
 }
 
 func newCompanyList(r *remote) *cobra.Command {
-	var format string
-	cmd := &cobra.Command{
-		Use:     "list",
+	return newList(r, &cobra.Command{
 		Short:   "List the companies of the service",
 		Example: `  wattle company list`,
-		Args:    takes(cobra.NoArgs),
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
-				t := newTable("company", "title", "quotes from above", "made")
-				request := &wattlev1.ListCompaniesRequest{PageSize: 1000}
-				for {
-					answer, err := offices(conn).ListCompanies(ctx, request)
-					if err != nil {
-						return err
-					}
-					for _, c := range answer.GetCompanies() {
-						t.add(c.GetName(), c.GetTitle(), yesNo(c.GetQuotesFromAbove()), stamp(c.GetCreateTime()))
-					}
-					if request.PageToken = answer.GetNextPageToken(); request.GetPageToken() == "" {
-						return t.print(cmd.OutOrStdout(), format)
-					}
-				}
-			})
-		},
-	}
-	choose(cmd, &format, "format", asText, "how to print the list", asText, asCSV)
-	return cmd
+	}, []string{"company", "title", "quotes from above", "made"},
+		func(ctx context.Context, conn *grpc.ClientConn, _, token string) (*wattlev1.ListCompaniesResponse, error) {
+			return offices(conn).ListCompanies(ctx, &wattlev1.ListCompaniesRequest{PageSize: mostPage, PageToken: token})
+		}, func(t *table, page *wattlev1.ListCompaniesResponse) {
+			for _, c := range page.GetCompanies() {
+				t.add(c.GetName(), c.GetTitle(), yesNo(c.GetQuotesFromAbove()), stamp(c.GetCreateTime()))
+			}
+		})
 }

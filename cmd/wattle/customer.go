@@ -163,37 +163,18 @@ is refused where the customer has changed meanwhile.`,
 }
 
 func newCustomerList(r *remote) *cobra.Command {
-	var format string
 	var erased bool
-	cmd := &cobra.Command{
-		Use:     "list",
+	cmd := newList(r, &cobra.Command{
 		Short:   "List a company's customers by id",
 		Example: `  wattle customer list --company harrow --format csv`,
-		Args:    takes(cobra.NoArgs),
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			parent, err := r.parent(cmd)
-			if err != nil {
-				return err
+	}, []string{"customer", "office", "name", "email", "telephone", "updated", "erased"},
+		func(ctx context.Context, conn *grpc.ClientConn, parent, token string) (*wattlev1.ListCustomersResponse, error) {
+			return customers(conn).ListCustomers(ctx, &wattlev1.ListCustomersRequest{Parent: parent, PageSize: mostPage, PageToken: token, ShowErased: erased})
+		}, func(t *table, page *wattlev1.ListCustomersResponse) {
+			for _, c := range page.GetCustomers() {
+				t.add(c.GetName(), c.GetOffice(), c.GetDisplayName(), c.GetEmail(), c.GetTelephone(), stamp(c.GetUpdateTime()), stamp(c.GetEraseTime()))
 			}
-			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
-				t := newTable("customer", "office", "name", "email", "telephone", "updated", "erased")
-				request := &wattlev1.ListCustomersRequest{Parent: parent, PageSize: 1000, ShowErased: erased}
-				for {
-					page, err := customers(conn).ListCustomers(ctx, request)
-					if err != nil {
-						return err
-					}
-					for _, c := range page.GetCustomers() {
-						t.add(c.GetName(), c.GetOffice(), c.GetDisplayName(), c.GetEmail(), c.GetTelephone(), stamp(c.GetUpdateTime()), stamp(c.GetEraseTime()))
-					}
-					if request.PageToken = page.GetNextPageToken(); request.GetPageToken() == "" {
-						return t.print(cmd.OutOrStdout(), format)
-					}
-				}
-			})
-		},
-	}
-	choose(cmd, &format, "format", asText, "how to print the list", asText, asCSV)
+		})
 	cmd.Flags().BoolVar(&erased, "erased", false, "those that were erased too")
 	return cmd
 }

@@ -114,38 +114,18 @@ func roleName(r wattlev1.ApiKey_Role) string {
 }
 
 func newKeyList(r *remote) *cobra.Command {
-	var format string
-	cmd := &cobra.Command{
-		Use:     "list",
+	return newList(r, &cobra.Command{
 		Short:   "List the keys of your office and those under it",
 		Example: `  wattle key list --company harrow`,
-		Args:    takes(cobra.NoArgs),
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			parent, err := r.parent(cmd)
-			if err != nil {
-				return err
+	}, []string{"key", "office", "role", "below", "title", "made", "expires", "revoked"},
+		func(ctx context.Context, conn *grpc.ClientConn, parent, token string) (*wattlev1.ListKeysResponse, error) {
+			return offices(conn).ListKeys(ctx, &wattlev1.ListKeysRequest{Parent: parent, PageSize: mostPage, PageToken: token})
+		}, func(t *table, page *wattlev1.ListKeysResponse) {
+			for _, k := range page.GetKeys() {
+				t.add(k.GetName(), k.GetOffice(), roleName(k.GetRole()), yesNo(k.GetWritesBelow()), k.GetTitle(),
+					stamp(k.GetCreateTime()), stamp(k.GetExpireTime()), stamp(k.GetRevokeTime()))
 			}
-			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
-				t := newTable("key", "office", "role", "below", "title", "made", "expires", "revoked")
-				request := &wattlev1.ListKeysRequest{Parent: parent, PageSize: 1000}
-				for {
-					answer, err := offices(conn).ListKeys(ctx, request)
-					if err != nil {
-						return err
-					}
-					for _, k := range answer.GetKeys() {
-						t.add(k.GetName(), k.GetOffice(), roleName(k.GetRole()), yesNo(k.GetWritesBelow()), k.GetTitle(),
-							stamp(k.GetCreateTime()), stamp(k.GetExpireTime()), stamp(k.GetRevokeTime()))
-					}
-					if request.PageToken = answer.GetNextPageToken(); request.GetPageToken() == "" {
-						return t.print(cmd.OutOrStdout(), format)
-					}
-				}
-			})
-		},
-	}
-	choose(cmd, &format, "format", asText, "how to print the list", asText, asCSV)
-	return cmd
+		})
 }
 
 func newKeyRevoke(r *remote) *cobra.Command {

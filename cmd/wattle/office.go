@@ -30,42 +30,19 @@ floor, preferred suppliers, the age at which a price calls for a caution.`,
 }
 
 func newOfficeList(r *remote) *cobra.Command {
-	var format string
-	cmd := &cobra.Command{
-		Use:     "list",
+	return newList(r, &cobra.Command{
 		Short:   "List the offices above and under yours, and what holds there",
 		Example: `  wattle office list --company harrow`,
-		Args:    takes(cobra.NoArgs),
-		RunE: func(cmd *cobra.Command, _ []string) error {
-			parent, err := r.parent(cmd)
-			if err != nil {
-				return err
-			}
-			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
-				t := officeTable()
-				request := &wattlev1.ListOfficesRequest{Parent: parent, PageSize: 1000}
-				for {
-					answer, err := offices(conn).ListOffices(ctx, request)
-					if err != nil {
-						return err
-					}
-					for _, o := range answer.GetOffices() {
-						addOffice(t, o)
-					}
-					if request.PageToken = answer.GetNextPageToken(); request.GetPageToken() == "" {
-						return t.print(cmd.OutOrStdout(), format)
-					}
-				}
-			})
-		},
-	}
-	choose(cmd, &format, "format", asText, "how to print the list", asText, asCSV)
-	return cmd
+	}, officeColumns, func(ctx context.Context, conn *grpc.ClientConn, parent, token string) (*wattlev1.ListOfficesResponse, error) {
+		return offices(conn).ListOffices(ctx, &wattlev1.ListOfficesRequest{Parent: parent, PageSize: mostPage, PageToken: token})
+	}, func(t *table, page *wattlev1.ListOfficesResponse) {
+		for _, o := range page.GetOffices() {
+			addOffice(t, o)
+		}
+	})
 }
 
-func officeTable() *table {
-	return newTable("office", "under", "title", "time zone", ">margin floor %", ">stale after days", "preferred suppliers", "removed")
-}
+var officeColumns = []string{"office", "under", "title", "time zone", ">margin floor %", ">stale after days", "preferred suppliers", "removed"}
 
 func addOffice(t *table, o *wattlev1.Office) {
 	s := o.GetEffectiveSettings()
@@ -79,7 +56,7 @@ func addOffice(t *table, o *wattlev1.Office) {
 }
 
 func printOffice(cmd *cobra.Command, o *wattlev1.Office) error {
-	t := officeTable()
+	t := newTable(officeColumns...)
 	addOffice(t, o)
 	return t.print(cmd.OutOrStdout(), asText)
 }

@@ -25,21 +25,18 @@ func newPricesHistory(r *remote) *cobra.Command {
 			if err != nil {
 				return err
 			}
-			request := &wattlev1.ListPriceHistoryRequest{Parent: parent, Item: args[0], PageSize: 1000}
+			request := &wattlev1.ListPriceHistoryRequest{Parent: parent, Item: args[0], PageSize: mostPage}
 			if cmd.Flags().Changed("revision") {
 				request.Revision = &revision
 			}
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
 				all := &wattlev1.ListPriceHistoryResponse{}
-				for {
-					page, err := prices(conn).ListPriceHistory(ctx, request)
-					if err != nil {
-						return err
-					}
-					all.Entries = append(all.Entries, page.GetEntries()...)
-					if request.PageToken = page.GetNextPageToken(); request.GetPageToken() == "" {
-						break
-					}
+				err := everyPage(func(token string) (*wattlev1.ListPriceHistoryResponse, error) {
+					request.PageToken = token
+					return prices(conn).ListPriceHistory(ctx, request)
+				}, func(page *wattlev1.ListPriceHistoryResponse) { all.Entries = append(all.Entries, page.GetEntries()...) })
+				if err != nil {
+					return err
 				}
 				if format == asJSON {
 					return printMessage(cmd.OutOrStdout(), all)

@@ -41,16 +41,13 @@ out behind an import's back: until all of it is there, the answer says so.`,
 				}
 				sum := answer.GetSummary()
 				all := &wattlev1.ListPriceImpactsResponse{}
-				list := &wattlev1.ListPriceImpactsRequest{Parent: parent, Revision: sum.GetRevision(), PageSize: 1000}
-				for {
-					page, err := impacts.ListPriceImpacts(ctx, list)
-					if err != nil {
-						return err
-					}
-					all.Impacts = append(all.Impacts, page.GetImpacts()...)
-					if list.PageToken = page.GetNextPageToken(); list.GetPageToken() == "" {
-						break
-					}
+				list := &wattlev1.ListPriceImpactsRequest{Parent: parent, Revision: sum.GetRevision(), PageSize: mostPage}
+				err = everyPage(func(token string) (*wattlev1.ListPriceImpactsResponse, error) {
+					list.PageToken = token
+					return impacts.ListPriceImpacts(ctx, list)
+				}, func(page *wattlev1.ListPriceImpactsResponse) { all.Impacts = append(all.Impacts, page.GetImpacts()...) })
+				if err != nil {
+					return err
 				}
 				switch format {
 				case asJSON:

@@ -47,23 +47,19 @@ named, newest first. Without a company, list the standard specs.`,
 
 // listSpecs adds every page of the list to all.
 func (r *remote) listSpecs(cmd *cobra.Command, withStandard bool, all *wattlev1.ListSpecsResponse) error {
-	request := &wattlev1.ListSpecsRequest{PageSize: 1000, IncludeStandard: withStandard}
+	request := &wattlev1.ListSpecsRequest{PageSize: mostPage, IncludeStandard: withStandard}
 	from := catalog.StandardSpace
 	if r.company != "" {
 		request.Parent = "companies/" + r.company
 		from = request.GetParent()
 	}
 	return r.callFor(cmd, from, func(ctx context.Context, conn *grpc.ClientConn) error {
-		for {
-			page, err := specs(conn).ListSpecs(ctx, request)
-			if err != nil {
-				return err
-			}
+		return everyPage(func(token string) (*wattlev1.ListSpecsResponse, error) {
+			request.PageToken = token
+			return specs(conn).ListSpecs(ctx, request)
+		}, func(page *wattlev1.ListSpecsResponse) {
 			all.SavedSpecs = append(all.SavedSpecs, page.GetSavedSpecs()...)
-			if request.PageToken = page.GetNextPageToken(); request.GetPageToken() == "" {
-				return nil
-			}
-		}
+		})
 	})
 }
 
@@ -73,18 +69,14 @@ func (r *remote) listVersions(cmd *cobra.Command, entry string, all *wattlev1.Li
 	if err != nil {
 		return err
 	}
-	request := &wattlev1.ListSpecVersionsRequest{Name: name, PageSize: 1000}
+	request := &wattlev1.ListSpecVersionsRequest{Name: name, PageSize: mostPage}
 	return r.callFor(cmd, name, func(ctx context.Context, conn *grpc.ClientConn) error {
-		for {
-			page, err := specs(conn).ListSpecVersions(ctx, request)
-			if err != nil {
-				return err
-			}
+		return everyPage(func(token string) (*wattlev1.ListSpecVersionsResponse, error) {
+			request.PageToken = token
+			return specs(conn).ListSpecVersions(ctx, request)
+		}, func(page *wattlev1.ListSpecVersionsResponse) {
 			all.SavedSpecs = append(all.SavedSpecs, page.GetSavedSpecs()...)
-			if request.PageToken = page.GetNextPageToken(); request.GetPageToken() == "" {
-				return nil
-			}
-		}
+		})
 	})
 }
 

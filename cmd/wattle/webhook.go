@@ -101,15 +101,18 @@ func newWebhookList(r *remote) *cobra.Command {
 				return err
 			}
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
-				answer, err := webhooks(conn).ListWebhooks(ctx, &wattlev1.ListWebhooksRequest{Parent: parent, PageSize: 1000})
+				all := &wattlev1.ListWebhooksResponse{}
+				err := everyPage(func(token string) (*wattlev1.ListWebhooksResponse, error) {
+					return webhooks(conn).ListWebhooks(ctx, &wattlev1.ListWebhooksRequest{Parent: parent, PageSize: mostPage, PageToken: token})
+				}, func(page *wattlev1.ListWebhooksResponse) { all.Webhooks = append(all.Webhooks, page.GetWebhooks()...) })
 				switch {
 				case err != nil:
 					return err
 				case format == asJSON:
-					return printMessage(cmd.OutOrStdout(), answer)
+					return printMessage(cmd.OutOrStdout(), all)
 				}
 				t := newTable("name", "state", "office", "types", "url")
-				for _, w := range answer.GetWebhooks() {
+				for _, w := range all.GetWebhooks() {
 					t.add(w.GetName(), word("WEBHOOK_STATE_", w.GetState()), w.GetOffice(), strings.Join(w.GetTypes(), " "), w.GetUrl())
 				}
 				return t.print(cmd.OutOrStdout(), format)

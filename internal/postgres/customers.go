@@ -155,9 +155,7 @@ func scanCustomer(row pgx.CollectableRow) (estimating.Customer, error) {
 	err := row.Scan(&c.Company, &c.ID, &c.Office, &d.DisplayName, &a.Lines, &a.Locality, &a.Region, &a.PostalCode,
 		&a.Country, &d.Email, &d.Telephone, &d.Note, &c.Version, &c.CreatedAt, &c.UpdatedAt, &erasedAt)
 	c.CreatedAt, c.UpdatedAt = c.CreatedAt.UTC(), c.UpdatedAt.UTC()
-	if erasedAt != nil {
-		c.ErasedAt = erasedAt.UTC()
-	}
+	c.ErasedAt = timeOf(erasedAt)
 	if len(a.Lines) == 0 {
 		a.Lines = nil
 	}

@@ -37,9 +37,7 @@ func (s *Store) ImpactSummary(ctx context.Context, company string, r book.Revisi
 		if err != nil {
 			return err
 		}
-		if done != nil {
-			sum.DoneAt = done.UTC()
-		}
+		sum.DoneAt = timeOf(done)
 		rows, err := q.Query(ctx, `
 			select currency, count(*), sum(now_cost - then_cost)::text, sum(now_total - then_total)::text
 			from impact_quote

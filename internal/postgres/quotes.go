@@ -158,9 +158,7 @@ func scanQuote(row pgx.CollectableRow) (estimating.Record, error) {
 		return r, err
 	}
 	r.CreatedAt, l.UpdatedAt = r.CreatedAt.UTC(), l.UpdatedAt.UTC()
-	if expiresAt != nil {
-		l.ExpiresAt = expiresAt.UTC()
-	}
+	l.ExpiresAt = timeOf(expiresAt)
 	if decidedOn != nil {
 		l.Decision.On = civil.Of(*decidedOn)
 	}

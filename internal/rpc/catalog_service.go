@@ -42,26 +42,15 @@ func (s catalogService) GetSpec(ctx context.Context, req *wattlev1.GetSpecReques
 // ListSpecs implements wattle.v1.CatalogService. A page token holds the name of
 // the last entry given.
 func (s catalogService) ListSpecs(ctx context.Context, req *wattlev1.ListSpecsRequest) (*wattlev1.ListSpecsResponse, error) {
-	size := pageSize(req.GetPageSize())
-	filter := estimating.SpecFilter{
-		Company: companyOf(req.GetParent()), Standard: req.GetIncludeStandard() || req.GetParent() == "", Limit: size + 1,
-	}
-	from, err := readPageToken(req, req.GetPageToken())
+	list, next, err := page(req, func(after string, limit int) ([]estimating.SavedSpec, error) {
+		return s.estimating.ListSpecs(ctx, estimating.SpecFilter{
+			Company: companyOf(req.GetParent()), Standard: req.GetIncludeStandard() || req.GetParent() == "", After: after, Limit: limit,
+		})
+	}, func(s estimating.SavedSpec) string { return s.Name })
 	if err != nil {
 		return nil, err
 	}
-	if from != nil {
-		filter.After = from[0]
-	}
-	list, err := s.estimating.ListSpecs(ctx, filter)
-	if err != nil {
-		return nil, err
-	}
-	answer := &wattlev1.ListSpecsResponse{}
-	if len(list) > size {
-		list = list[:size]
-		answer.NextPageToken = pageToken(req, place{list[size-1].Name})
-	}
+	answer := &wattlev1.ListSpecsResponse{NextPageToken: next}
 	answer.SavedSpecs, err = savedSpecsToProto(list)
 	return answer, err
 }

@@ -46,28 +46,16 @@ func (s customerService) UpdateCustomer(ctx context.Context, req *wattlev1.Updat
 // ListCustomers implements wattle.v1.CustomerService. A page token holds the id
 // of the last customer given.
 func (s customerService) ListCustomers(ctx context.Context, req *wattlev1.ListCustomersRequest) (*wattlev1.ListCustomersResponse, error) {
-	size := pageSize(req.GetPageSize())
-	filter := estimating.CustomerFilter{Company: companyOf(req.GetParent()), Erased: req.GetShowErased(), Limit: size + 1}
-	from, err := readPageToken(req, req.GetPageToken())
-	if err != nil {
-		return nil, err
-	}
-	if from != nil {
-		filter.After = from[0]
-	}
-	list, err := s.estimating.ListCustomers(ctx, filter)
-	if err != nil {
-		return nil, err
-	}
-	answer := &wattlev1.ListCustomersResponse{}
-	if len(list) > size {
-		list = list[:size]
-		answer.NextPageToken = pageToken(req, place{list[size-1].ID})
-	}
+	list, next, err := page(req, func(after string, limit int) ([]estimating.Customer, error) {
+		return s.estimating.ListCustomers(ctx, estimating.CustomerFilter{
+			Company: companyOf(req.GetParent()), Erased: req.GetShowErased(), After: after, Limit: limit,
+		})
+	}, func(c estimating.Customer) string { return c.ID })
+	answer := &wattlev1.ListCustomersResponse{NextPageToken: next}
 	for _, c := range list {
 		answer.Customers = append(answer.Customers, customerToProto(c))
 	}
-	return answer, nil
+	return answer, err
 }
 
 // EraseCustomer implements wattle.v1.CustomerService.

@@ -23,28 +23,15 @@ func (s impactService) GetPriceImpact(ctx context.Context, req *wattlev1.GetPric
 
 // ListPriceImpacts implements wattle.v1.ImpactService.
 func (s impactService) ListPriceImpacts(ctx context.Context, req *wattlev1.ListPriceImpactsRequest) (*wattlev1.ListPriceImpactsResponse, error) {
-	size, after := pageSize(req.GetPageSize()), ""
-	from, err := readPageToken(req, req.GetPageToken())
-	if err != nil {
-		return nil, err
-	}
-	if from != nil {
-		after = from[0]
-	}
 	company := companyOf(req.GetParent())
-	list, err := s.estimating.PriceImpacts(ctx, company, book.Revision(req.GetRevision()), after, size+1)
-	if err != nil {
-		return nil, err
-	}
-	answer := &wattlev1.ListPriceImpactsResponse{}
-	if len(list) > size {
-		list = list[:size]
-		answer.NextPageToken = pageToken(req, place{list[size-1].Quote})
-	}
+	list, next, err := page(req, func(after string, limit int) ([]estimating.Impact, error) {
+		return s.estimating.PriceImpacts(ctx, company, book.Revision(req.GetRevision()), after, limit)
+	}, func(i estimating.Impact) string { return i.Quote })
+	answer := &wattlev1.ListPriceImpactsResponse{NextPageToken: next}
 	for _, i := range list {
 		answer.Impacts = append(answer.Impacts, impactToProto(company, i))
 	}
-	return answer, nil
+	return answer, err
 }
 
 func impactToProto(company string, i estimating.Impact) *wattlev1.PriceImpact {

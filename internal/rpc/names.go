@@ -13,43 +13,34 @@ func companyOf(parent string) string {
 	return strings.TrimPrefix(parent, "companies/")
 }
 
-// quoteOf takes companies/{company}/quotes/{quote} apart.
-func quoteOf(name string) (company, id string) {
-	parent, id, _ := strings.Cut(name, "/quotes/")
+// partsOf takes companies/{company}/{collection}/{id} apart.
+func partsOf(name, collection string) (company, id string) {
+	parent, id, _ := strings.Cut(name, "/"+collection+"/")
 	return companyOf(parent), id
 }
+
+// quoteOf takes companies/{company}/quotes/{quote} apart.
+func quoteOf(name string) (company, id string) { return partsOf(name, "quotes") }
 
 // officeOf takes companies/{company}/offices/{office} apart.
-func officeOf(name string) (company, id string) {
-	parent, id, _ := strings.Cut(name, "/offices/")
-	return companyOf(parent), id
-}
+func officeOf(name string) (company, id string) { return partsOf(name, "offices") }
 
 // keyOf takes companies/{company}/keys/{key} apart.
-func keyOf(name string) (company, id string) {
-	parent, id, _ := strings.Cut(name, "/keys/")
-	return companyOf(parent), id
-}
+func keyOf(name string) (company, id string) { return partsOf(name, "keys") }
 
 func quoteName(company, id string) string {
 	return "companies/" + company + "/quotes/" + id
 }
 
 // customerOf takes companies/{company}/customers/{customer} apart.
-func customerOf(name string) (company, id string) {
-	parent, id, _ := strings.Cut(name, "/customers/")
-	return companyOf(parent), id
-}
+func customerOf(name string) (company, id string) { return partsOf(name, "customers") }
 
 func customerName(company, id string) string {
 	return "companies/" + company + "/customers/" + id
 }
 
 // importOf takes companies/{company}/imports/{import} apart.
-func importOf(name string) (company, id string) {
-	parent, id, _ := strings.Cut(name, "/imports/")
-	return companyOf(parent), id
-}
+func importOf(name string) (company, id string) { return partsOf(name, "imports") }
 
 func importName(company, id string) string {
 	return "companies/" + company + "/imports/" + id
@@ -61,8 +52,7 @@ func specOf(name string) (company, spec string) {
 	if strings.HasPrefix(name, catalog.StandardSpace) {
 		return "", name
 	}
-	parent, spec, _ := strings.Cut(name, "/specs/")
-	return companyOf(parent), spec
+	return partsOf(name, "specs")
 }
 
 func specName(company, spec string) string {
@@ -73,10 +63,7 @@ func specName(company, spec string) string {
 }
 
 // webhookOf takes companies/{company}/webhooks/{webhook} apart.
-func webhookOf(name string) (company, id string) {
-	parent, id, _ := strings.Cut(name, "/webhooks/")
-	return companyOf(parent), id
-}
+func webhookOf(name string) (company, id string) { return partsOf(name, "webhooks") }
 
 func webhookName(company, id string) string {
 	return "companies/" + company + "/webhooks/" + id

@@ -3,8 +3,6 @@ package rpc
 import (
 	"context"
 
-	"google.golang.org/protobuf/proto"
-
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/auth"
 	"wattle/internal/estimating"
@@ -158,30 +156,4 @@ func (s officeService) RevokeKey(ctx context.Context, req *wattlev1.RevokeKeyReq
 	key := requestKey(ctx, "RevokeKey", company, req.GetRequestId(), requestHash(req, "request_id"))
 	k, err := s.estimating.RevokeKey(ctx, key, id)
 	return &wattlev1.RevokeKeyResponse{Key: keyToProto(k)}, err
-}
-
-// pagedRequest is a request for one page of a list.
-type pagedRequest interface {
-	proto.Message
-	GetPageSize() int32
-	GetPageToken() string
-}
-
-// page reads one page of a list that goes on after a name, and gives the token
-// of the next.
-func page[T any](req pagedRequest, list func(after string, limit int) ([]T, error), name func(T) string) ([]T, string, error) {
-	size := pageSize(req.GetPageSize())
-	from, err := readPageToken(req, req.GetPageToken())
-	if err != nil {
-		return nil, "", err
-	}
-	after := ""
-	if from != nil {
-		after = from[0]
-	}
-	all, err := list(after, size+1)
-	if err != nil || len(all) <= size {
-		return all, "", err
-	}
-	return all[:size], pageToken(req, place{name(all[size-1])}), nil
 }

@@ -61,3 +61,29 @@ func scopeOf(request proto.Message) string {
 	hash := requestHash(request, "page_size", "page_token")
 	return string(request.ProtoReflect().Descriptor().Name()) + " " + hex.EncodeToString(hash[:8])
 }
+
+// pagedRequest is a request for one page of a list.
+type pagedRequest interface {
+	proto.Message
+	GetPageSize() int32
+	GetPageToken() string
+}
+
+// page reads one page of a list that goes on after a name, and gives the token
+// of the next.
+func page[T any](req pagedRequest, list func(after string, limit int) ([]T, error), name func(T) string) ([]T, string, error) {
+	size := pageSize(req.GetPageSize())
+	from, err := readPageToken(req, req.GetPageToken())
+	if err != nil {
+		return nil, "", err
+	}
+	after := ""
+	if from != nil {
+		after = from[0]
+	}
+	all, err := list(after, size+1)
+	if err != nil || len(all) <= size {
+		return all, "", err
+	}
+	return all[:size], pageToken(req, place{name(all[size-1])}), nil
+}

@@ -53,28 +53,14 @@ func (s webhookService) GetWebhook(ctx context.Context, req *wattlev1.GetWebhook
 // ListWebhooks implements wattle.v1.WebhookService. Ids sort by time; a page
 // token holds the last one given.
 func (s webhookService) ListWebhooks(ctx context.Context, req *wattlev1.ListWebhooksRequest) (*wattlev1.ListWebhooksResponse, error) {
-	size := pageSize(req.GetPageSize())
-	filter := estimating.WebhookFilter{Company: companyOf(req.GetParent()), Limit: size + 1}
-	from, err := readPageToken(req, req.GetPageToken())
-	if err != nil {
-		return nil, err
-	}
-	if from != nil {
-		filter.After = from[0]
-	}
-	list, err := s.estimating.Webhooks.ListWebhooks(ctx, filter)
-	if err != nil {
-		return nil, err
-	}
-	answer := &wattlev1.ListWebhooksResponse{}
-	if len(list) > size {
-		list = list[:size]
-		answer.NextPageToken = pageToken(req, place{list[size-1].ID})
-	}
+	list, next, err := page(req, func(after string, limit int) ([]estimating.Webhook, error) {
+		return s.estimating.Webhooks.ListWebhooks(ctx, estimating.WebhookFilter{Company: companyOf(req.GetParent()), After: after, Limit: limit})
+	}, func(w estimating.Webhook) string { return w.ID })
+	answer := &wattlev1.ListWebhooksResponse{NextPageToken: next}
 	for _, w := range list {
 		answer.Webhooks = append(answer.Webhooks, webhookToProto(w))
 	}
-	return answer, nil
+	return answer, err
 }
 
 // PauseWebhook implements wattle.v1.WebhookService.
