@@ -73,7 +73,7 @@ func TestImpactSurvivesKill(t *testing.T) {
 		return n
 	}
 	const chunksDone = `select count(*) from impact_chunk_done where revision = $1`
-	var log bytes.Buffer
+	var log processLog
 	worker := func(count string) *exec.Cmd {
 		cmd := exec.CommandContext(t.Context(), "wattle", "work", "--worker-database-url", db.WorkerURL(), "--workers", count, "--job-timeout", "10s", "--rescue-after", "11s")
 		cmd.Stderr = &log

@@ -9,6 +9,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"strings"
+	"sync"
 	"testing"
 	"time"
 )
@@ -32,12 +33,30 @@ func wattle(t *testing.T, wantExit int, args ...string) (stdout, stderr string) 
 	return out.String(), errs.String()
 }
 
+// processLog is what processes say, which a test may read while they go on.
+type processLog struct {
+	mu sync.Mutex
+	b  bytes.Buffer
+}
+
+func (l *processLog) Write(p []byte) (int, error) {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.Write(p)
+}
+
+func (l *processLog) String() string {
+	l.mu.Lock()
+	defer l.mu.Unlock()
+	return l.b.String()
+}
+
 // serving is a running `wattle serve`.
 type serving struct {
 	*exec.Cmd
 	address string
 	http    string // where HTTP is answered; empty where it is not
-	log     *bytes.Buffer
+	log     *processLog
 	ended   chan error
 }
 
@@ -45,7 +64,7 @@ type serving struct {
 func start(t *testing.T, args ...string) *serving {
 	t.Helper()
 	args = append([]string{"serve", "--listen", "127.0.0.1:0"}, args...)
-	s := &serving{Cmd: exec.CommandContext(t.Context(), "wattle", args...), log: &bytes.Buffer{}, ended: make(chan error, 1)}
+	s := &serving{Cmd: exec.CommandContext(t.Context(), "wattle", args...), log: &processLog{}, ended: make(chan error, 1)}
 	stderr, err := s.StderrPipe()
 	if err != nil {
 		t.Fatal(err)
@@ -61,7 +80,7 @@ func start(t *testing.T, args ...string) *serving {
 			if dec.Decode(&raw) != nil { // the process ended, or its last words are no JSON
 				break
 			}
-			s.log.Write(append(raw, '\n'))
+			_, _ = s.log.Write(append(raw, '\n')) // never fails
 			var line struct{ Msg, Address string }
 			switch {
 			case json.Unmarshal(raw, &line) != nil:
@@ -73,7 +92,7 @@ func start(t *testing.T, args ...string) *serving {
 		}
 		rest := make([]byte, 4096)
 		n, _ := dec.Buffered().Read(rest)
-		s.log.Write(rest[:n])
+		_, _ = s.log.Write(rest[:n])
 		s.ended <- s.Wait()
 	}()
 	select {

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"io"
 	"net/http"
@@ -70,8 +69,8 @@ func TestKillBetweenSendAndMark(t *testing.T) {
 	}
 
 	killed := make(chan string, 1)
-	var first *exec.Cmd
-	var log bytes.Buffer
+	first := make(chan *exec.Cmd, 1)
+	var log processLog
 	r := &receiver{seen: map[string]int{}}
 	server := httptest.NewServer(http.HandlerFunc(func(_ http.ResponseWriter, req *http.Request) {
 		body, err := io.ReadAll(req.Body)
@@ -83,10 +82,11 @@ func TestKillBetweenSendAndMark(t *testing.T) {
 		}
 		id := req.Header.Get("webhook-id")
 		if r.note(id) == 1 {
-			if err := first.Process.Kill(); err != nil {
+			cmd := <-first
+			if err := cmd.Process.Kill(); err != nil {
 				t.Error(err)
 			}
-			_ = first.Wait()
+			_ = cmd.Wait()
 			killed <- id
 		}
 	}))
@@ -110,10 +110,11 @@ func TestKillBetweenSendAndMark(t *testing.T) {
 		cmd.Stderr = &log
 		return cmd
 	}
-	first = worker()
-	if err := first.Start(); err != nil {
+	one := worker()
+	if err := one.Start(); err != nil {
 		t.Fatal(err)
 	}
+	first <- one
 	var repeated string
 	select {
 	case repeated = <-killed:

@@ -19,10 +19,10 @@ func TestKindsAreNamed(t *testing.T) {
 		}
 		seen[name] = kind
 	}
-	if last := Kinds()[len(Kinds())-1]; last != Canceled {
-		t.Errorf("the last kind is %v, want %v", last, Canceled)
+	if last := Kinds()[len(Kinds())-1]; last != Denied {
+		t.Errorf("the last kind is %v, want %v", last, Denied)
 	}
-	if got := (Canceled + 1).String() + " " + Kind(-1).String(); got != "kind(10) kind(-1)" {
+	if got := (Denied + 1).String() + " " + Kind(-1).String(); got != "kind(12) kind(-1)" {
 		t.Errorf("kinds past the ends are called %q", got)
 	}
 }
