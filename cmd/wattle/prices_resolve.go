@@ -58,6 +58,7 @@ became of it. Where an item has no price, the exit code is 1.`,
 	choose(cmd, &format, "format", asText, "how to print the answer", asText, asJSON, asCSV)
 	cmd.Flags().StringVar(&asOf, "as-of", "", "the date the prices hold for, as 2026-03-01 (default today)")
 	cmd.Flags().StringVar(&currency, "currency", "USD", "the currency, as ISO 4217")
+	cmd.Flags().StringVar(&request.Office, "office", "", "the office that asks, by id (default that of your key)")
 	cmd.Flags().Int64Var(&revision, "revision", 0, "as known at this book revision (default the newest)")
 	cmd.Flags().StringArrayVar(&orders, "order", nil, `how much is bought of an item, as "ITEM=120" or "ITEM=120 ft" (repeatable)`)
 	cmd.Flags().StringArrayVar(&prefer, "prefer", nil, "a supplier who gets the order if he has an offer (repeatable, the first first; default the cheapest)")
