@@ -61,7 +61,8 @@ became of it. Where an item has no price, the exit code is 1.`,
 	cmd.Flags().StringVar(&request.Office, "office", "", "the office that asks, by id (default that of your key)")
 	cmd.Flags().Int64Var(&revision, "revision", 0, "as known at this book revision (default the newest)")
 	cmd.Flags().StringArrayVar(&orders, "order", nil, `how much is bought of an item, as "ITEM=120" or "ITEM=120 ft" (repeatable)`)
-	cmd.Flags().StringArrayVar(&prefer, "prefer", nil, "a supplier who gets the order if he has an offer (repeatable, the first first; default the cheapest)")
+	cmd.Flags().StringArrayVar(&prefer, "prefer", nil, "a supplier who gets the order if he has an offer (repeatable, the first first; default the office's)")
+	cmd.Flags().BoolVar(&request.CheapestSupplier, "cheapest", false, "the cheapest gets the order, whomever the office prefers")
 	cmd.Flags().BoolVar(&request.Explain, "why", false, "say of every entry that was considered what became of it")
 	return cmd
 }

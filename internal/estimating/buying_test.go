@@ -1,8 +1,8 @@
 package estimating_test
 
 import (
+	"fmt"
 	"slices"
-	"strings"
 	"testing"
 
 	"github.com/govalues/decimal"
@@ -34,7 +34,7 @@ func TestOfficeSettingsAreTheDefaults(t *testing.T) {
 			{ID: office.Main, Version: 1, Settings: office.Settings{StaleAfterDays: new(40), PreferredSuppliers: []string{"acre"}}},
 			{ID: "west", Version: 1, Parent: office.Main, Settings: office.Settings{StaleAfterDays: new(0)}},
 		})
-		wish := job(at+strings.Join(p.PreferredSuppliers, ","), 24, "2026-03-05")
+		wish := job(fmt.Sprintf("%s%q", at, p.PreferredSuppliers)+fmt.Sprint(p.PreferredSuppliers == nil), 24, "2026-03-05")
 		wish.Office, wish.Pricing = at, p
 		stored, err := s.CreateQuote(estimating.WithCaller(t.Context(), c), wish)
 		if err != nil {
@@ -52,6 +52,8 @@ func TestOfficeSettingsAreTheDefaults(t *testing.T) {
 		{office.Main, quote.Pricing{}, "acre", 40, true},
 		{"west", quote.Pricing{}, "acre", 0, false},
 		{office.Main, quote.Pricing{PreferredSuppliers: []string{"millbrook"}, StaleAfterDays: new(59)}, "millbrook", 59, false},
+		// The cheapest, whomever the office prefers.
+		{office.Main, quote.Pricing{PreferredSuppliers: []string{}}, "millbrook", 40, true},
 	} {
 		got := from(c.at, c.asked)
 		i := slices.IndexFunc(got.Quote.Lines, func(l quote.Line) bool { return l.Item == "gravel" })

@@ -132,11 +132,14 @@ func pricing(ctx context.Context, at string, p quote.Pricing) quote.Pricing {
 	return p.WithDefaults()
 }
 
-// Preferred are the suppliers asked for, or where none are, those that the
-// office's settings prefer.
+// Preferred are the suppliers asked for, where that is not nil, or those that
+// the office's settings prefer. Where there are none, it is the cheapest.
 func Preferred(ctx context.Context, at string, asked []string) []string {
-	if len(asked) > 0 {
+	switch {
+	case len(asked) > 0:
 		return asked
+	case asked != nil:
+		return nil
 	}
 	return CallerOf(ctx).Tree.Settings(at).PreferredSuppliers
 }

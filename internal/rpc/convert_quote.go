@@ -63,7 +63,7 @@ func customLinesToProto(lines []quote.CustomLine, a amounts) []*wattlev1.CustomL
 func pricingFromProto(v *fault.List, p *wattlev1.Pricing) quote.Pricing {
 	tax := p.GetTax()
 	out := quote.Pricing{
-		PreferredSuppliers: p.GetPreferredSuppliers(),
+		PreferredSuppliers: suppliersFromProto(v, p.GetPreferredSuppliers(), p.GetCheapestSupplier()),
 		OverheadPercent:    readDecimal(v, "overhead_percent", p.GetOverheadPercent()),
 		Profit:             profits.domain[p.GetProfit()],
 		ProfitPercent:      readDecimal(v, "profit_percent", p.GetProfitPercent()),
@@ -81,6 +81,16 @@ func pricingFromProto(v *fault.List, p *wattlev1.Pricing) quote.Pricing {
 		out.Tax.Kinds = append(out.Tax.Kinds, lineKinds.domain[k])
 	}
 	return out
+}
+
+// suppliersFromProto are the suppliers asked for. None at all, which is the
+// cheapest, is not nil, which is whomever the office prefers.
+func suppliersFromProto(v *fault.List, preferred []string, cheapest bool) []string {
+	if !cheapest {
+		return preferred
+	}
+	v.Require(len(preferred) == 0, "cheapest_supplier", "expected with no preferred_suppliers, found %d", len(preferred))
+	return []string{}
 }
 
 func pricingToProto(p quote.Pricing) *wattlev1.Pricing {

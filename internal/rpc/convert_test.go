@@ -3,6 +3,7 @@ package rpc
 import (
 	"reflect"
 	"slices"
+	"strings"
 	"testing"
 
 	"google.golang.org/protobuf/proto"
@@ -298,4 +299,22 @@ func fieldsOf(err error) []string {
 		fields[i] = v.Field
 	}
 	return fields
+}
+
+func TestSuppliersFromProto(t *testing.T) {
+	t.Parallel()
+	v := &fault.List{}
+	if got := suppliersFromProto(v, nil, false); got != nil {
+		t.Errorf("whomever the office prefers: %q", got)
+	}
+	if got := suppliersFromProto(v, nil, true); got == nil || len(got) > 0 {
+		t.Errorf("the cheapest: %q", got)
+	}
+	if err := v.Err(); err != nil {
+		t.Error(err)
+	}
+	pricingFromProto(v.At("pricing"), &wattlev1.Pricing{CheapestSupplier: true, PreferredSuppliers: []string{"Acre"}})
+	if err := v.Err(); err == nil || !strings.Contains(err.Error(), "pricing.cheapest_supplier: expected with no preferred_suppliers, found 1") {
+		t.Errorf("both: %v", err)
+	}
 }

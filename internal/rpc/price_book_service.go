@@ -53,6 +53,7 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 		AsOf: readDate(v, "as_of", req.GetAsOf()), Currency: readCurrency(v, "currency", req.GetCurrency()),
 	}
 	wishes := wishesFromProto(v, req)
+	suppliers := suppliersFromProto(v, req.GetPreferredSuppliers(), req.GetCheapestSupplier())
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
@@ -61,7 +62,7 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 		return nil, err
 	}
 	for item, wish := range wishes {
-		wish.Preferred = estimating.Preferred(ctx, query.Offices[0], req.GetPreferredSuppliers())
+		wish.Preferred = estimating.Preferred(ctx, query.Offices[0], suppliers)
 		wishes[item] = wish
 	}
 	explained, head, err := s.explain(ctx, req, query, wishes)

@@ -828,8 +828,10 @@ type ResolvePricesRequest struct {
 	// As of Pricing.preferred_suppliers. Default those of the office's settings; where it has none, the cheapest gets the
 	// order.
 	PreferredSuppliers []string `protobuf:"bytes,22,rep,name=preferred_suppliers,json=preferredSuppliers,proto3" json:"preferred_suppliers,omitempty"`
-	unknownFields      protoimpl.UnknownFields
-	sizeCache          protoimpl.SizeCache
+	// As of Pricing.cheapest_supplier. Excludes preferred_suppliers.
+	CheapestSupplier bool `protobuf:"varint,23,opt,name=cheapest_supplier,json=cheapestSupplier,proto3" json:"cheapest_supplier,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *ResolvePricesRequest) Reset() {
@@ -923,6 +925,13 @@ func (x *ResolvePricesRequest) GetPreferredSuppliers() []string {
 		return x.PreferredSuppliers
 	}
 	return nil
+}
+
+func (x *ResolvePricesRequest) GetCheapestSupplier() bool {
+	if x != nil {
+		return x.CheapestSupplier
+	}
+	return false
 }
 
 // PriceOrder is what is to be bought of an item.
@@ -2303,7 +2312,7 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\rbase_revision\x18\a \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\fbaseRevision\x88\x01\x01B\x10\n" +
 	"\x0e_base_revision\"Q\n" +
 	"\x14CommitImportResponse\x129\n" +
-	"\aoutcome\x18\x01 \x01(\v2\x1f.wattle.v1.ImportPricesResponseR\aoutcome\"\xa7\x04\n" +
+	"\aoutcome\x18\x01 \x01(\v2\x1f.wattle.v1.ImportPricesResponseR\aoutcome\"\xd4\x04\n" +
 	"\x14ResolvePricesRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12A\n" +
 	"\x05items\x18\x02 \x03(\tB+\xbaH(\x92\x01%\b\x01\x10\xe8\a\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x05items\x12\x1c\n" +
@@ -2315,7 +2324,8 @@ const file_wattle_v1_price_book_service_proto_rawDesc = "" +
 	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\x12\x18\n" +
 	"\aexplain\x18\x14 \x01(\bR\aexplain\x128\n" +
 	"\x06orders\x18\x15 \x03(\v2\x15.wattle.v1.PriceOrderB\t\xbaH\x06\x92\x01\x03\x10\xe8\aR\x06orders\x12Y\n" +
-	"\x13preferred_suppliers\x18\x16 \x03(\tB(\xbaH%\x92\x01\"\x10d\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x12preferredSuppliersB\v\n" +
+	"\x13preferred_suppliers\x18\x16 \x03(\tB(\xbaH%\x92\x01\"\x10d\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x12preferredSuppliers\x12+\n" +
+	"\x11cheapest_supplier\x18\x17 \x01(\bR\x10cheapestSupplierB\v\n" +
 	"\t_revision\"\x83\x01\n" +
 	"\n" +
 	"PriceOrder\x12\x1e\n" +

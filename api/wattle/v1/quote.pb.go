@@ -1147,8 +1147,11 @@ type Pricing struct {
 	// A price whose effective date is more than so many days before as_of is a caution on the quote (`prices-stale`).
 	// Default the office's setting; where it has none, 180. 0 is never.
 	StaleAfterDays *int32 `protobuf:"varint,21,opt,name=stale_after_days,json=staleAfterDays,proto3,oneof" json:"stale_after_days,omitempty"`
-	unknownFields  protoimpl.UnknownFields
-	sizeCache      protoimpl.SizeCache
+	// Buy of the cheapest, whomever the office's settings prefer. Excludes preferred_suppliers. An answer never has it: a
+	// quote without preferred_suppliers buys of the cheapest.
+	CheapestSupplier bool `protobuf:"varint,22,opt,name=cheapest_supplier,json=cheapestSupplier,proto3" json:"cheapest_supplier,omitempty"`
+	unknownFields    protoimpl.UnknownFields
+	sizeCache        protoimpl.SizeCache
 }
 
 func (x *Pricing) Reset() {
@@ -1221,6 +1224,13 @@ func (x *Pricing) GetStaleAfterDays() int32 {
 		return *x.StaleAfterDays
 	}
 	return 0
+}
+
+func (x *Pricing) GetCheapestSupplier() bool {
+	if x != nil {
+		return x.CheapestSupplier
+	}
+	return false
 }
 
 // Tax says what falls under tax and how it is rounded.
@@ -1863,14 +1873,15 @@ const file_wattle_v1_quote_proto_rawDesc = "" +
 	"\vdescription\x18\x01 \x01(\tB\x1f\xbaH\x1cr\x1a\x10\x01\x18\xf4\x032\x13^[^\\x00-\\x1f\\x7f]*$R\vdescription\x123\n" +
 	"\x04kind\x18\x02 \x01(\x0e2\x13.wattle.v1.LineKindB\n" +
 	"\xbaH\a\x82\x01\x04\x10\x01 \x00R\x04kind\x12!\n" +
-	"\x06amount\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18 R\x06amount\"\xc0\x03\n" +
+	"\x06amount\x18\x03 \x01(\tB\t\xbaH\x06r\x04\x10\x01\x18 R\x06amount\"\xed\x03\n" +
 	"\aPricing\x122\n" +
 	"\x10overhead_percent\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18 R\x0foverheadPercent\x12;\n" +
 	"\x06profit\x18\x02 \x01(\x0e2\x19.wattle.v1.Pricing.ProfitB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06profit\x12.\n" +
 	"\x0eprofit_percent\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18 R\rprofitPercent\x12 \n" +
 	"\x03tax\x18\x04 \x01(\v2\x0e.wattle.v1.TaxR\x03tax\x12Y\n" +
 	"\x13preferred_suppliers\x18\x14 \x03(\tB(\xbaH%\x92\x01\"\x10d\x18\x01\"\x1cr\x1a\x10\x01\x18\x80\x012\x13^[^\\x00-\\x1f\\x7f]*$R\x12preferredSuppliers\x12:\n" +
-	"\x10stale_after_days\x18\x15 \x01(\x05B\v\xbaH\b\x1a\x06\x18\x94\x9d\x02(\x00H\x00R\x0estaleAfterDays\x88\x01\x01\"F\n" +
+	"\x10stale_after_days\x18\x15 \x01(\x05B\v\xbaH\b\x1a\x06\x18\x94\x9d\x02(\x00H\x00R\x0estaleAfterDays\x88\x01\x01\x12+\n" +
+	"\x11cheapest_supplier\x18\x16 \x01(\bR\x10cheapestSupplier\"F\n" +
 	"\x06Profit\x12\x16\n" +
 	"\x12PROFIT_UNSPECIFIED\x10\x00\x12\x11\n" +
 	"\rPROFIT_MARKUP\x10\x01\x12\x11\n" +
