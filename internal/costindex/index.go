@@ -4,6 +4,8 @@ import (
 	"fmt"
 
 	"github.com/govalues/decimal"
+
+	"wattle/internal/fault"
 )
 
 // Formula is a way to make one number of many prices [Producer Price Index
@@ -68,5 +70,62 @@ type Goods struct {
 // price is missing, zero or below, a quantity below zero or missing, or where
 // nothing was bought in a period.
 func (g Goods) Index(f Formula, chained bool, base int) ([]decimal.Decimal, error) {
-	return nil, errUnbuilt
+	v := &fault.List{}
+	g.validate(v)
+	v.Require(f >= 0 && int(f) < len(formulaNames), "formula", "%v is none; expected one of %v", f, Formulas())
+	v.Require(base >= 0 && base < len(g.Periods), "base", "there is no period %d; expected 0 to %d", base, len(g.Periods)-1)
+	if err := v.Err(); err != nil {
+		return nil, err
+	}
+	t := tableOf(g)
+	relatives := make([]quotient, len(g.Periods)) // to the base
+	for period := range g.Periods {
+		switch {
+		case !chained:
+			relatives[period] = t.relative(f, base, period, v)
+		case period == 0:
+			relatives[0] = one()
+		default:
+			relatives[period] = relatives[period-1].times(t.relative(f, period-1, period, v))
+		}
+	}
+	if err := v.Err(); err != nil {
+		return nil, err
+	}
+	origin := one()
+	if chained {
+		origin = relatives[base]
+	}
+	index := make([]decimal.Decimal, len(relatives))
+	for period, r := range relatives {
+		var err error
+		if index[period], err = r.over(origin).hundredfold(f == Fisher); err != nil {
+			v.At("periods").Index(period).Add("", "the index of %s has more digits than a decimal holds", g.Periods[period].Label)
+		}
+	}
+	return index, v.Err()
+}
+
+// validate notes whatever keeps an index from being made.
+func (g Goods) validate(v *fault.List) {
+	v.Require(len(g.Names) > 0, "names", "there are no goods")
+	v.Require(len(g.Periods) > 0, "periods", "there are no periods")
+	for i, p := range g.Periods {
+		at := v.At("periods").Index(i)
+		bought := false
+		for good, name := range g.Names {
+			if good >= len(p.Prices) || !p.Prices[good].IsPos() {
+				at.At("prices").Index(good).Add("", "%s has no price of %s; expected more than 0", p.Label, name)
+			}
+			switch {
+			case good >= len(p.Quantities) || p.Quantities[good].IsNeg():
+				at.At("quantities").Index(good).Add("", "%s has no quantity of %s; expected 0 or more", p.Label, name)
+			case p.Quantities[good].IsPos():
+				bought = true
+			}
+		}
+		at.Require(bought || len(g.Names) == 0, "quantities", "nothing was bought in %s", p.Label)
+		at.Require(len(p.Prices) <= len(g.Names), "prices", "%s has %d prices for %d goods", p.Label, len(p.Prices), len(g.Names))
+		at.Require(len(p.Quantities) <= len(g.Names), "quantities", "%s has %d quantities for %d goods", p.Label, len(p.Quantities), len(g.Names))
+	}
 }
