@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote costindex render"
+const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote costindex chart render"
 
 // Third-party modules that rows name.
 const (
@@ -50,7 +50,8 @@ var rows = []row{
 	{"internal/book", "money civil measure fault " + decimals, "prices are kept and resolved without knowing what will be built from them"},
 	{"internal/quote", "takeoff check book layout cutting arc site spec section timber money civil measure fault " + decimals + " golang.org/x/text",
 		"a quote is built from take-off and prices in memory, where it can be replayed; x/text brings its text to NFC before hashing"},
-	{"internal/costindex", "takeoff book quote spec money civil measure fault " + decimals, "cost history is arithmetic over priced take-offs, not over rows"},
+	{"internal/costindex", "trig money civil measure fault " + decimals, "cost history is arithmetic over prices and dates, whatever was priced and wherever it is kept"},
+	{"internal/chart", "costindex money civil fault gonum.org/v1/plot golang.org/x/image " + decimals, "charts are drawn from finished figures; what a page of numbers looks like is no business of who works them out"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
 
 	{"internal/office", "book fault " + decimals, "who stands under whom is a tree of names; its root is the book's main office"},
@@ -102,7 +103,9 @@ var bans = []ban{
 		why: "a clock makes two runs differ; calendar dates come from internal/civil, and now comes in as an argument"},
 	{in: pure, imports: "context",
 		why: "a pure function has nothing to cancel: a search stops at its node budget, so that a deadline gives an error and not a worse plan"},
-	{in: pure, imports: "math/rand crypto/rand hash/maphash",
+	{in: pure, unless: "costindex", imports: "math/rand",
+		why: "no result may depend on chance; only price risk draws, from a generator whose seed is part of the request"},
+	{in: pure, imports: "crypto/rand hash/maphash",
 		why: "no result may depend on chance"},
 	{in: pure, imports: "os net syscall database log",
 		why: "a pure package reads and writes only what it is handed, as an io.Reader or io.Writer, and returns what it has to say"},

@@ -56,6 +56,9 @@ func (d Date) Time() time.Time { return time.Date(d.Year, d.Month, d.Day, 0, 0, 
 // AddDays is the date n days later (earlier where n is negative).
 func (d Date) AddDays(n int) Date { return Of(d.Time().AddDate(0, 0, n)) }
 
+// DaysTo is the number of days from d to e, below 0 where e is earlier.
+func (d Date) DaysTo(e Date) int { return int((e.Time().Unix() - d.Time().Unix()) / (24 * 60 * 60)) }
+
 // Compare orders dates from early to late.
 func (d Date) Compare(e Date) int {
 	return cmp.Or(cmp.Compare(d.Year, e.Year), cmp.Compare(d.Month, e.Month), cmp.Compare(d.Day, e.Day))

@@ -126,3 +126,22 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// Days to a date are how many must be added to get there, also over leap days and
+// spans that a time.Duration cannot hold.
+func TestDaysTo(t *testing.T) {
+	for _, c := range []struct {
+		from, to string
+		want     int
+	}{{"2024-02-28", "2024-03-01", 2}, {"2026-03-01", "2026-02-28", -1}, {"2026-03-01", "2026-03-01", 0}, {"1900-01-01", "2300-01-01", 146097}} {
+		if got := Must(c.from).DaysTo(Must(c.to)); got != c.want {
+			t.Errorf("from %s to %s: %d days, want %d", c.from, c.to, got, c.want)
+		}
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		n := rapid.IntRange(-400_000, 400_000).Draw(t, "days")
+		if from := Must("2026-01-01"); from.DaysTo(from.AddDays(n)) != n {
+			t.Fatalf("%d days on it is %d", n, from.DaysTo(from.AddDays(n)))
+		}
+	})
+}

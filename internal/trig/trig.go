@@ -1,7 +1,8 @@
 // Package trig is the one place for functions whose results no fraction holds:
-// roots and logarithms. A fraction goes in and a fraction comes out, a whole
-// number of Quantum; nothing between is floating point of the machine, so that
-// the result is the same on every one of them.
+// roots, logarithms and powers. A fraction goes in and a fraction comes out, a
+// whole number of Quantum or of a decimal that the caller names; nothing between
+// is floating point of the machine, so that the result is the same on every one of
+// them.
 package trig
 
 import (
@@ -40,6 +41,21 @@ func Sqrt(x *big.Rat) (*big.Rat, error) {
 	n.Quo(n, x.Denom())
 	n.Sqrt(n).Add(n, big.NewInt(1)).Rsh(n, 1)
 	return new(big.Rat).SetFrac(n, big.NewInt(perOne)), nil
+}
+
+// Root is the square root of num/den in units of the last of a number of decimals,
+// correctly rounded, halves up. Neither has to be in lowest terms. It is an error
+// where the quotient is negative or den is 0.
+func Root(num, den *big.Int, decimals int) (*big.Int, error) {
+	if den.Sign() == 0 || num.Sign()*den.Sign() < 0 {
+		return nil, fmt.Errorf("the square root of %v/%v; expected 0 or more", num, den)
+	}
+	unit := new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(decimals)), nil)
+	// As in Sqrt: the floor of twice the root, then its half rounded up.
+	n := new(big.Int).Mul(num, unit)
+	n.Mul(n, unit).Lsh(n, 2).Quo(n, den)
+	n.Sqrt(n).Add(n, big.NewInt(1))
+	return n.Rsh(n, 1), nil
 }
 
 // Pow32 is x to the power of 1.5, the root of its cube, correctly rounded to the
