@@ -55,7 +55,7 @@ func Timeline(item string, history []Learned, q Query, w Window, then bool) []Sp
 			rest = rest[1:]
 		}
 		if changed {
-			t.tell(at, next(rest, at))
+			t.tell(at, next(rest, at, then))
 		}
 		if len(rest) == 0 || begins(rest[0]).Compare(w.To) > 0 {
 			return t.spans
@@ -66,8 +66,11 @@ func Timeline(item string, history []Learned, q Query, w Window, then bool) []Sp
 
 // next is the first later day from which a price holds, as far as it is known on
 // a day.
-func next(rest []Learned, on civil.Date) (first civil.Date) {
+func next(rest []Learned, on civil.Date, then bool) (first civil.Date) {
 	for _, e := range rest {
+		if then && e.On.Compare(on) > 0 {
+			continue
+		}
 		if e.State == Priced && e.Effective.Compare(on) > 0 && (first.IsZero() || e.Effective.Compare(first) < 0) {
 			first = e.Effective
 		}
