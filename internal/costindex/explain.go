@@ -98,20 +98,3 @@ type Change struct {
 
 // MostMovers is how many movers are told one by one.
 const MostMovers = 10
-
-// Explain says what moved the cost of a basket that fences a length, from one
-// date to another. An item is the same on both where its component, name and unit
-// are: one that is sold by another unit now is removed and added, since its
-// prices cannot be compared.
-//
-// It is an error (Invalid) that lists all of it where a length is not above 0, an
-// item has no name or is twice on a side, or a quantity or price is below 0.
-func Explain(from, to []ItemCost, over measure.Length, currency money.Currency) (Change, error) {
-	return Change{}, errUnbuilt
-}
-
-// Sentence tells a mover in one line, in figures and without causes:
-//
-//	Board 1x6, 6 ft went from 4.12 to 4.55 each (+10.4 %) on 2026-09-16,
-//	revision 2: +0.5300 USD a foot, 41.0 % of the change
-func (c Change) Sentence(m Mover) string { return "" }

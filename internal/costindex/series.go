@@ -74,16 +74,3 @@ type Sample struct {
 	// Missing are the items without a price on any day of the sample, sorted.
 	Missing []string
 }
-
-// Total is the sum of values by part, such as a sample's Mean or Last; it is not
-// ok where there are none.
-func Total(parts []decimal.Decimal) (total decimal.Decimal, ok bool) {
-	return decimal.Decimal{}, false
-}
-
-// Resample cuts a series into days, weeks or months, from its first step to its
-// last day. A gap is stated, never filled.
-//
-// It is an error (Invalid) that lists all of it where steps are out of order,
-// have too many or too few values, or begin after the series' last day.
-func (s Series) Resample(every Every) ([]Sample, error) { return nil, errUnbuilt }
