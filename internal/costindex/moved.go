@@ -156,9 +156,9 @@ func (x *explanation) parts(by map[string]PartChange) []PartChange {
 		parts[i].Component = name
 		from[i], to[i] = x.aFoot(parts[i].From.Basket), x.aFoot(parts[i].To.Basket)
 	}
-	fromPerFoot, err := shareOut(from, PerFootDecimals)
+	fromPerFoot, err := ShareOut(from, PerFootDecimals)
 	x.keep(err)
-	toPerFoot, err := shareOut(to, PerFootDecimals)
+	toPerFoot, err := ShareOut(to, PerFootDecimals)
 	x.keep(err)
 	if x.err != nil {
 		return nil

@@ -120,7 +120,7 @@ func (s Series) fill(sample *Sample, step int) (next int, err error) {
 		for _, sum := range sums {
 			sum.Quo(sum, big.NewRat(int64(sample.DaysKnown), 1))
 		}
-		if sample.Mean, err = shareOut(sums, MeanDecimals); err != nil {
+		if sample.Mean, err = ShareOut(sums, MeanDecimals); err != nil {
 			return 0, err
 		}
 	}

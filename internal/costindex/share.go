@@ -8,10 +8,10 @@ import (
 	"github.com/govalues/decimal"
 )
 
-// shareOut is exact shares in units of the last decimal, so that they add up to
+// ShareOut is exact shares in units of the last decimal, so that they add up to
 // their sum rounded half up: each is cut off, and what is left over goes, a unit
 // each, to the largest remainders, the first of equal ones.
-func shareOut(exact []*big.Rat, decimals int) ([]decimal.Decimal, error) {
+func ShareOut(exact []*big.Rat, decimals int) ([]decimal.Decimal, error) {
 	sum := new(big.Rat)
 	for _, share := range exact {
 		sum.Add(sum, share)
@@ -30,7 +30,7 @@ func units(r *big.Rat, decimals int) *big.Int {
 	return n
 }
 
-// shareTotal is shareOut for a total that was rounded already, in units. It need
+// shareTotal is ShareOut for a total that was rounded already, in units. It need
 // not be the shares' own sum to the last unit: it is where a difference of two
 // rounded totals is shared.
 func shareTotal(total *big.Int, exact []*big.Rat, decimals int) ([]decimal.Decimal, error) {

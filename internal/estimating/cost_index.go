@@ -1,0 +1,114 @@
+package estimating
+
+import (
+	"context"
+	"slices"
+	"time"
+
+	"github.com/govalues/decimal"
+
+	"wattle/internal/basket"
+	"wattle/internal/costindex"
+	"wattle/internal/fault"
+)
+
+// IndexWish asks for index numbers over whole weeks or months of a window.
+type IndexWish struct {
+	// Basket is the same in every period, but where its Quotes are to be taken
+	// period by period.
+	Basket      CostBasket
+	QuotesByDay bool
+	Window      CostWindow
+	Every       costindex.Every
+}
+
+// IndexTable is prices and quantities by period.
+type IndexTable struct {
+	Followed
+	Goods   costindex.Goods
+	Samples []costindex.Sample // the periods
+	Quotes  []int              // made in each
+}
+
+// IndexGoods is the table of prices and quantities that index numbers are made
+// of. A price is that of a period's last day; one that is missing is zero, which
+// costindex.Goods.Index refuses by period and good.
+func (s *Service) IndexGoods(ctx context.Context, company, at string, w IndexWish) (IndexTable, error) {
+	var t IndexTable
+	var err error
+	if t.Followed, err = s.FollowCost(ctx, company, at, w.Basket, w.Window); err != nil {
+		return t, err
+	}
+	if t.Samples, err = t.periods(w.Every); err != nil {
+		return t, err
+	}
+	v := &fault.List{}
+	if v.At("window").Require(len(t.Samples) > 1, "from", "expected two whole periods at least, found %d", len(t.Samples)); len(t.Samples) < 2 {
+		return t, v.Err()
+	}
+	bought := make([]basket.Basket, len(t.Samples))
+	t.Quotes = make([]int, len(t.Samples))
+	if w.QuotesByDay {
+		err = s.boughtIn(ctx, company, w, t, bought)
+	} else {
+		for i := range bought {
+			bought[i] = t.Basket
+		}
+	}
+	for _, l := range t.Basket.Lines {
+		t.Goods.Names = append(t.Goods.Names, l.Item)
+	}
+	for i, sample := range t.Samples {
+		t.Goods.Periods = append(t.Goods.Periods, t.period(bought[i], sample, PeriodLabel(sample, w.Every)))
+	}
+	return t, err
+}
+
+// boughtIn adds up what the quotes of each period buy.
+func (s *Service) boughtIn(ctx context.Context, company string, w IndexWish, t IndexTable, bought []basket.Basket) error {
+	mix := w.Basket.Quotes.within(CostWindow{From: t.Samples[0].From, To: t.Samples[len(t.Samples)-1].To})
+	all := make([][]basket.Basket, len(bought))
+	err := s.eachMixed(ctx, company, t.Currency, mix, func(at time.Time, b basket.Basket) {
+		i := slices.IndexFunc(t.Samples, func(s costindex.Sample) bool {
+			return !at.Before(s.From.Time()) && at.Before(s.To.AddDays(1).Time())
+		})
+		if i < 0 {
+			return // in a period that is not whole
+		}
+		if !w.Basket.Total {
+			b = b.Material()
+		}
+		all[i] = append(all[i], b)
+		t.Quotes[i]++
+	})
+	if err != nil {
+		return err
+	}
+	for i := range bought {
+		if bought[i], err = basket.Sum(all[i]...); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// period is what was bought in a period, at the prices of its last day, one
+// figure for each line of the whole basket.
+func (t IndexTable) period(b basket.Basket, s costindex.Sample, label string) costindex.Period {
+	p := costindex.Period{Label: label}
+	for _, l := range t.Basket.Lines {
+		var price, quantity decimal.Decimal
+		one := basket.Basket{Lines: []basket.Line{l}}
+		if items, _ := t.Market.At(one, s.To); len(items) == 1 {
+			price = items[0].Price
+		}
+		i := slices.IndexFunc(b.Lines, func(m basket.Line) bool {
+			return m.Item == l.Item && m.Unit == l.Unit && m.Component == l.Component
+		})
+		if i >= 0 {
+			quantity = b.Lines[i].Quantity
+		}
+		p.Prices, p.Quantities = append(p.Prices, price), append(p.Quantities, quantity)
+	}
+	return p
+}
