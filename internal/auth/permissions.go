@@ -34,6 +34,11 @@ var Permissions = map[string]Role{
 	"/wattle.v1.ImpactService/GetPriceImpact":   Estimator,
 	"/wattle.v1.ImpactService/ListPriceImpacts": Estimator,
 
+	"/wattle.v1.CostService/TrackCostPerFoot": Estimator,
+	"/wattle.v1.CostService/ComputeIndex":     Estimator,
+	"/wattle.v1.CostService/ExplainChange":    Estimator,
+	"/wattle.v1.CostService/AssessRisk":       Estimator,
+
 	"/wattle.v1.QuoteService/GetQuote":      Reader,
 	"/wattle.v1.QuoteService/ListQuotes":    Reader,
 	"/wattle.v1.QuoteService/RenderQuote":   Reader,

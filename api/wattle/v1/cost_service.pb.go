@@ -290,7 +290,7 @@ func (x *ComputeIndexRequest) GetBasket() *CostBasket {
 	return nil
 }
 
-func (x *ComputeIndexRequest) GetQuotes() *QuoteMix {
+func (x *ComputeIndexRequest) GetQuotes() *ComputeIndexRequest_QuotesByPeriod {
 	if x != nil {
 		if x, ok := x.Source.(*ComputeIndexRequest_Quotes); ok {
 			return x.Quotes
@@ -361,7 +361,7 @@ type ComputeIndexRequest_Basket struct {
 
 type ComputeIndexRequest_Quotes struct {
 	// The quantities of the quotes that were made in each period.
-	Quotes *QuoteMix `protobuf:"bytes,3,opt,name=quotes,proto3,oneof"`
+	Quotes *ComputeIndexRequest_QuotesByPeriod `protobuf:"bytes,3,opt,name=quotes,proto3,oneof"`
 }
 
 type ComputeIndexRequest_Table struct {
@@ -947,6 +947,70 @@ func (x *AssessRiskResponse) GetCaution() string {
 	return ""
 }
 
+// QuotesByPeriod is what quotes bought, period by period.
+type ComputeIndexRequest_QuotesByPeriod struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Which quotes. Default the accepted ones of the window.
+	Mix *QuoteMix `protobuf:"bytes,1,opt,name=mix,proto3" json:"mix,omitempty"`
+	// What of them counts. Default material.
+	Scope CostScope `protobuf:"varint,2,opt,name=scope,proto3,enum=wattle.v1.CostScope" json:"scope,omitempty"`
+	// ISO 4217; quotes in other currencies are left out.
+	Currency      string `protobuf:"bytes,3,opt,name=currency,proto3" json:"currency,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ComputeIndexRequest_QuotesByPeriod) Reset() {
+	*x = ComputeIndexRequest_QuotesByPeriod{}
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[8]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ComputeIndexRequest_QuotesByPeriod) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ComputeIndexRequest_QuotesByPeriod) ProtoMessage() {}
+
+func (x *ComputeIndexRequest_QuotesByPeriod) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[8]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ComputeIndexRequest_QuotesByPeriod.ProtoReflect.Descriptor instead.
+func (*ComputeIndexRequest_QuotesByPeriod) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_cost_service_proto_rawDescGZIP(), []int{2, 0}
+}
+
+func (x *ComputeIndexRequest_QuotesByPeriod) GetMix() *QuoteMix {
+	if x != nil {
+		return x.Mix
+	}
+	return nil
+}
+
+func (x *ComputeIndexRequest_QuotesByPeriod) GetScope() CostScope {
+	if x != nil {
+		return x.Scope
+	}
+	return CostScope_COST_SCOPE_UNSPECIFIED
+}
+
+func (x *ComputeIndexRequest_QuotesByPeriod) GetCurrency() string {
+	if x != nil {
+		return x.Currency
+	}
+	return ""
+}
+
 // PartChange is a component on both days.
 type ExplainChangeResponse_PartChange struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -964,7 +1028,7 @@ type ExplainChangeResponse_PartChange struct {
 
 func (x *ExplainChangeResponse_PartChange) Reset() {
 	*x = ExplainChangeResponse_PartChange{}
-	mi := &file_wattle_v1_cost_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[9]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -976,7 +1040,7 @@ func (x *ExplainChangeResponse_PartChange) String() string {
 func (*ExplainChangeResponse_PartChange) ProtoMessage() {}
 
 func (x *ExplainChangeResponse_PartChange) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_cost_service_proto_msgTypes[8]
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[9]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1051,7 +1115,7 @@ type ExplainChangeResponse_Mover struct {
 
 func (x *ExplainChangeResponse_Mover) Reset() {
 	*x = ExplainChangeResponse_Mover{}
-	mi := &file_wattle_v1_cost_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[10]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1063,7 +1127,7 @@ func (x *ExplainChangeResponse_Mover) String() string {
 func (*ExplainChangeResponse_Mover) ProtoMessage() {}
 
 func (x *ExplainChangeResponse_Mover) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_cost_service_proto_msgTypes[9]
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[10]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1180,7 +1244,7 @@ type AssessRiskResponse_Band struct {
 
 func (x *AssessRiskResponse_Band) Reset() {
 	*x = AssessRiskResponse_Band{}
-	mi := &file_wattle_v1_cost_service_proto_msgTypes[10]
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1192,7 +1256,7 @@ func (x *AssessRiskResponse_Band) String() string {
 func (*AssessRiskResponse_Band) ProtoMessage() {}
 
 func (x *AssessRiskResponse_Band) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_cost_service_proto_msgTypes[10]
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1280,7 +1344,7 @@ type AssessRiskResponse_Coverage struct {
 
 func (x *AssessRiskResponse_Coverage) Reset() {
 	*x = AssessRiskResponse_Coverage{}
-	mi := &file_wattle_v1_cost_service_proto_msgTypes[11]
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1292,7 +1356,7 @@ func (x *AssessRiskResponse_Coverage) String() string {
 func (*AssessRiskResponse_Coverage) ProtoMessage() {}
 
 func (x *AssessRiskResponse_Coverage) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_cost_service_proto_msgTypes[11]
+	mi := &file_wattle_v1_cost_service_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1372,11 +1436,11 @@ const file_wattle_v1_cost_service_proto_rawDesc = "" +
 	"\x06header\x18\x01 \x01(\v2\x15.wattle.v1.CostHeaderH\x00R\x06header\x12,\n" +
 	"\x05steps\x18\x02 \x01(\v2\x14.wattle.v1.CostStepsH\x00R\x05steps\x122\n" +
 	"\asamples\x18\x03 \x01(\v2\x16.wattle.v1.CostSamplesH\x00R\asamplesB\t\n" +
-	"\acontent\"\xb4\x04\n" +
+	"\acontent\"\xf5\x05\n" +
 	"\x13ComputeIndexRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12/\n" +
-	"\x06basket\x18\x02 \x01(\v2\x15.wattle.v1.CostBasketH\x00R\x06basket\x12-\n" +
-	"\x06quotes\x18\x03 \x01(\v2\x13.wattle.v1.QuoteMixH\x00R\x06quotes\x12-\n" +
+	"\x06basket\x18\x02 \x01(\v2\x15.wattle.v1.CostBasketH\x00R\x06basket\x12G\n" +
+	"\x06quotes\x18\x03 \x01(\v2-.wattle.v1.ComputeIndexRequest.QuotesByPeriodH\x00R\x06quotes\x12-\n" +
 	"\x05table\x18\x04 \x01(\v2\x15.wattle.v1.IndexTableH\x00R\x05table\x12-\n" +
 	"\x06window\x18\x05 \x01(\v2\x15.wattle.v1.CostWindowR\x06window\x124\n" +
 	"\x05every\x18\x06 \x01(\x0e2\x14.wattle.v1.CostEveryB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05every\x12F\n" +
@@ -1384,7 +1448,12 @@ const file_wattle_v1_cost_service_proto_rawDesc = "" +
 	"\bformulas\x18\b \x03(\x0e2\x17.wattle.v1.IndexFormulaB\x13\xbaH\x10\x92\x01\r\x10\x05\x18\x01\"\a\x82\x01\x04\x10\x01 \x00R\bformulas\x12\x18\n" +
 	"\achained\x18\t \x01(\bR\achained\x12\x1b\n" +
 	"\x04base\x18\n" +
-	" \x01(\x05B\a\xbaH\x04\x1a\x02(\x00R\x04baseB\x0f\n" +
+	" \x01(\x05B\a\xbaH\x04\x1a\x02(\x00R\x04base\x1a\xa4\x01\n" +
+	"\x0eQuotesByPeriod\x12-\n" +
+	"\x03mix\x18\x01 \x01(\v2\x13.wattle.v1.QuoteMixB\x06\xbaH\x03\xc8\x01\x01R\x03mix\x124\n" +
+	"\x05scope\x18\x02 \x01(\x0e2\x14.wattle.v1.CostScopeB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05scope\x12-\n" +
+	"\bcurrency\x18\x03 \x01(\tB\x11\xbaH\x0er\f2\n" +
+	"^[A-Z]{3}$R\bcurrencyB\x0f\n" +
 	"\x06source\x12\x05\xbaH\x02\b\x01\"\x94\x01\n" +
 	"\x14ComputeIndexResponse\x120\n" +
 	"\aperiods\x18\x01 \x03(\v2\x16.wattle.v1.IndexPeriodR\aperiods\x12.\n" +
@@ -1501,80 +1570,84 @@ func file_wattle_v1_cost_service_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_cost_service_proto_rawDescData
 }
 
-var file_wattle_v1_cost_service_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
+var file_wattle_v1_cost_service_proto_msgTypes = make([]protoimpl.MessageInfo, 13)
 var file_wattle_v1_cost_service_proto_goTypes = []any{
-	(*TrackCostPerFootRequest)(nil),          // 0: wattle.v1.TrackCostPerFootRequest
-	(*TrackCostPerFootResponse)(nil),         // 1: wattle.v1.TrackCostPerFootResponse
-	(*ComputeIndexRequest)(nil),              // 2: wattle.v1.ComputeIndexRequest
-	(*ComputeIndexResponse)(nil),             // 3: wattle.v1.ComputeIndexResponse
-	(*ExplainChangeRequest)(nil),             // 4: wattle.v1.ExplainChangeRequest
-	(*ExplainChangeResponse)(nil),            // 5: wattle.v1.ExplainChangeResponse
-	(*AssessRiskRequest)(nil),                // 6: wattle.v1.AssessRiskRequest
-	(*AssessRiskResponse)(nil),               // 7: wattle.v1.AssessRiskResponse
-	(*ExplainChangeResponse_PartChange)(nil), // 8: wattle.v1.ExplainChangeResponse.PartChange
-	(*ExplainChangeResponse_Mover)(nil),      // 9: wattle.v1.ExplainChangeResponse.Mover
-	(*AssessRiskResponse_Band)(nil),          // 10: wattle.v1.AssessRiskResponse.Band
-	(*AssessRiskResponse_Coverage)(nil),      // 11: wattle.v1.AssessRiskResponse.Coverage
-	(*CostBasket)(nil),                       // 12: wattle.v1.CostBasket
-	(*CostWindow)(nil),                       // 13: wattle.v1.CostWindow
-	(CostEvery)(0),                           // 14: wattle.v1.CostEvery
-	(*CostHeader)(nil),                       // 15: wattle.v1.CostHeader
-	(*CostSteps)(nil),                        // 16: wattle.v1.CostSteps
-	(*CostSamples)(nil),                      // 17: wattle.v1.CostSamples
-	(*QuoteMix)(nil),                         // 18: wattle.v1.QuoteMix
-	(*IndexTable)(nil),                       // 19: wattle.v1.IndexTable
-	(IndexFormula)(0),                        // 20: wattle.v1.IndexFormula
-	(*IndexPeriod)(nil),                      // 21: wattle.v1.IndexPeriod
-	(*IndexSeries)(nil),                      // 22: wattle.v1.IndexSeries
-	(*CostAmount)(nil),                       // 23: wattle.v1.CostAmount
+	(*TrackCostPerFootRequest)(nil),            // 0: wattle.v1.TrackCostPerFootRequest
+	(*TrackCostPerFootResponse)(nil),           // 1: wattle.v1.TrackCostPerFootResponse
+	(*ComputeIndexRequest)(nil),                // 2: wattle.v1.ComputeIndexRequest
+	(*ComputeIndexResponse)(nil),               // 3: wattle.v1.ComputeIndexResponse
+	(*ExplainChangeRequest)(nil),               // 4: wattle.v1.ExplainChangeRequest
+	(*ExplainChangeResponse)(nil),              // 5: wattle.v1.ExplainChangeResponse
+	(*AssessRiskRequest)(nil),                  // 6: wattle.v1.AssessRiskRequest
+	(*AssessRiskResponse)(nil),                 // 7: wattle.v1.AssessRiskResponse
+	(*ComputeIndexRequest_QuotesByPeriod)(nil), // 8: wattle.v1.ComputeIndexRequest.QuotesByPeriod
+	(*ExplainChangeResponse_PartChange)(nil),   // 9: wattle.v1.ExplainChangeResponse.PartChange
+	(*ExplainChangeResponse_Mover)(nil),        // 10: wattle.v1.ExplainChangeResponse.Mover
+	(*AssessRiskResponse_Band)(nil),            // 11: wattle.v1.AssessRiskResponse.Band
+	(*AssessRiskResponse_Coverage)(nil),        // 12: wattle.v1.AssessRiskResponse.Coverage
+	(*CostBasket)(nil),                         // 13: wattle.v1.CostBasket
+	(*CostWindow)(nil),                         // 14: wattle.v1.CostWindow
+	(CostEvery)(0),                             // 15: wattle.v1.CostEvery
+	(*CostHeader)(nil),                         // 16: wattle.v1.CostHeader
+	(*CostSteps)(nil),                          // 17: wattle.v1.CostSteps
+	(*CostSamples)(nil),                        // 18: wattle.v1.CostSamples
+	(*IndexTable)(nil),                         // 19: wattle.v1.IndexTable
+	(IndexFormula)(0),                          // 20: wattle.v1.IndexFormula
+	(*IndexPeriod)(nil),                        // 21: wattle.v1.IndexPeriod
+	(*IndexSeries)(nil),                        // 22: wattle.v1.IndexSeries
+	(*CostAmount)(nil),                         // 23: wattle.v1.CostAmount
+	(*QuoteMix)(nil),                           // 24: wattle.v1.QuoteMix
+	(CostScope)(0),                             // 25: wattle.v1.CostScope
 }
 var file_wattle_v1_cost_service_proto_depIdxs = []int32{
-	12, // 0: wattle.v1.TrackCostPerFootRequest.basket:type_name -> wattle.v1.CostBasket
-	13, // 1: wattle.v1.TrackCostPerFootRequest.window:type_name -> wattle.v1.CostWindow
-	14, // 2: wattle.v1.TrackCostPerFootRequest.every:type_name -> wattle.v1.CostEvery
-	15, // 3: wattle.v1.TrackCostPerFootResponse.header:type_name -> wattle.v1.CostHeader
-	16, // 4: wattle.v1.TrackCostPerFootResponse.steps:type_name -> wattle.v1.CostSteps
-	17, // 5: wattle.v1.TrackCostPerFootResponse.samples:type_name -> wattle.v1.CostSamples
-	12, // 6: wattle.v1.ComputeIndexRequest.basket:type_name -> wattle.v1.CostBasket
-	18, // 7: wattle.v1.ComputeIndexRequest.quotes:type_name -> wattle.v1.QuoteMix
+	13, // 0: wattle.v1.TrackCostPerFootRequest.basket:type_name -> wattle.v1.CostBasket
+	14, // 1: wattle.v1.TrackCostPerFootRequest.window:type_name -> wattle.v1.CostWindow
+	15, // 2: wattle.v1.TrackCostPerFootRequest.every:type_name -> wattle.v1.CostEvery
+	16, // 3: wattle.v1.TrackCostPerFootResponse.header:type_name -> wattle.v1.CostHeader
+	17, // 4: wattle.v1.TrackCostPerFootResponse.steps:type_name -> wattle.v1.CostSteps
+	18, // 5: wattle.v1.TrackCostPerFootResponse.samples:type_name -> wattle.v1.CostSamples
+	13, // 6: wattle.v1.ComputeIndexRequest.basket:type_name -> wattle.v1.CostBasket
+	8,  // 7: wattle.v1.ComputeIndexRequest.quotes:type_name -> wattle.v1.ComputeIndexRequest.QuotesByPeriod
 	19, // 8: wattle.v1.ComputeIndexRequest.table:type_name -> wattle.v1.IndexTable
-	13, // 9: wattle.v1.ComputeIndexRequest.window:type_name -> wattle.v1.CostWindow
-	14, // 10: wattle.v1.ComputeIndexRequest.every:type_name -> wattle.v1.CostEvery
+	14, // 9: wattle.v1.ComputeIndexRequest.window:type_name -> wattle.v1.CostWindow
+	15, // 10: wattle.v1.ComputeIndexRequest.every:type_name -> wattle.v1.CostEvery
 	20, // 11: wattle.v1.ComputeIndexRequest.formulas:type_name -> wattle.v1.IndexFormula
 	21, // 12: wattle.v1.ComputeIndexResponse.periods:type_name -> wattle.v1.IndexPeriod
 	22, // 13: wattle.v1.ComputeIndexResponse.series:type_name -> wattle.v1.IndexSeries
-	12, // 14: wattle.v1.ExplainChangeRequest.basket:type_name -> wattle.v1.CostBasket
-	13, // 15: wattle.v1.ExplainChangeRequest.window:type_name -> wattle.v1.CostWindow
-	15, // 16: wattle.v1.ExplainChangeResponse.header:type_name -> wattle.v1.CostHeader
+	13, // 14: wattle.v1.ExplainChangeRequest.basket:type_name -> wattle.v1.CostBasket
+	14, // 15: wattle.v1.ExplainChangeRequest.window:type_name -> wattle.v1.CostWindow
+	16, // 16: wattle.v1.ExplainChangeResponse.header:type_name -> wattle.v1.CostHeader
 	23, // 17: wattle.v1.ExplainChangeResponse.from:type_name -> wattle.v1.CostAmount
 	23, // 18: wattle.v1.ExplainChangeResponse.to:type_name -> wattle.v1.CostAmount
 	23, // 19: wattle.v1.ExplainChangeResponse.difference:type_name -> wattle.v1.CostAmount
-	8,  // 20: wattle.v1.ExplainChangeResponse.parts:type_name -> wattle.v1.ExplainChangeResponse.PartChange
-	9,  // 21: wattle.v1.ExplainChangeResponse.movers:type_name -> wattle.v1.ExplainChangeResponse.Mover
+	9,  // 20: wattle.v1.ExplainChangeResponse.parts:type_name -> wattle.v1.ExplainChangeResponse.PartChange
+	10, // 21: wattle.v1.ExplainChangeResponse.movers:type_name -> wattle.v1.ExplainChangeResponse.Mover
 	23, // 22: wattle.v1.ExplainChangeResponse.rest:type_name -> wattle.v1.CostAmount
-	12, // 23: wattle.v1.AssessRiskRequest.basket:type_name -> wattle.v1.CostBasket
-	13, // 24: wattle.v1.AssessRiskRequest.window:type_name -> wattle.v1.CostWindow
-	14, // 25: wattle.v1.AssessRiskRequest.every:type_name -> wattle.v1.CostEvery
-	15, // 26: wattle.v1.AssessRiskResponse.header:type_name -> wattle.v1.CostHeader
-	10, // 27: wattle.v1.AssessRiskResponse.bands:type_name -> wattle.v1.AssessRiskResponse.Band
-	11, // 28: wattle.v1.AssessRiskResponse.coverage:type_name -> wattle.v1.AssessRiskResponse.Coverage
-	23, // 29: wattle.v1.ExplainChangeResponse.PartChange.from:type_name -> wattle.v1.CostAmount
-	23, // 30: wattle.v1.ExplainChangeResponse.PartChange.to:type_name -> wattle.v1.CostAmount
-	23, // 31: wattle.v1.ExplainChangeResponse.PartChange.difference:type_name -> wattle.v1.CostAmount
-	23, // 32: wattle.v1.ExplainChangeResponse.Mover.difference:type_name -> wattle.v1.CostAmount
-	0,  // 33: wattle.v1.CostService.TrackCostPerFoot:input_type -> wattle.v1.TrackCostPerFootRequest
-	2,  // 34: wattle.v1.CostService.ComputeIndex:input_type -> wattle.v1.ComputeIndexRequest
-	4,  // 35: wattle.v1.CostService.ExplainChange:input_type -> wattle.v1.ExplainChangeRequest
-	6,  // 36: wattle.v1.CostService.AssessRisk:input_type -> wattle.v1.AssessRiskRequest
-	1,  // 37: wattle.v1.CostService.TrackCostPerFoot:output_type -> wattle.v1.TrackCostPerFootResponse
-	3,  // 38: wattle.v1.CostService.ComputeIndex:output_type -> wattle.v1.ComputeIndexResponse
-	5,  // 39: wattle.v1.CostService.ExplainChange:output_type -> wattle.v1.ExplainChangeResponse
-	7,  // 40: wattle.v1.CostService.AssessRisk:output_type -> wattle.v1.AssessRiskResponse
-	37, // [37:41] is the sub-list for method output_type
-	33, // [33:37] is the sub-list for method input_type
-	33, // [33:33] is the sub-list for extension type_name
-	33, // [33:33] is the sub-list for extension extendee
-	0,  // [0:33] is the sub-list for field type_name
+	13, // 23: wattle.v1.AssessRiskRequest.basket:type_name -> wattle.v1.CostBasket
+	14, // 24: wattle.v1.AssessRiskRequest.window:type_name -> wattle.v1.CostWindow
+	15, // 25: wattle.v1.AssessRiskRequest.every:type_name -> wattle.v1.CostEvery
+	16, // 26: wattle.v1.AssessRiskResponse.header:type_name -> wattle.v1.CostHeader
+	11, // 27: wattle.v1.AssessRiskResponse.bands:type_name -> wattle.v1.AssessRiskResponse.Band
+	12, // 28: wattle.v1.AssessRiskResponse.coverage:type_name -> wattle.v1.AssessRiskResponse.Coverage
+	24, // 29: wattle.v1.ComputeIndexRequest.QuotesByPeriod.mix:type_name -> wattle.v1.QuoteMix
+	25, // 30: wattle.v1.ComputeIndexRequest.QuotesByPeriod.scope:type_name -> wattle.v1.CostScope
+	23, // 31: wattle.v1.ExplainChangeResponse.PartChange.from:type_name -> wattle.v1.CostAmount
+	23, // 32: wattle.v1.ExplainChangeResponse.PartChange.to:type_name -> wattle.v1.CostAmount
+	23, // 33: wattle.v1.ExplainChangeResponse.PartChange.difference:type_name -> wattle.v1.CostAmount
+	23, // 34: wattle.v1.ExplainChangeResponse.Mover.difference:type_name -> wattle.v1.CostAmount
+	0,  // 35: wattle.v1.CostService.TrackCostPerFoot:input_type -> wattle.v1.TrackCostPerFootRequest
+	2,  // 36: wattle.v1.CostService.ComputeIndex:input_type -> wattle.v1.ComputeIndexRequest
+	4,  // 37: wattle.v1.CostService.ExplainChange:input_type -> wattle.v1.ExplainChangeRequest
+	6,  // 38: wattle.v1.CostService.AssessRisk:input_type -> wattle.v1.AssessRiskRequest
+	1,  // 39: wattle.v1.CostService.TrackCostPerFoot:output_type -> wattle.v1.TrackCostPerFootResponse
+	3,  // 40: wattle.v1.CostService.ComputeIndex:output_type -> wattle.v1.ComputeIndexResponse
+	5,  // 41: wattle.v1.CostService.ExplainChange:output_type -> wattle.v1.ExplainChangeResponse
+	7,  // 42: wattle.v1.CostService.AssessRisk:output_type -> wattle.v1.AssessRiskResponse
+	39, // [39:43] is the sub-list for method output_type
+	35, // [35:39] is the sub-list for method input_type
+	35, // [35:35] is the sub-list for extension type_name
+	35, // [35:35] is the sub-list for extension extendee
+	0,  // [0:35] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_cost_service_proto_init() }
@@ -1599,7 +1672,7 @@ func file_wattle_v1_cost_service_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_cost_service_proto_rawDesc), len(file_wattle_v1_cost_service_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   12,
+			NumMessages:   13,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
