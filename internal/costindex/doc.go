@@ -6,8 +6,3 @@
 // Money and index numbers are exact up to one rounding, which each function
 // states. The one thing in floating point is price risk: see Risk.
 package costindex
-
-import "errors"
-
-// errUnbuilt is returned while a function is not filled in.
-var errUnbuilt = errors.New("not filled in yet")

@@ -16,7 +16,7 @@ func rats(t interface {
 	Fatalf(string, ...any)
 }, texts string) (all []*big.Rat) {
 	t.Helper()
-	for _, s := range strings.Fields(texts) {
+	for s := range strings.FieldsSeq(texts) {
 		all = append(all, rat(t, s))
 	}
 	return all
