@@ -146,26 +146,31 @@ func (x *explanation) split(m *Mover) {
 }
 
 // parts are the components in order, with what they cost per foot, in columns that
-// add up.
+// add up. The difference is shared, and To follows from it: so a component that
+// cost the same shows no difference.
 func (x *explanation) parts(by map[string]PartChange) []PartChange {
 	names := slices.Sorted(maps.Keys(by))
 	parts := make([]PartChange, len(names))
-	from, to := make([]*big.Rat, len(names)), make([]*big.Rat, len(names))
+	from, to, moved := make([]*big.Rat, len(names)), new(big.Rat), make([]*big.Rat, len(names))
 	for i, name := range names {
 		parts[i] = by[name]
 		parts[i].Component = name
-		from[i], to[i] = x.aFoot(parts[i].From.Basket), x.aFoot(parts[i].To.Basket)
+		parts[i].Difference.Basket = x.calc.Sub(parts[i].To.Basket, parts[i].From.Basket)
+		from[i], moved[i] = x.aFoot(parts[i].From.Basket), x.aFoot(parts[i].Difference.Basket)
+		to.Add(to, x.aFoot(parts[i].To.Basket))
 	}
 	fromPerFoot, err := ShareOut(from, PerFootDecimals)
 	x.keep(err)
-	toPerFoot, err := ShareOut(to, PerFootDecimals)
+	total, err := ShareOut([]*big.Rat{to}, PerFootDecimals)
 	x.keep(err)
 	if x.err != nil {
 		return nil
 	}
+	shares := x.share(x.calc.Sub(total[0], x.calc.Sum(fromPerFoot...)), moved...)
 	for i := range parts {
-		parts[i].From.PerFoot, parts[i].To.PerFoot = fromPerFoot[i], toPerFoot[i]
-		parts[i].Difference = x.minus(parts[i].To, parts[i].From)
+		p := &parts[i]
+		p.From.PerFoot, p.Difference.PerFoot = fromPerFoot[i], shares[i]
+		p.To.PerFoot = x.calc.Add(p.From.PerFoot, p.Difference.PerFoot)
 	}
 	return parts
 }

@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"slices"
 
+	"github.com/govalues/decimal"
+
 	"wattle/internal/basket"
 	"wattle/internal/book"
 	"wattle/internal/civil"
@@ -238,4 +240,26 @@ func (s *Service) ExplainCost(ctx context.Context, company, at string, b CostBas
 	}
 	change, err := costindex.Explain(from, to, f.Length, f.Currency)
 	return f, change, err
+}
+
+// Sentence tells the change of a whole basket in one line of figures.
+func (f Followed) Sentence(c costindex.Change) string {
+	moved := slices.DeleteFunc(slices.Clone(c.Parts), func(p costindex.PartChange) bool { return p.Difference.Basket.IsZero() })
+	slices.SortStableFunc(moved, func(a, b costindex.PartChange) int {
+		return b.Difference.PerFoot.CmpAbs(a.Difference.PerFoot)
+	})
+	text := fmt.Sprintf("From %v to %v a foot went from %v to %v %s, %s (%s %%)", f.Market.Window.From, f.Market.Window.To,
+		money.Fixed(c.From.PerFoot, costindex.PerFootDecimals), money.Fixed(c.To.PerFoot, costindex.PerFootDecimals), f.Currency,
+		signed(c.Difference.PerFoot, costindex.PerFootDecimals), signed(c.Percent, 1))
+	for i, p := range moved {
+		text += fmt.Sprintf("%s%s %s", []string{": ", ", "}[min(i, 1)], p.Component, signed(p.Difference.PerFoot, costindex.PerFootDecimals))
+	}
+	return text + "."
+}
+
+func signed(d decimal.Decimal, decimals int) string {
+	if d.IsPos() {
+		return "+" + money.Fixed(d, decimals)
+	}
+	return money.Fixed(d, decimals)
 }

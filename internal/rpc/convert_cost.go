@@ -10,7 +10,7 @@ import (
 	"wattle/internal/costindex"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
-	"wattle/internal/measure"
+	"wattle/internal/money"
 )
 
 // formulas are by name, since a formula's zero value is one of them.
@@ -90,7 +90,7 @@ func costSampleToProto(s costindex.Sample) *wattlev1.CostSample {
 func figures(parts []decimal.Decimal) []string {
 	var out []string
 	for _, d := range parts {
-		out = append(out, d.String())
+		out = append(out, money.Fixed(d, costindex.PerFootDecimals))
 	}
 	return out
 }
@@ -101,17 +101,17 @@ func figure(parts []decimal.Decimal) *string {
 	if !ok {
 		return nil
 	}
-	return new(total.String())
+	return new(money.Fixed(total, costindex.PerFootDecimals))
 }
 
 func amountToProto(a costindex.Amount) *wattlev1.CostAmount {
-	return &wattlev1.CostAmount{Basket: plain(a.Basket), PerFoot: a.PerFoot.String()}
+	return &wattlev1.CostAmount{Basket: plain(a.Basket), PerFoot: money.Fixed(a.PerFoot, costindex.PerFootDecimals)}
 }
 
-func changeToProto(f estimating.Followed, c costindex.Change) *wattlev1.ExplainChangeResponse {
+func costChangeToProto(f estimating.Followed, c costindex.Change) *wattlev1.ExplainChangeResponse {
 	p := &wattlev1.ExplainChangeResponse{
 		Header: costHeaderToProto(f), From: amountToProto(c.From), To: amountToProto(c.To), Difference: amountToProto(c.Difference),
-		Percent: c.Percent.String(), RestItems: int32(c.Rest.Items), Rest: amountToProto(c.Rest.Difference),
+		Percent: money.Fixed(c.Percent, 1), RestItems: int32(c.Rest.Items), Rest: amountToProto(c.Rest.Difference),
 		Text: f.Sentence(c),
 	}
 	for _, part := range c.Parts {
@@ -123,7 +123,7 @@ func changeToProto(f estimating.Followed, c costindex.Change) *wattlev1.ExplainC
 		p.Movers = append(p.Movers, &wattlev1.ExplainChangeResponse_Mover{
 			Item: m.To.Item, Description: m.To.Description, Component: m.To.Component, Unit: m.To.Unit,
 			PriceFrom: plain(m.From.Price), PriceTo: plain(m.To.Price), EffectiveDate: m.To.Since.String(), Revision: m.To.Revision,
-			Difference: amountToProto(m.Difference), SharePercent: m.Share.String(), Text: c.Sentence(m),
+			Difference: amountToProto(m.Difference), SharePercent: money.Fixed(m.Share, 1), Text: c.Sentence(m),
 		})
 	}
 	return p
@@ -131,7 +131,7 @@ func changeToProto(f estimating.Followed, c costindex.Change) *wattlev1.ExplainC
 
 // What a request for risk has where it does not say.
 var (
-	defaultRisk      = decimal.Twenty()
+	defaultRisk      = decimal.MustNew(20, 0)
 	defaultTolerance = decimal.Two
 )
 
@@ -167,24 +167,22 @@ func riskFromProto(req *wattlev1.AssessRiskRequest) (estimating.RiskWish, error)
 const riskCaution = "This is what one history gives if its changes come again, no forecast: in times unlike it, as lumber in 2020 and 2021, " +
 	"cost left such bands far more often than they say. Who signs a price decides how long it stands."
 
-func riskToProto(r estimating.CostRisk) (*wattlev1.AssessRiskResponse, error) {
+func riskToProto(r estimating.CostRisk) *wattlev1.AssessRiskResponse {
 	p := &wattlev1.AssessRiskResponse{
 		Header: costHeaderToProto(r.Followed), From: r.Assessment.From.String(), To: r.Assessment.To.String(),
-		Changes: int32(r.Changes), Moves: int32(r.Moves), CostPerFoot: r.Last.String(),
+		Changes: int32(r.Changes), Moves: int32(r.Moves), CostPerFoot: money.Fixed(r.Last, costindex.PerFootDecimals),
 		BlockLength: int32(r.Risk.BlockLength), Draws: int32(r.Risk.Draws),
-		ValidityDays: int32(r.Validity.Days), ContingencyPercent: r.Contingency.String(), Caution: riskCaution,
+		ValidityDays: int32(r.Validity.Days), ContingencyPercent: money.Fixed(r.Contingency, 2), Caution: riskCaution,
 	}
 	for _, b := range r.Bands {
 		p.Bands = append(p.Bands, &wattlev1.AssessRiskResponse_Band{
-			Days: int32(b.Days), Steps: int32(b.Steps), P5: b.P5.String(), P20: b.P20.String(), P50: b.P50.String(), P80: b.P80.String(), P95: b.P95.String(),
+			Days: int32(b.Days), Steps: int32(b.Steps), P5: money.Fixed(b.P5, 6), P20: money.Fixed(b.P20, 6), P50: money.Fixed(b.P50, 6), P80: money.Fixed(b.P80, 6), P95: money.Fixed(b.P95, 6),
 		})
 	}
 	for _, c := range r.Coverage {
 		p.Coverage = append(p.Coverage, &wattlev1.AssessRiskResponse_Coverage{
-			Days: int32(c.Days), Band: c.Band, NominalPercent: int32(c.Nominal), Inside: int32(c.Inside), Above: int32(c.Above), Below: int32(c.Below), Percent: c.Percent().String(),
+			Days: int32(c.Days), Band: c.Band, NominalPercent: int32(c.Nominal), Inside: int32(c.Inside), Above: int32(c.Above), Below: int32(c.Below), Percent: money.Fixed(c.Percent(), 1),
 		})
 	}
-	return p, nil
+	return p
 }
-
-var _ measure.Length

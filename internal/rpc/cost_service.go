@@ -9,6 +9,7 @@ import (
 	"wattle/internal/costindex"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
+	"wattle/internal/money"
 )
 
 type costService struct{ estimating *estimating.Service }
@@ -134,7 +135,7 @@ func addIndices(answer *wattlev1.ComputeIndexResponse, req *wattlev1.ComputeInde
 		}
 		series := &wattlev1.IndexSeries{Formula: one}
 		for _, value := range values {
-			series.Values = append(series.Values, value.String())
+			series.Values = append(series.Values, money.Fixed(value, costindex.IndexDecimals))
 		}
 		answer.Series = append(answer.Series, series)
 	}
@@ -151,7 +152,7 @@ func (s costService) ExplainChange(ctx context.Context, req *wattlev1.ExplainCha
 	if err != nil {
 		return nil, underBasket(err)
 	}
-	return changeToProto(followed, change), nil
+	return costChangeToProto(followed, change), nil
 }
 
 // AssessRisk implements wattle.v1.CostService.
@@ -167,5 +168,5 @@ func (s costService) AssessRisk(ctx context.Context, req *wattlev1.AssessRiskReq
 	if err != nil {
 		return nil, underBasket(err)
 	}
-	return riskToProto(risk)
+	return riskToProto(risk), nil
 }

@@ -216,7 +216,10 @@ func testEveryMethodAndRole(t *testing.T, w way) {
 }
 
 // listOfNorth is a price list.
-const listOfNorth = "item,effective,unit,price,currency\npost,2026-01-01,each,1,USD\n"
+const listOfNorth = "item,effective,unit,price,currency\npost,2026-01-01,each,1,USD\npost,2026-02-01,each,2,USD\n"
+
+// postFollowed follows what listOfNorth prices.
+const postFollowed = `"basket":{"items":{"items":[{"item":"post","quantity":"1"}]},"currency":"USD"},"window":{"from":"2026-01-01","to":"2027-01-31"}`
 
 // reach is a request of each method that a key of north may make, as an admin,
 // and what keys of south make of it. Every method answers keys of another
@@ -231,11 +234,11 @@ const siteAndSpec = `"site":{"runs":[{"id":"back","vertices":[{"east":"0 ft","no
 func reaches(b *branches) map[string]reach {
 	quote := b.quote
 	const noCompany = "no company"
-	end, err := protojson.Marshal(trailer(1, listOfNorth))
+	end, err := protojson.Marshal(trailer(2, listOfNorth))
 	if err != nil {
 		panic(err)
 	}
-	whole, err := protojson.Marshal(trailer(1, listOfNorth).GetTrailer())
+	whole, err := protojson.Marshal(trailer(2, listOfNorth).GetTrailer())
 	if err != nil {
 		panic(err)
 	}
@@ -268,6 +271,11 @@ func reaches(b *branches) map[string]reach {
 		"PriceBookService/ResolvePrices":    {[]string{`{"parent":"companies/harrow","items":["gravel"],"currency":"USD","office":"north"}`}, "OFFICE_NOT_YOURS"},
 		"PriceBookService/VerifyHistory":    {[]string{`{"parent":"companies/harrow"}`}, ""}, // all rows or none; no price is told
 		"PriceBookService/ListPriceHistory": {[]string{`{"parent":"companies/harrow","item":"gravel","office":"north"}`}, "OFFICE_NOT_YOURS"},
+
+		"CostService/TrackCostPerFoot": {[]string{`{"parent":"companies/harrow","offices":["north"],` + postFollowed + `}`}, "OFFICE_NOT_YOURS"},
+		"CostService/ComputeIndex":     {[]string{`{"parent":"companies/harrow","office":"north","every":"COST_EVERY_WEEK",` + postFollowed + `}`}, "OFFICE_NOT_YOURS"},
+		"CostService/ExplainChange":    {[]string{`{"parent":"companies/harrow","office":"north",` + postFollowed + `}`}, "OFFICE_NOT_YOURS"},
+		"CostService/AssessRisk":       {[]string{`{"parent":"companies/harrow","office":"north","every":"COST_EVERY_DAY",` + postFollowed + `}`}, "OFFICE_NOT_YOURS"},
 
 		"ImpactService/GetPriceImpact":   {[]string{`{"parent":"companies/harrow","revision":1}`}, ""}, // each is told of the quotes it sees
 		"ImpactService/ListPriceImpacts": {[]string{`{"parent":"companies/harrow","revision":1}`}, ""},
@@ -413,12 +421,16 @@ func testEveryMethodAndOffice(t *testing.T, w way) {
 	}
 }
 
-// last orders methods that end things behind the others.
+// last orders methods that end things behind the others, and those that need
+// what others import before them.
 func last(name string) string {
 	for _, word := range []string{"/Withdraw", "/Remove", "/Revoke", "/Erase", "/Delete"} {
 		if strings.Contains(name, word) {
-			return "1"
+			return "2"
 		}
+	}
+	if strings.HasPrefix(name, "CostService/") {
+		return "1"
 	}
 	return "0"
 }
