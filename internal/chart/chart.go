@@ -1,20 +1,23 @@
 // Package chart draws cost over time, index numbers and what moved, as SVG or
 // PNG, for a page of Letter or A4. Every line has its name at its end, so that no
-// box of colours has to be read, and lines differ by grey and dash, so that they
-// survive a printer without colour. The same input gives the same bytes.
+// box of colours has to be read, and lines differ by grey, dash and mark, so that
+// they survive a printer without colour. The same input gives the same bytes.
 //
-// Floats are used for places on paper only; no figure is changed.
+// Floats are used for places on paper only; no figure is changed. Text that people
+// gave is printed without control characters.
 package chart
 
 import (
-	"errors"
+	"bytes"
+	"image/color"
 	"io"
 
-	"github.com/govalues/decimal"
+	"gonum.org/v1/plot/vg"
+	"gonum.org/v1/plot/vg/draw"
+	"gonum.org/v1/plot/vg/vgimg"
+	"gonum.org/v1/plot/vg/vgsvg"
 
-	"wattle/internal/civil"
-	"wattle/internal/costindex"
-	"wattle/internal/money"
+	"wattle/internal/fault"
 )
 
 // Format is a kind of file.
@@ -25,66 +28,40 @@ const (
 	PNG
 )
 
-var errUnbuilt = errors.New("not filled in yet")
+// A chart fits across a portrait page of Letter or A4 within margins of half an
+// inch.
+const (
+	width  = 7.2 * vg.Inch
+	height = 4.5 * vg.Inch
+	margin = 8 // points, around all of it
+	dpi    = 192
+)
 
-// Line is one series under the name that stands at its end.
-type Line struct {
-	Name   string
-	Series costindex.Series
+// onPaper writes what paint draws.
+func onPaper(w io.Writer, f Format, paint func(draw.Canvas)) error {
+	var canvas vg.CanvasWriterTo
+	switch f {
+	case SVG:
+		canvas = vgsvg.New(width, height)
+	case PNG:
+		canvas = vgimg.PngCanvas{Canvas: vgimg.NewWith(vgimg.UseWH(width, height), vgimg.UseDPI(dpi))}
+	default:
+		return fault.New(fault.Invalid, "INVALID_REQUEST", "format %d is none; expected SVG or PNG", int(f))
+	}
+	c := draw.New(canvas)
+	c.SetColor(color.White)
+	c.Fill(c.Path())
+	paint(draw.Crop(c, margin, -margin, margin, -margin))
+	var file bytes.Buffer
+	if _, err := canvas.WriteTo(&file); err != nil {
+		return err
+	}
+	_, err := w.Write(withOtherFonts(file.Bytes()))
+	return err
 }
 
-// Cost is cost per foot over time, a step line for each series: offices side by
-// side, or a fence at what is known now and at what was known then. Gaps are
-// breaks in the line.
-type Cost struct {
-	Title    string
-	Currency money.Currency
-	Lines    []Line
+// withOtherFonts names fonts of the same widths for whoever has not the first. A
+// text cannot hold the quotation mark of the attribute, which is escaped there.
+func withOtherFonts(file []byte) []byte {
+	return bytes.ReplaceAll(file, []byte(`style="font-family:Liberation Sans;`), []byte(`style="font-family:Liberation Sans,Arimo,Arial,Helvetica,sans-serif;`))
 }
-
-// Draw writes the chart. It is an error (Invalid) where there is nothing to draw
-// or a series is out of order.
-func (c Cost) Draw(w io.Writer, f Format) error { return errUnbuilt }
-
-// Stack is the components of one cost per foot over time, stacked in steps, the
-// first part lowest.
-type Stack struct {
-	Title    string
-	Currency money.Currency
-	Series   costindex.Series
-}
-
-// Draw writes the chart. It is an error (Invalid) where there is nothing to draw,
-// a series is out of order, or a part is below 0.
-func (s Stack) Draw(w io.Writer, f Format) error { return errUnbuilt }
-
-// IndexLine is an index under the name that stands at its end; Values has one for
-// each day of Indices.On.
-type IndexLine struct {
-	Name   string
-	Values []decimal.Decimal
-}
-
-// Indices is several indices over the same days, side by side.
-type Indices struct {
-	Title string
-	On    []civil.Date
-	// Base is the number of the day (from 0) on which all of them are 100.
-	Base  int
-	Lines []IndexLine
-}
-
-// Draw writes the chart. It is an error (Invalid) where there is nothing to draw,
-// days are out of order or a line has too many or too few values.
-func (i Indices) Draw(w io.Writer, f Format) error { return errUnbuilt }
-
-// Movers is what moved a cost per foot between two days: a bar for each mover,
-// to the right where cost rose and to the left where it fell, and one for the
-// rest.
-type Movers struct {
-	Title  string
-	Change costindex.Change
-}
-
-// Draw writes the chart. It is an error (Invalid) where nothing moved.
-func (m Movers) Draw(w io.Writer, f Format) error { return errUnbuilt }

@@ -238,6 +238,9 @@ func (m Mover) item() ItemCost {
 	return m.To
 }
 
+// Name is what the item is called: its description, or else its name in the book.
+func (m Mover) Name() string { return cmp.Or(m.item().Description, m.item().Item) }
+
 // percent is part in percent of whole, to one decimal, half up; 0 where the whole
 // is, or where it is so small that no decimal holds the percentage.
 func percent(part, whole decimal.Decimal) decimal.Decimal {

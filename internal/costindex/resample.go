@@ -20,7 +20,7 @@ import (
 // holds.
 func (s Series) Resample(every Every) ([]Sample, error) {
 	v := &fault.List{}
-	s.validate(v)
+	s.Validate(v)
 	v.Require(every >= 0 && int(every) < len(everyNames), "every", "%v is none; expected day, week or month", every)
 	if err := v.Err(); err != nil {
 		return nil, err
@@ -47,8 +47,8 @@ func (s Series) Resample(every Every) ([]Sample, error) {
 // mostSeriesDays bounds what a series of days costs: a hundred years.
 const mostSeriesDays = 36_525
 
-// validate notes whatever is wrong with a series, by the paths of its fields.
-func (s Series) validate(v *fault.List) {
+// Validate notes whatever is wrong with a series, by the paths of its fields.
+func (s Series) Validate(v *fault.List) {
 	v.Require(len(s.Parts) > 0, "parts", "there are none")
 	v.Require(len(s.Steps) > 0, "steps", "there are none")
 	if len(s.Steps) > 0 {

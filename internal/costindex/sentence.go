@@ -1,7 +1,6 @@
 package costindex
 
 import (
-	"cmp"
 	"fmt"
 	"strings"
 
@@ -16,8 +15,7 @@ import (
 //	revision 2: +0.5300 USD a foot, 41.0 % of the change
 func (c Change) Sentence(m Mover) string {
 	var s strings.Builder
-	item := m.item()
-	s.WriteString(cmp.Or(item.Description, item.Item))
+	s.WriteString(m.Name())
 	price := func(d decimal.Decimal) string {
 		return money.Fixed(d, max(c.Currency.Digits(), d.Trim(0).Scale()))
 	}
