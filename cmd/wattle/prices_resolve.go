@@ -34,7 +34,7 @@ became of it. Where an item has no price, the exit code is 1.`,
 			}
 			request.Parent, request.Items, request.AsOf, request.Currency, request.PreferredSuppliers = parent, args, asOf, currency, prefer
 			for _, text := range orders {
-				order, err := readOrder(text)
+				order, err := readOrder("--order", text)
 				if err != nil {
 					return wrongUse(cmd, err)
 				}
@@ -69,10 +69,10 @@ became of it. Where an item has no price, the exit code is 1.`,
 
 // readOrder reads "ITEM=QUANTITY" or "ITEM=QUANTITY UNIT". An item may hold an
 // equals sign, a quantity may not.
-func readOrder(text string) (*wattlev1.PriceOrder, error) {
+func readOrder(flag, text string) (*wattlev1.PriceOrder, error) {
 	i := strings.LastIndex(text, "=")
 	if i <= 0 {
-		return nil, fmt.Errorf("--order %q: expected ITEM=QUANTITY, perhaps with a unit, such as gravel=12 ft3", text)
+		return nil, fmt.Errorf("%s %q: expected ITEM=QUANTITY, perhaps with a unit, such as gravel=12 ft3", flag, text)
 	}
 	quantity, unit, _ := strings.Cut(text[i+1:], " ")
 	return &wattlev1.PriceOrder{Item: text[:i], Quantity: quantity, Unit: strings.TrimSpace(unit)}, nil

@@ -27,13 +27,9 @@ func newQuoteList(r *remote) *cobra.Command {
 			if limit < 1 {
 				return wrongUsef(cmd, "--limit: expected at least 1, found %d", limit)
 			}
-			var in []wattlev1.QuoteState
-			for _, name := range states {
-				state, ok := stateNames[name]
-				if !ok {
-					return wrongUsef(cmd, "--status: expected draft, issued, accepted, declined, expired or void, found %q", name)
-				}
-				in = append(in, state)
+			in, err := statesNamed(cmd, states)
+			if err != nil {
+				return err
 			}
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
 				all := &wattlev1.ListQuotesResponse{}
@@ -78,4 +74,17 @@ func newQuoteList(r *remote) *cobra.Command {
 // short is enough of a fingerprint to tell two apart.
 func short(fingerprint string) string {
 	return fingerprint[:min(12, len(fingerprint))]
+}
+
+// statesNamed reads --status.
+func statesNamed(cmd *cobra.Command, names []string) ([]wattlev1.QuoteState, error) {
+	var states []wattlev1.QuoteState
+	for _, name := range names {
+		state, ok := stateNames[name]
+		if !ok {
+			return nil, wrongUsef(cmd, "--status: expected draft, issued, accepted, declined, expired or void, found %q", name)
+		}
+		states = append(states, state)
+	}
+	return states, nil
 }
