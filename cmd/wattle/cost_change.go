@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"github.com/govalues/decimal"
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
 
@@ -70,9 +71,9 @@ func printChange(w io.Writer, answer *wattlev1.ExplainChangeResponse, format str
 	fmt.Fprintf(w, "%s\n\n", followed(h))
 	t := newTable("component", ">"+h.GetFrom(), ">"+h.GetTo(), ">change")
 	for _, p := range answer.GetParts() {
-		t.add(p.GetComponent(), p.GetFrom().GetPerFoot(), p.GetTo().GetPerFoot(), difference(p.GetDifference().GetPerFoot()))
+		t.add(p.GetComponent(), p.GetFrom().GetPerFoot(), p.GetTo().GetPerFoot(), rise(p.GetDifference().GetPerFoot()))
 	}
-	t.add("all", answer.GetFrom().GetPerFoot(), answer.GetTo().GetPerFoot(), difference(answer.GetDifference().GetPerFoot()))
+	t.add("all", answer.GetFrom().GetPerFoot(), answer.GetTo().GetPerFoot(), rise(answer.GetDifference().GetPerFoot()))
 	if err := t.text(w); err != nil {
 		return err
 	}
@@ -81,7 +82,15 @@ func printChange(w io.Writer, answer *wattlev1.ExplainChangeResponse, format str
 		fmt.Fprintf(w, "%2d. %s.\n", i+1, m.GetText())
 	}
 	if n := answer.GetRestItems(); n > 0 {
-		fmt.Fprintf(w, "    %s: %s %s a foot.\n", countOf(n, "other item", "other items"), difference(answer.GetRest().GetPerFoot()), h.GetCurrency())
+		fmt.Fprintf(w, "    %s: %s %s a foot.\n", countOf(n, "other item", "other items"), rise(answer.GetRest().GetPerFoot()), h.GetCurrency())
 	}
 	return nil
+}
+
+// rise is a figure that shows an increase as one, with all its decimals.
+func rise(figure string) string {
+	if d, err := decimal.Parse(figure); err == nil && d.IsPos() {
+		return "+" + figure
+	}
+	return figure
 }

@@ -92,6 +92,7 @@ func drawIndex(path string, answer *wattlev1.ComputeIndexResponse, base int) err
 func drawMovers(path string, answer *wattlev1.ExplainChangeResponse) error {
 	h := answer.GetHeader()
 	c := costindex.Change{Currency: money.Currency(h.GetCurrency()), Difference: amountOf(answer.GetDifference())}
+	c.From, c.To = amountOf(answer.GetFrom()), amountOf(answer.GetTo())
 	for _, m := range answer.GetMovers() {
 		item := costindex.ItemCost{Item: m.GetItem(), Description: m.GetDescription(), Component: m.GetComponent(), Unit: m.GetUnit()}
 		c.Movers = append(c.Movers, costindex.Mover{From: item, To: item, Difference: amountOf(m.GetDifference())})

@@ -1,7 +1,9 @@
 // Package chart draws cost over time, index numbers and what moved, as SVG or
 // PNG, for a page of Letter or A4. Every line has its name at its end, so that no
 // box of colours has to be read, and lines differ by grey, dash and mark, so that
-// they survive a printer without colour. The same input gives the same bytes.
+// they survive a printer without colour. The same input gives the same bytes; on
+// another kind of processor a PNG may differ by a shade, where the picture's edges
+// are smoothed.
 //
 // Floats are used for places on paper only; no figure is changed. Text that people
 // gave is printed without control characters.

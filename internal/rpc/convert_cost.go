@@ -114,7 +114,11 @@ func costChangeToProto(f estimating.Followed, c costindex.Change) *wattlev1.Expl
 		Percent: money.Fixed(c.Percent, 1), RestItems: int32(c.Rest.Items), Rest: amountToProto(c.Rest.Difference),
 		Text: f.Sentence(c),
 	}
-	for _, part := range c.Parts {
+	order := f.Basket.Parts()
+	parts := slices.SortedFunc(slices.Values(c.Parts), func(a, b costindex.PartChange) int {
+		return cmp.Compare(slices.Index(order, a.Component), slices.Index(order, b.Component))
+	})
+	for _, part := range parts {
 		p.Parts = append(p.Parts, &wattlev1.ExplainChangeResponse_PartChange{
 			Component: part.Component, From: amountToProto(part.From), To: amountToProto(part.To), Difference: amountToProto(part.Difference),
 		})
