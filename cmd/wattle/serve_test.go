@@ -103,6 +103,7 @@ func TestServeLocalSurvivesKill(t *testing.T) {
 	if out, _ := run(exitDone, "quote", "list", "--format", "csv"); strings.Count(out, "\n") != 3 || !strings.Contains(out, name) || !strings.Contains(out, fingerprint) {
 		t.Errorf("the list said:\n%s", out)
 	}
+	followCost(t, run)
 	takeThroughLife(t, run, name)
 	lot := filepath.Join(t.TempDir(), "lot.yaml")
 	if err := os.WriteFile(lot, []byte(`{currency: USD, as_of: "2026-09-16", spec: {height: 6 ft},
