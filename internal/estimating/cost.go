@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/govalues/decimal"
 
@@ -248,11 +249,15 @@ func (f Followed) Sentence(c costindex.Change) string {
 	slices.SortStableFunc(moved, func(a, b costindex.PartChange) int {
 		return b.Difference.PerFoot.CmpAbs(a.Difference.PerFoot)
 	})
-	text := fmt.Sprintf("From %v to %v a foot went from %v to %v %s, %s (%s %%)", f.Market.Window.From, f.Market.Window.To,
+	by := make([]string, len(moved))
+	for i, p := range moved {
+		by[i] = p.Component + " " + signed(p.Difference.PerFoot, costindex.PerFootDecimals)
+	}
+	text := fmt.Sprintf("From %v to %v a foot went from %s to %s %s, %s (%s %%)", f.Market.Window.From, f.Market.Window.To,
 		money.Fixed(c.From.PerFoot, costindex.PerFootDecimals), money.Fixed(c.To.PerFoot, costindex.PerFootDecimals), f.Currency,
 		signed(c.Difference.PerFoot, costindex.PerFootDecimals), signed(c.Percent, 1))
-	for i, p := range moved {
-		text += fmt.Sprintf("%s%s %s", []string{": ", ", "}[min(i, 1)], p.Component, signed(p.Difference.PerFoot, costindex.PerFootDecimals))
+	if len(by) > 0 {
+		text += ": " + strings.Join(by, ", ")
 	}
 	return text + "."
 }

@@ -98,5 +98,8 @@ func pull(b *testing.B, conn *pgx.Conn, items []string) (n int) {
 		}
 		n++
 	}
+	if err := rows.Err(); err != nil {
+		b.Fatal(err)
+	}
 	return n
 }

@@ -173,7 +173,7 @@ const riskCaution = "This is what one history gives if its changes come again, n
 
 func riskToProto(r estimating.CostRisk) *wattlev1.AssessRiskResponse {
 	p := &wattlev1.AssessRiskResponse{
-		Header: costHeaderToProto(r.Followed), From: r.Assessment.From.String(), To: r.Assessment.To.String(),
+		Header: costHeaderToProto(r.Followed), From: r.From.String(), To: r.To.String(),
 		Changes: int32(r.Changes), Moves: int32(r.Moves), CostPerFoot: money.Fixed(r.Last, costindex.PerFootDecimals),
 		BlockLength: int32(r.Risk.BlockLength), Draws: int32(r.Risk.Draws),
 		ValidityDays: int32(r.Validity.Days), ContingencyPercent: money.Fixed(r.Contingency, 2), Caution: riskCaution,

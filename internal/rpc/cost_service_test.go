@@ -229,7 +229,7 @@ func TestComputeIndex(t *testing.T) {
 		}
 	}
 	table.Rows[1].Prices[1] = "0"
-	table.Rows[0].Quantities = table.Rows[0].Quantities[:1]
+	table.Rows[0].Quantities = []string{"30"}
 	_, err = costs.ComputeIndex(t.Context(), &wattlev1.ComputeIndexRequest{Parent: "companies/harrow", Source: &wattlev1.ComputeIndexRequest_Table{Table: table}})
 	wants(t, err, codes.InvalidArgument, "INVALID_REQUEST")
 
