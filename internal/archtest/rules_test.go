@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote costindex render"
+const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote actuals costindex render"
 
 // Third-party modules that rows name.
 const (
@@ -50,6 +50,7 @@ var rows = []row{
 	{"internal/book", "money civil measure fault " + decimals, "prices are kept and resolved without knowing what will be built from them"},
 	{"internal/quote", "takeoff check book layout cutting arc site spec section timber money civil measure fault " + decimals + " golang.org/x/text",
 		"a quote is built from take-off and prices in memory, where it can be replayed; x/text brings its text to NFC before hashing"},
+	{"internal/actuals", "quote takeoff book spec money civil measure fault " + decimals, "what jobs used against what was estimated is arithmetic over finished records, not over rows"},
 	{"internal/costindex", "takeoff book quote spec money civil measure fault " + decimals, "cost history is arithmetic over priced take-offs, not over rows"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
 
