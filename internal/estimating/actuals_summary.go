@@ -64,6 +64,7 @@ func (s *Service) SummarizeActuals(ctx context.Context, in SummarizeActuals) (Su
 	if out.Head, err = s.Prices.Head(ctx, f.Company); err != nil {
 		return out, err
 	}
+	in.By.Crew = in.By.Crew || f.Crew != "" // what one crew gives reason to is no rate of an office
 	groups, jobs, err := s.Actuals.SummarizeActuals(ctx, f, in.By)
 	if err != nil {
 		return out, err

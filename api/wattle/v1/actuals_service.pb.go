@@ -1247,7 +1247,7 @@ type SummarizeActualsRequest struct {
 	// Jobs of this office and those under it. Default all that the key sees. Entries that are not suggested by office are for
 	// this one, by default the key's own.
 	Office string `protobuf:"bytes,4,opt,name=office,proto3" json:"office,omitempty"`
-	// Jobs of this crew. Default all.
+	// Jobs of this crew, as by_crew. Default all.
 	Crew string `protobuf:"bytes,5,opt,name=crew,proto3" json:"crew,omitempty"`
 	// Each office apart.
 	ByOffice bool `protobuf:"varint,6,opt,name=by_office,json=byOffice,proto3" json:"by_office,omitempty"`
