@@ -3,6 +3,7 @@ package postgres
 import (
 	"context"
 	"slices"
+	"strings"
 
 	"github.com/govalues/decimal"
 	"github.com/jackc/pgx/v5"
@@ -31,6 +32,10 @@ func (s *Store) SummarizeActuals(ctx context.Context, f estimating.ActualsFilter
 	}
 	err = s.within(ctx, f.Company, readOnce, func(q querier) error {
 		if err := q.QueryRow(ctx, `select count(*) from job_actuals a where`+finished, finishedArgs(f)...).Scan(&jobs); err != nil {
+			return err
+		}
+		// More than a session has by default, so that sorting needs no files.
+		if _, err := q.Exec(ctx, `set local work_mem = '64MB'`); err != nil {
 			return err
 		}
 		rows, err := q.Query(ctx, sql+sumOfShares, append(finishedArgs(f), kinds, by.Office, by.Crew, mostGroups+1)...)
@@ -77,26 +82,33 @@ const categoryShares = `
 	)`
 
 // A ratio is in whole ten-thousandths, half up, so it is exact; and rounding
-// keeps the order, so quantiles of rounded ratios are rounded quantiles.
+// keeps the order, so quantiles of rounded ratios are rounded quantiles. Quantiles
+// need the rows sorted by group, and one text sorts several times as fast as what
+// it is made of; no name has the character between them.
 const sumOfShares = `
-	select office, crew, kind, name, unit, hours_of, currency, array_to_string(rates, e'\n'),
-		count(*) filter (where compared), count(*) filter (where not coalesce(compared, false) and planned), count(*) filter (where not coalesce(compared, false) and not planned),
+	select key, count(*) filter (where compared), count(*) filter (where not coalesce(compared, false) and planned), count(*) filter (where not coalesce(compared, false) and not planned),
 		trim_scale(coalesce(sum(estimated) filter (where compared), 0))::text, trim_scale(coalesce(sum(actual) filter (where compared), 0))::text,
 		coalesce(percentile_disc(array[0, 0.25, 0.5, 0.75, 1]) within group
 			(order by case when compared then div(20000 * actual + estimated, 2 * estimated) end)::text[], '{}')
-	from share
-	group by office, crew, kind, name, unit, hours_of, currency, rates
+	from (
+		select concat_ws(e'\x1f', name, office, crew, kind, unit, hours_of, currency, array_to_string(rates, e'\n')) collate "C" as key,
+			compared, planned, estimated, actual
+		from share
+	) s
+	group by key
 	limit $9`
 
 func scanGroup(row pgx.CollectableRow) (actuals.Group, error) {
 	var g actuals.Group
-	var estimated, actual string
+	var key, estimated, actual string
 	var spread []*string // null where no job is compared
-	err := row.Scan(&g.Office, &g.Crew, &g.Kind, &g.Name, &g.Unit, &g.HoursOf, &g.Currency, &g.Rates,
-		&g.Jobs, &g.EstimatedOnly, &g.ActualOnly, &estimated, &actual, &spread)
+	err := row.Scan(&key, &g.Jobs, &g.EstimatedOnly, &g.ActualOnly, &estimated, &actual, &spread)
 	if err != nil {
 		return g, err
 	}
+	parts := strings.Split(key, "\x1f")
+	g.Name, g.Office, g.Crew, g.Kind, g.Unit = parts[0], parts[1], parts[2], actuals.Kind(parts[3]), parts[4]
+	g.HoursOf, g.Currency, g.Rates = actuals.HoursOf(parts[5]), money.Currency(parts[6]), parts[7]
 	for i, text := range spread {
 		if text == nil {
 			continue
