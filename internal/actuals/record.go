@@ -3,6 +3,7 @@ package actuals
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/govalues/decimal"
 
@@ -111,11 +112,8 @@ func (r Record) materials(e Estimate, c money.Currency, lines map[lineKey]Line, 
 func convert(quantity decimal.Decimal, from, to string) (used decimal.Decimal, problem string) {
 	factor, ok := measure.UnitRatio(from, to)
 	if !ok {
-		expected := to
-		for _, like := range measure.UnitsLike(to) {
-			expected += ", " + like
-		}
-		return used, fmt.Sprintf("expected a unit that is a fixed number of %s (%s), found %q", to, expected, from)
+		like := strings.Join(append([]string{to}, measure.UnitsLike(to)...), ", ")
+		return used, fmt.Sprintf("expected a unit that is a fixed number of %s (%s), found %q", to, like, from)
 	}
 	used, exact, err := money.FromRat(factor.Mul(factor, money.Rat(quantity)), convertScale)
 	if err != nil || !exact {

@@ -131,8 +131,8 @@ func ParseRates(text string) ([]takeoff.Rate, error) {
 		if line == "" {
 			continue
 		}
-		rest, unit, _ := cutLast(line)
-		item, value, _ := cutLast(rest)
+		rest, unit := cutLast(line)
+		item, value := cutLast(rest)
 		d, err := money.ParseDecimal(value)
 		if err != nil {
 			return nil, err
@@ -142,12 +142,12 @@ func ParseRates(text string) ([]takeoff.Rate, error) {
 	return all, nil
 }
 
-func cutLast(s string) (before, after string, found bool) {
+func cutLast(s string) (before, after string) {
 	i := strings.LastIndexByte(s, ' ')
 	if i < 0 {
-		return s, "", false
+		return s, ""
 	}
-	return s[:i], s[i+1:], true
+	return s[:i], s[i+1:]
 }
 
 // share is what one job adds to a group.

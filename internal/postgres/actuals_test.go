@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"github.com/govalues/decimal"
@@ -47,12 +48,12 @@ func someActuals(r *rand.Rand, id string) estimating.Actuals {
 		{Kind: actuals.Task, Name: "holes", Category: takeoff.Labour, Unit: "hour"},
 		{Kind: actuals.Labour, Name: "crew-hour", Category: takeoff.Labour, Unit: "hour"},
 	} {
-		switch side := r.IntN(5); {
-		case side == 0:
+		switch r.IntN(5) {
+		case 0:
 			l.Estimated = amount()
-		case side == 1:
+		case 1:
 			l.Actual = amount()
-		case side == 2:
+		case 2:
 			l.Estimated, l.Actual = new(decimal.Decimal), amount()
 		default:
 			l.Estimated, l.Actual, l.EstimatedCost, l.Paid = amount(), amount(), amount(), amount()
@@ -208,4 +209,52 @@ func explained(t *testing.T, service *pgx.Conn, mode, sql string) []node {
 		kinds, args = `(text, date, date, text[], text, date, text, bigint)`, `('harrow', '2023-03-01', '2023-03-31', '{}', '', '9999-12-31', '', 100)`
 	}
 	return planOf(t, service, mode, `prepare finished `+kinds+` as `+sql, `finished `+args)
+}
+
+// Of many who record one job at once, each makes a version of his own, and each
+// is told which came before his.
+func TestRecordsAtOnceAreOneAfterAnother(t *testing.T) {
+	t.Parallel()
+	const people = 8
+	s := storetest.New(t)
+	insert(t, s, "q1")
+	a := someActuals(rand.New(rand.NewPCG(2, 2)), "q1")
+	a.Company, a.RecordedAt = company, made
+	var wg sync.WaitGroup
+	seen := make([]int, people)
+	for i := range people {
+		wg.Go(func() {
+			id := fmt.Sprint("at-once-", i)
+			kept, err := s.RecordActuals(scoped(), key("RecordActuals", id, id), a, func(_ estimating.Place, newest int) error {
+				seen[i] = newest
+				return nil
+			})
+			if err != nil || kept.Version != seen[i]+1 {
+				t.Errorf("version %d after %d, %v", kept.Version, seen[i], err)
+			}
+		})
+	}
+	wg.Wait()
+	slices.Sort(seen)
+	for i, newest := range seen {
+		if newest != i {
+			t.Fatalf("told of %v", seen)
+		}
+	}
+}
+
+func TestASummaryIsBounded(t *testing.T) {
+	t.Parallel()
+	s := storetest.New(t)
+	insert(t, s, "q1")
+	a := estimating.Actuals{Quote: "q1", Office: "main", FinishedOn: civil.Must("2026-03-02"), Crew: "crew-1", Currency: "USD"}
+	for i := range 5001 {
+		a.Lines = append(a.Lines, actuals.Line{Kind: actuals.Material, Name: fmt.Sprint("thing-", i), Unit: "each", Actual: new(decimal.One)})
+	}
+	finish(t, s, "many", a)
+	_, _, err := s.SummarizeActuals(scoped(), estimating.ActualsFilter{Company: company}, actuals.By{Subject: actuals.ByItem})
+	wantFault(t, err, fault.Exhausted, "SUMMARY_TOO_LARGE")
+	if groups, _, err := s.SummarizeActuals(scoped(), estimating.ActualsFilter{Company: company}, actuals.By{Subject: actuals.ByCategory}); err != nil || len(groups) != 1 {
+		t.Errorf("%d categories, %v", len(groups), err)
+	}
 }

@@ -28,7 +28,7 @@ func (s actualsService) RecordActuals(ctx context.Context, req *wattlev1.RecordA
 // GetActuals implements wattle.v1.ActualsService.
 func (s actualsService) GetActuals(ctx context.Context, req *wattlev1.GetActualsRequest) (*wattlev1.GetActualsResponse, error) {
 	company, id := quoteOf(req.GetQuote())
-	a, err := s.estimating.GetActuals(ctx, company, id, versionFromProto(req.Version)) //nolint:protogetter // nil says absent
+	a, err := s.estimating.GetActuals(ctx, company, id, versionFromProto(req.Version))
 	if err != nil {
 		return nil, err
 	}
@@ -63,7 +63,7 @@ func (s actualsService) ListActuals(ctx context.Context, req *wattlev1.ListActua
 // CompareActuals implements wattle.v1.ActualsService.
 func (s actualsService) CompareActuals(ctx context.Context, req *wattlev1.CompareActualsRequest) (*wattlev1.CompareActualsResponse, error) {
 	company, id := quoteOf(req.GetQuote())
-	a, err := s.estimating.GetActuals(ctx, company, id, versionFromProto(req.Version)) //nolint:protogetter // nil says absent
+	a, err := s.estimating.GetActuals(ctx, company, id, versionFromProto(req.Version))
 	if err != nil {
 		return nil, err
 	}

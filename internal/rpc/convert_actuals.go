@@ -85,18 +85,18 @@ func (a amounts) optional(d *decimal.Decimal) string {
 }
 
 func actualsToProto(a estimating.Actuals) *wattlev1.Actuals {
-	money := amountsIn(a.Currency)
+	in := amountsIn(a.Currency)
 	p := &wattlev1.Actuals{
 		Job: quoteName(a.Company, a.Job), Quote: quoteName(a.Company, a.Quote), Office: a.Office,
 		Version: int32(a.Version), Etag: a.Etag(), FinishedOn: a.FinishedOn.String(), Crew: a.Crew,
-		HoursOf: hoursOf.wire[a.HoursOf], Currency: string(a.Currency), LabourPaid: money.optional(a.LabourPaid),
+		HoursOf: hoursOf.wire[a.HoursOf], Currency: string(a.Currency), LabourPaid: in.optional(a.LabourPaid),
 		CreateTime: timestamppb.New(a.RecordedAt), RecordedBy: a.Principal,
 	}
 	for _, l := range a.Lines {
 		switch {
 		case l.Actual == nil:
 		case l.Kind == actuals.Material:
-			p.Materials = append(p.Materials, &wattlev1.MaterialUsed{Item: l.Name, Quantity: plain(*l.Actual), Unit: l.Unit, Paid: money.optional(l.Paid)})
+			p.Materials = append(p.Materials, &wattlev1.MaterialUsed{Item: l.Name, Quantity: plain(*l.Actual), Unit: l.Unit, Paid: in.optional(l.Paid)})
 		case l.Kind == actuals.Task:
 			p.Tasks = append(p.Tasks, &wattlev1.TaskHours{Task: l.Name, Hours: plain(*l.Actual)})
 		default:
@@ -107,11 +107,11 @@ func actualsToProto(a estimating.Actuals) *wattlev1.Actuals {
 }
 
 func actualsLineToProto(c money.Currency, l actuals.Line, d actuals.Difference) *wattlev1.ActualsLine {
-	money := amountsIn(c)
+	in := amountsIn(c)
 	p := &wattlev1.ActualsLine{
 		Kind: actualsKinds.wire[l.Kind], Name: l.Name, Category: string(l.Category), Unit: l.Unit, Side: wattlev1.ActualsLine_SIDE_BOTH,
 		Estimated: optionalText(l.Estimated), Actual: optionalText(l.Actual), Difference: optionalText(d.Quantity), Percent: optionalText(d.Percent),
-		EstimatedCost: money.optional(l.EstimatedCost), Paid: money.optional(l.Paid), CostDifference: money.optional(d.Cost),
+		EstimatedCost: in.optional(l.EstimatedCost), Paid: in.optional(l.Paid), CostDifference: in.optional(d.Cost),
 	}
 	if l.Estimated == nil {
 		p.Side = wattlev1.ActualsLine_SIDE_ACTUAL
@@ -163,7 +163,7 @@ func actualsGroupToProto(f estimating.Finding) *wattlev1.ActualsGroup {
 		Jobs: f.Jobs, EstimatedOnlyJobs: f.EstimatedOnly, ActualOnlyJobs: f.ActualOnly, Estimated: plain(f.Estimated), Actual: plain(f.Actual),
 		Ratio: optionalText(f.Ratio), Factor: optionalText(f.Factor), Note: f.Note,
 	}
-	if f.Group.Jobs > 0 {
+	if f.Jobs > 0 {
 		s := f.Spread
 		p.Spread = &wattlev1.ActualsGroup_Spread{Least: plain(s[0]), LowerQuartile: plain(s[1]), Median: plain(s[2]), UpperQuartile: plain(s[3]), Most: plain(s[4])}
 	}
