@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"io"
@@ -129,7 +130,7 @@ func groupTable(answer *wattlev1.SummarizeActualsResponse, format string) *table
 		for i := range rates {
 			rates[i] = g.GetRates()[i].GetValue() + " " + g.GetRates()[i].GetUnit()
 		}
-		t.add(g.GetOffice(), g.GetCrew(), g.GetName(), g.GetUnit(), strings.Join(rates, ", "), fmt.Sprint(g.GetJobs()), g.GetEstimated(), g.GetActual(), g.GetRatio(),
+		t.add(g.GetOffice(), g.GetCrew(), cmp.Or(g.GetName(), notEstimated), g.GetUnit(), strings.Join(rates, ", "), fmt.Sprint(g.GetJobs()), g.GetEstimated(), g.GetActual(), g.GetRatio(),
 			s.GetLeast(), s.GetLowerQuartile(), s.GetMedian(), s.GetUpperQuartile(), s.GetMost(), g.GetFactor())
 	}
 	return t
@@ -160,7 +161,10 @@ func printSummary(w io.Writer, answer *wattlev1.SummarizeActualsResponse) error 
 	return err
 }
 
+// notEstimated stands for the category of what has none.
+const notEstimated = "never estimated"
+
 // groupName is a group in a sentence.
 func groupName(g *wattlev1.ActualsGroup) string {
-	return strings.Join(strings.Fields(g.GetOffice()+" "+g.GetCrew()+" "+g.GetName()), " ")
+	return strings.Join(strings.Fields(g.GetOffice()+" "+g.GetCrew()+" "+cmp.Or(g.GetName(), notEstimated)), " ")
 }

@@ -1472,7 +1472,8 @@ type ActualsGroup struct {
 	HoursOf HoursOf `protobuf:"varint,6,opt,name=hours_of,json=hoursOf,proto3,enum=wattle.v1.HoursOf" json:"hours_of,omitempty"`
 	// ISO 4217, of the jobs' quotes.
 	Currency string `protobuf:"bytes,7,opt,name=currency,proto3" json:"currency,omitempty"`
-	// The rates that the estimate rests on: none of materials, and of the hours of all tasks together.
+	// The rates that the estimate rests on: none of materials, and of the hours of all tasks together. Of labour by fence they
+	// are that of a foot and that of a leaf, which share one factor, since nobody tells their hours apart.
 	Rates []*ActualsGroup_Rate `protobuf:"bytes,8,rep,name=rates,proto3" json:"rates,omitempty"`
 	// Jobs with an estimate over 0 and what was used; all that follows is of these.
 	Jobs int64 `protobuf:"varint,9,opt,name=jobs,proto3" json:"jobs,omitempty"`
