@@ -387,6 +387,13 @@ func TestAReaderSeesNoCostOfAJob(t *testing.T) {
 			t.Errorf("a reader sees %v", line)
 		}
 	}
+	once := &wattlev1.SummarizeActualsRequest{Parent: "companies/harrow", LeastJobs: 1}
+	for client, entries := range map[wattlev1.ActualsServiceClient]int{reader: 0, estimator: 2} {
+		sum, err := client.SummarizeActuals(t.Context(), once)
+		if err != nil || len(sum.GetGroups()) != 1 || sum.GetGroups()[0].GetFactor() == "" || len(sum.GetGroups()[0].GetEntries()) != entries {
+			t.Errorf("%v, %v; want %d entries", sum, err, entries)
+		}
+	}
 	// A sister office sees nothing of it, the head office all.
 	for office, jobs := range map[string]int64{"south": 0, "main": 1, "north-yard": 0} {
 		client := wattlev1.NewActualsServiceClient(b.at(t, office, auth.Reader))

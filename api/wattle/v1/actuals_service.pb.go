@@ -1495,7 +1495,7 @@ type ActualsGroup struct {
 	// Why there is no factor, or no entry.
 	Note string `protobuf:"bytes,17,opt,name=note,proto3" json:"note,omitempty"`
 	// The entries of the price book that would correct it, for somebody to read, judge and import: a rate that is in force
-	// times the factor.
+	// times the factor. A key with the role reader sees none.
 	Entries       []*ActualsGroup_SuggestedEntry `protobuf:"bytes,18,rep,name=entries,proto3" json:"entries,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
