@@ -36,6 +36,8 @@ grant select, insert, delete on import_row, import_part, price_import to SERVICE
 grant update (bytes) on price_import to SERVICE;
 grant execute on function sweep_imports(interval) to SERVICE;
 
+grant select, insert on job_actuals, job_actuals_line to SERVICE;
+
 -- Quotes expire by themselves.
 grant select on quote, quote_transition, quote_state to WORKER;
 grant insert on quote_transition to WORKER;

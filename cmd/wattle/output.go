@@ -59,6 +59,11 @@ func newTable(head ...string) *table {
 
 func (t *table) add(cells ...string) { t.rows = append(t.rows, cells) }
 
+// filled reports whether a column has anything in it.
+func (t *table) filled(column int) bool {
+	return slices.ContainsFunc(t.rows, func(row []string) bool { return row[column] != "" })
+}
+
 // drop takes a column away.
 func (t *table) drop(column int) {
 	t.head = slices.Delete(t.head, column, column+1)

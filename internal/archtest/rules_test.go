@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote costindex basket chart render"
+const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote actuals costindex basket chart render"
 
 // Third-party modules that rows name.
 const (
@@ -53,6 +53,7 @@ var rows = []row{
 	{"internal/costindex", "trig money civil measure fault " + decimals, "cost history is arithmetic over prices and dates, whatever was priced and wherever it is kept"},
 	{"internal/basket", "costindex quote takeoff book money civil measure fault " + decimals, "what is followed over time comes from quotes and the book; the arithmetic after it knows neither"},
 	{"internal/chart", "costindex money civil fault gonum.org/v1/plot golang.org/x/image " + decimals, "charts are drawn from finished figures; what a page of numbers looks like is no business of who works them out"},
+	{"internal/actuals", "quote takeoff book spec money civil measure fault " + decimals, "what jobs used against what was estimated is arithmetic over finished records, not over rows"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
 
 	{"internal/office", "book fault " + decimals, "who stands under whom is a tree of names; its root is the book's main office"},

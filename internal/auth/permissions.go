@@ -53,6 +53,13 @@ var Permissions = map[string]Role{
 	"/wattle.v1.QuoteService/VoidQuote":     Estimator,
 	"/wattle.v1.QuoteService/ReviseQuote":   Estimator,
 
+	// What a job used and how long it took is no cost; what was paid is hidden.
+	"/wattle.v1.ActualsService/GetActuals":       Reader,
+	"/wattle.v1.ActualsService/ListActuals":      Reader,
+	"/wattle.v1.ActualsService/CompareActuals":   Reader,
+	"/wattle.v1.ActualsService/SummarizeActuals": Reader,
+	"/wattle.v1.ActualsService/RecordActuals":    Estimator,
+
 	// People's details are for who needs them to work.
 	"/wattle.v1.CustomerService/GetCustomer":    Estimator,
 	"/wattle.v1.CustomerService/ListCustomers":  Estimator,

@@ -70,12 +70,15 @@ const (
 	PricesImpact   = "prices.impact" // what a revision does to open quotes is worked out
 	SpecSaved      = "spec.saved"
 	SpecWithdrawn  = "spec.withdrawn"
-	WebhookPinged  = "webhook.pinged" // for that webhook alone
+	// What a finished job used was recorded, or corrected. Its subject is the job's
+	// record, companies/{company}/quotes/{quote}/actuals.
+	ActualsRecorded = "actuals.recorded"
+	WebhookPinged   = "webhook.pinged" // for that webhook alone
 )
 
 // EventTypes is every type, sorted.
 func EventTypes() []string {
-	types := []string{PricesImported, PricesImpact, SpecSaved, SpecWithdrawn, WebhookPinged}
+	types := []string{PricesImported, PricesImpact, SpecSaved, SpecWithdrawn, ActualsRecorded, WebhookPinged}
 	for _, state := range quote.States() {
 		types = append(types, QuoteEvent(state))
 	}

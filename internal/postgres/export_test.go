@@ -17,5 +17,11 @@ var Translate = translate
 // For the test that looks at the plan of what expires quotes.
 const Ended = ended
 
+// For tests that look at the plans of what finds finished jobs.
+const (
+	Finished     = finished
+	FinishedJobs = finishedJobs
+)
+
 // For tests that hold a transaction open.
 func Emit(ctx context.Context, tx pgx.Tx, e estimating.Event) error { return emit(ctx, tx, e) }

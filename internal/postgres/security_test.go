@@ -10,9 +10,11 @@ import (
 	"github.com/govalues/decimal"
 	"github.com/jackc/pgx/v5"
 
+	"wattle/internal/actuals"
 	"wattle/internal/auth"
 	"wattle/internal/book"
 	"wattle/internal/catalog"
+	"wattle/internal/civil"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
 	"wattle/internal/postgres"
@@ -85,6 +87,13 @@ func fill(t *testing.T, s *postgres.Store, name string) {
 	if _, err := s.ApproveQuote(ctx, estimating.RequestKey{Company: name, RequestID: "a"}, r.ID, a, func(estimating.Record) error { return nil }); err != nil {
 		t.Fatal(err)
 	}
+	used := estimating.Actuals{
+		Company: name, Quote: r.ID, Office: "main", FinishedOn: civil.Must("2026-03-02"), Crew: "crew-2", Currency: "USD", RecordedAt: r.CreatedAt,
+		Lines: []actuals.Line{{Kind: actuals.Material, Name: "post", Unit: "each", Actual: new(decimal.MustParse("2"))}},
+	}
+	if _, err := s.RecordActuals(ctx, estimating.RequestKey{Company: name, RequestID: "d"}, used, func(estimating.Place, int) error { return nil }); err != nil {
+		t.Fatal(err)
+	}
 	hook := estimating.Webhook{Company: name, ID: "hook-" + name, Office: book.MainOffice, URL: "https://crm.example.com/hook"}
 	k = estimating.RequestKey{Company: name, RequestID: "w"}
 	if _, _, err := s.CreateWebhook(ctx, k, hook, []byte("sealed")); err != nil {
@@ -153,6 +162,7 @@ func TestHistoryIsAppendOnly(t *testing.T) {
 		`update audit set principal = 'x'`, `delete from audit`,
 		`update price_import set header = '{}'`, `update import_part set content = ''`, `update import_row set price = 1`, `truncate import_row`,
 		`update impact set as_of = '2026-01-01'`, `delete from impact_quote`, `update impact_quote set reason = ''`, `delete from impact_done`,
+		`update job_actuals set crew = 'x'`, `delete from job_actuals`, `update job_actuals_line set actual = 1`, `delete from job_actuals_line`,
 		`update event set type = 'a.b'`, `delete from event`, `update event_position set position = 1`, `delete from event_position`,
 		`update webhook set url = 'https://x'`, `delete from webhook`, `update webhook_secret set sealed = ''`,
 		`update webhook_attempt set outcome = 'delivered'`, `delete from webhook_delivery`,

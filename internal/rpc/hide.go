@@ -33,6 +33,12 @@ var costFields = map[protoreflect.FullName]bool{
 	"wattle.v1.CutPlan.cost":                        true,
 	"wattle.v1.CutPlan.lower_bound":                 true,
 	"wattle.v1.CutPlan.Stock.price":                 true,
+	"wattle.v1.MaterialUsed.paid":                   true,
+	"wattle.v1.Actuals.labour_paid":                 true,
+	"wattle.v1.ActualsLine.estimated_cost":          true,
+	"wattle.v1.ActualsLine.paid":                    true,
+	"wattle.v1.ActualsLine.cost_difference":         true,
+	"wattle.v1.ActualsGroup.entries":                true, // rows of the book
 	"wattle.v1.OfficeSettings.margin_floor_percent": true,
 }
 

@@ -44,6 +44,8 @@ type branches struct {
 	quote   string // of north
 	// Other quotes of north, for those who end them.
 	drafts, issued [2]string
+	// An accepted quote of north, where sell was asked for one.
+	accepted string
 }
 
 const operatorSecret = "operator-secret-of-the-test-0123456789"
@@ -54,7 +56,7 @@ func openBranches(t *testing.T) *branches {
 	made := 0
 	use := &estimating.Service{
 		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
-		Events: store, Webhooks: store, Guard: guard(t), Impacts: store,
+		Events: store, Webhooks: store, Guard: guard(t), Impacts: store, Actuals: store,
 		Now:       func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID:     func() string { made++; return fmt.Sprintf("id%04d", made) },
 		NewSecret: func() string { made++; return fmt.Sprintf("wattle_secret-%032d", made) },
@@ -108,6 +110,23 @@ func openBranches(t *testing.T) *branches {
 		}
 	}
 	return b
+}
+
+// sell has a quote of north accepted.
+func (b *branches) sell(t *testing.T) {
+	t.Helper()
+	quotes := wattlev1.NewQuoteServiceClient(b.at(t, "north", auth.Estimator))
+	made, err := quotes.CreateQuote(t.Context(), job("sold"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	b.accepted = made.GetQuote().GetName()
+	if _, err := quotes.IssueQuote(t.Context(), &wattlev1.IssueQuoteRequest{Name: b.accepted, RequestId: "sold"}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := quotes.AcceptQuote(t.Context(), &wattlev1.AcceptQuoteRequest{Name: b.accepted, RequestId: "sold", DecidedBy: wattlev1.QuoteDecision_PARTY_CUSTOMER}); err != nil {
+		t.Fatal(err)
+	}
 }
 
 // as is a connection with a key; an empty secret sends none.
@@ -295,6 +314,12 @@ func reaches(b *branches) map[string]reach {
 		"QuoteService/VoidQuote":    {[]string{`{"name":"` + b.drafts[0] + `","requestId":"l4"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/ReviseQuote":  {[]string{`{"name":"` + b.drafts[1] + `","requestId":"l5"}`}, "QUOTE_NOT_FOUND"},
 
+		"ActualsService/RecordActuals":    {[]string{`{"quote":"` + b.accepted + `","requestId":"a1","finishedOn":"2026-03-05","crew":"crew-2","hours":"12","etag":"1"}`}, "QUOTE_NOT_FOUND"},
+		"ActualsService/GetActuals":       {[]string{`{"quote":"` + b.accepted + `"}`}, "QUOTE_NOT_FOUND"},
+		"ActualsService/CompareActuals":   {[]string{`{"quote":"` + b.accepted + `"}`}, "QUOTE_NOT_FOUND"},
+		"ActualsService/ListActuals":      {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
+		"ActualsService/SummarizeActuals": {[]string{`{"parent":"companies/harrow"}`}, ""},
+
 		"CustomerService/CreateCustomer": {[]string{`{"parent":"companies/harrow","requestId":"c1","customerId":"c-1","customer":{"office":"north","displayName":"Pat Example"}}`}, "OFFICE_NOT_YOURS"},
 		"CustomerService/GetCustomer":    {[]string{`{"name":"companies/harrow/customers/c-1"}`}, "CUSTOMER_NOT_FOUND"},
 		"CustomerService/ListCustomers":  {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
@@ -356,6 +381,7 @@ func testEveryMethodAndOffice(t *testing.T, w way) {
 	if _, _, err := b.store.CreateWebhook(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow"}, hook, []byte("sealed")); err != nil {
 		t.Fatal(err)
 	}
+	b.sell(t)
 	spec := `{"name":"companies/harrow/specs/cedar","requestId":"s0","office":"north","spec":{"height":"5 ft"}}`
 	at := func(office string) caller { return w.as(t, b, storetest.Key(t, b.store, "harrow", office, auth.Admin)) }
 	north, south, larch := at("north"), at("south"), w.as(t, b, storetest.FirstKey(t, b.store, "larch"))
@@ -369,6 +395,10 @@ func testEveryMethodAndOffice(t *testing.T, w way) {
 		methods[name] = m
 	}
 	if err := north(t, methods["CatalogService/SaveSpec"], spec); err != nil {
+		t.Fatal(err)
+	}
+	record := `{"quote":"` + b.accepted + `","requestId":"a0","finishedOn":"2026-03-05","crew":"crew-2","hours":"10.5"}`
+	if err := north(t, methods["ActualsService/RecordActuals"], record); err != nil {
 		t.Fatal(err)
 	}
 	// What removes comes last.

@@ -30,13 +30,13 @@ type Event struct {
 	Id string `protobuf:"bytes,1,opt,name=id,proto3" json:"id,omitempty"`
 	// `quote.created`, `quote.issued`, `quote.accepted`, `quote.declined`, `quote.expired`, `quote.voided`, `prices.imported`,
 	// `prices.impact` (what a revision of the book does to open quotes is worked out: see ImpactService), `spec.saved`,
-	// `spec.withdrawn`, `webhook.pinged`.
+	// `spec.withdrawn`, `actuals.recorded` (what a finished job used, or a correction of it), `webhook.pinged`.
 	Type string `protobuf:"bytes,2,opt,name=type,proto3" json:"type,omitempty"`
 	// The resource it happened to, such as `companies/harrow/quotes/{quote}`, `companies/harrow/book`,
-	// `companies/harrow/specs/cedar-privacy`.
+	// `companies/harrow/specs/cedar-privacy`, `companies/harrow/quotes/{quote}/actuals`.
 	Subject string `protobuf:"bytes,3,opt,name=subject,proto3" json:"subject,omitempty"`
 	// The subject's own count, which puts its events in order: of a quote its changes of state, from 1; of the book its
-	// revision; of a spec its version.
+	// revision; of a spec, and of what a job used, its version.
 	Sequence int64 `protobuf:"varint,4,opt,name=sequence,proto3" json:"sequence,omitempty"`
 	// The office it happened in.
 	Office string `protobuf:"bytes,5,opt,name=office,proto3" json:"office,omitempty"`
