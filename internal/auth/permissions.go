@@ -34,6 +34,11 @@ var Permissions = map[string]Role{
 	"/wattle.v1.ImpactService/GetPriceImpact":   Estimator,
 	"/wattle.v1.ImpactService/ListPriceImpacts": Estimator,
 
+	// A reader's lines are without their cost.
+	"/wattle.v1.ExportService/ExportPrices":     Estimator,
+	"/wattle.v1.ExportService/ExportPriceList":  Estimator,
+	"/wattle.v1.ExportService/ExportQuoteLines": Reader,
+
 	"/wattle.v1.QuoteService/GetQuote":      Reader,
 	"/wattle.v1.QuoteService/ListQuotes":    Reader,
 	"/wattle.v1.QuoteService/RenderQuote":   Reader,

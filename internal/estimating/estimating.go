@@ -27,6 +27,7 @@ type Service struct {
 	Offices   OfficeStore
 	Customers CustomerStore
 	Impacts   ImpactStore
+	Exports   ExportStore
 	Events    EventStore
 	Webhooks  WebhookStore
 	Guard     WebhookGuard
