@@ -51,6 +51,7 @@ var rows = []row{
 	{"internal/quote", "takeoff check book layout cutting arc site spec section timber money civil measure fault " + decimals + " golang.org/x/text",
 		"a quote is built from take-off and prices in memory, where it can be replayed; x/text brings its text to NFC before hashing"},
 	{"internal/costindex", "takeoff book quote spec money civil measure fault " + decimals, "cost history is arithmetic over priced take-offs, not over rows"},
+	{"internal/export", "fault " + decimals + " github.com/parquet-go/parquet-go", "rows become files by the description of their columns alone, wherever they come from"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
 
 	{"internal/office", "book fault " + decimals, "who stands under whom is a tree of names; its root is the book's main office"},
