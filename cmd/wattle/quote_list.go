@@ -27,13 +27,9 @@ func newQuoteList(r *remote) *cobra.Command {
 			if limit < 1 {
 				return wrongUsef(cmd, "--limit: expected at least 1, found %d", limit)
 			}
-			var in []wattlev1.QuoteState
-			for _, name := range states {
-				state, ok := stateNames[name]
-				if !ok {
-					return wrongUsef(cmd, "--status: expected draft, issued, accepted, declined, expired or void, found %q", name)
-				}
-				in = append(in, state)
+			in, err := statesOf(cmd, states)
+			if err != nil {
+				return err
 			}
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
 				all := &wattlev1.ListQuotesResponse{}
@@ -73,6 +69,19 @@ func newQuoteList(r *remote) *cobra.Command {
 	cmd.Flags().StringSliceVar(&states, "status", nil, "only quotes of this status, or of several with commas between: draft, issued, accepted, declined, expired, void")
 	cmd.Flags().IntVar(&limit, "limit", 100, "at most so many quotes")
 	return cmd
+}
+
+// statesOf are the states that --status names.
+func statesOf(cmd *cobra.Command, names []string) ([]wattlev1.QuoteState, error) {
+	var in []wattlev1.QuoteState
+	for _, name := range names {
+		state, ok := stateNames[name]
+		if !ok {
+			return nil, wrongUsef(cmd, "--status: expected draft, issued, accepted, declined, expired or void, found %q", name)
+		}
+		in = append(in, state)
+	}
+	return in, nil
 }
 
 // short is enough of a fingerprint to tell two apart.
