@@ -16,9 +16,10 @@ func writeWhole(path string, stdout io.Writer, write func(io.Writer) error) (err
 	if path == "-" {
 		return write(stdout)
 	}
-	if real, err := filepath.EvalSymlinks(path); err == nil {
-		path = real
+	if behind, err := filepath.EvalSymlinks(path); err == nil {
+		path = behind
 	}
+	mode := os.FileMode(0o600) // it may tell what things cost us
 	switch info, err := os.Stat(path); {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
@@ -27,6 +28,8 @@ func writeWhole(path string, stdout io.Writer, write func(io.Writer) error) (err
 		return &fs.PathError{Op: "write", Path: path, Err: errors.New("is a folder")}
 	case !info.Mode().IsRegular():
 		return writeInto(path, os.O_WRONLY, write)
+	default:
+		mode = info.Mode().Perm() // as whoever made it wanted it
 	}
 	beside := filepath.Join(filepath.Dir(path), ".wattle-"+newRequestID()+".part")
 	defer func() {
@@ -37,11 +40,14 @@ func writeWhole(path string, stdout io.Writer, write func(io.Writer) error) (err
 	if err := writeInto(beside, os.O_WRONLY|os.O_CREATE|os.O_EXCL, write); err != nil {
 		return err
 	}
+	if err := os.Chmod(beside, mode); err != nil {
+		return err
+	}
 	return os.Rename(beside, path)
 }
 
 func writeInto(path string, flags int, write func(io.Writer) error) error {
-	f, err := os.OpenFile(path, flags, 0o666) // less what the umask takes
+	f, err := os.OpenFile(path, flags, 0o600)
 	if err != nil {
 		return err
 	}

@@ -40,6 +40,9 @@ func TestWriteWhole(t *testing.T) {
 		t.Error(err)
 	}
 	holds("first", 1)
+	if err := os.Chmod(path, 0o640); err != nil {
+		t.Fatal(err)
+	}
 	if err := write(path, "half", cut); !errors.Is(err, cut) {
 		t.Error(err)
 	}
@@ -52,6 +55,9 @@ func TestWriteWhole(t *testing.T) {
 		t.Error(err)
 	}
 	holds("second", 2) // through the link, which stands
+	if info, err := os.Stat(path); err != nil || info.Mode() != 0o640 {
+		t.Errorf("its mode was 0640 and is %v, %v", info.Mode(), err)
+	}
 	if err := write(os.DevNull, "third", nil); err != nil {
 		t.Error(err)
 	}

@@ -126,7 +126,7 @@ func New(w io.Writer, t Table, f Format, header bool) (Writer, error) {
 	case JSON, Lines:
 		return newJSON(w, t, f), nil
 	case Parquet:
-		return newParquet(w, t)
+		return newParquet(w, t), nil
 	default:
 		v := &fault.List{}
 		v.Add("format", "expected one of %v, found %q", Formats(), f)

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -158,7 +159,7 @@ func TestJSON(t *testing.T) {
 
 func TestBadExport(t *testing.T) {
 	_, err := Prices.Pick([]string{"item", "colour", "item", ""})
-	if e, ok := err.(*fault.Error); !ok || e.Kind != fault.Invalid || len(e.Violations) != 3 || e.Violations[0].Field != "columns[1]" || e.Violations[1].Field != "columns[2]" {
+	if e, ok := errors.AsType[*fault.Error](err); !ok || e.Kind != fault.Invalid || len(e.Violations) != 3 || e.Violations[0].Field != "columns[1]" || e.Violations[1].Field != "columns[2]" {
 		t.Errorf("columns: %v", err)
 	}
 	if _, err := Prices.Pick(nil); err == nil {

@@ -19,13 +19,13 @@ const rowsInGroup = 50_000
 // TIMESTAMP in UTC microseconds, text STRING. Nothing in it tells when or where
 // it was written.
 type parquetFile struct {
-	out     *parquet.Writer
+	out     *parquet.GenericWriter[any]
 	table   Table
 	rows    int64
 	pending []parquet.Row
 }
 
-func newParquet(w io.Writer, t Table) (*parquetFile, error) {
+func newParquet(w io.Writer, t Table) *parquetFile {
 	fields := make(parquet.Group, len(t.Columns))
 	for _, c := range t.Columns {
 		node := c.Type.node()
@@ -36,10 +36,10 @@ func newParquet(w io.Writer, t Table) (*parquetFile, error) {
 	}
 	schema := parquet.NewSchema(t.Name, inOrder{fields, t.Names()})
 	return &parquetFile{
-		out: parquet.NewWriter(w, schema, parquet.Compression(&parquet.Zstd), parquet.MaxRowsPerRowGroup(rowsInGroup),
+		out: parquet.NewGenericWriter[any](w, schema, parquet.Compression(&parquet.Zstd), parquet.MaxRowsPerRowGroup(rowsInGroup),
 			parquet.CreatedBy("wattle", "1", "export")),
 		table: t,
-	}, nil
+	}
 }
 
 // inOrder is a group whose fields stand as named and not by the alphabet.
