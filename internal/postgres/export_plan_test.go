@@ -1,46 +1,14 @@
 package postgres_test
 
 import (
-	"encoding/json"
 	"fmt"
 	"slices"
 	"strings"
 	"testing"
 
-	"github.com/jackc/pgx/v5"
-
 	"wattle/internal/postgres"
 	"wattle/internal/postgres/storetest"
 )
-
-// planOf is the plan of a statement for the service, under row-level security.
-func planOf(t testing.TB, conn *pgx.Conn, mode, types, sql, arguments, options string) node {
-	t.Helper()
-	var text []byte
-	err := pgx.BeginFunc(scoped(), conn, func(tx pgx.Tx) error {
-		for _, sql := range []string{
-			scopeOf(company, "*"), `set local jit = off`, `set local plan_cache_mode = ` + mode,
-			`prepare page (` + types + `) as ` + sql,
-		} {
-			if _, err := tx.Exec(scoped(), sql); err != nil {
-				return err
-			}
-		}
-		if err := tx.QueryRow(scoped(), `explain (`+options+`format json) execute page (`+arguments+`)`).Scan(&text); err != nil {
-			return err
-		}
-		_, err := tx.Exec(scoped(), `deallocate page`)
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	var plans []struct{ Plan node }
-	if err := json.Unmarshal(text, &plans); err != nil {
-		t.Fatal(err)
-	}
-	return plans[0].Plan
-}
 
 var planModes = []string{"force_custom_plan", "force_generic_plan"}
 
@@ -86,7 +54,7 @@ func TestAPageOfTheBookUsesItsIndex(t *testing.T) {
 	}
 	service := connect(t, db.ServiceURL())
 	pages := func(mode, item string, revision int) int {
-		plan := planOf(t, service, mode, entryTypes, postgres.EntriesInOrder,
+		plan := planOf(t, service, mode, company, entryTypes, postgres.EntriesInOrder,
 			fmt.Sprintf("'harrow', 3, %d, '%s', 'main', 'acre', '2020-01-01', 100", revision, item), "analyze, buffers, ")
 		walks(t, plan, "price_entry", "price_entry_by_order", "company =", "revision <=", "ROW(revision, item, office, supplier, effective) >")
 		return plan.Hit + plan.Read
@@ -115,9 +83,9 @@ func TestPagesOfItemsAndQuotesUseTheirIndexes(t *testing.T) {
 	}
 	service := connect(t, db.ServiceURL())
 	for _, mode := range planModes {
-		items := planOf(t, service, mode, "text, text, bigint", postgres.ItemsInOrder, "'harrow', 'item-000500', 100", "")
+		items := planOf(t, service, mode, company, "text, text, bigint", postgres.ItemsInOrder, "'harrow', 'item-000500', 100", "")
 		walks(t, items, "price_entry", "price_entry_pkey", "company =", "item >")
-		quotes := planOf(t, service, mode, quoteTypes, postgres.QuotesInOrder,
+		quotes := planOf(t, service, mode, company, quoteTypes, postgres.QuotesInOrder,
 			"'harrow', '', '{}', '2026-01-01Z', '2027-01-01Z', '2026-03-01Z', 'q', 20", "")
 		walks(t, quotes, "quote", "quote_newest", "company =", "ROW(created_at, id) >=", "created_at >=", "created_at <")
 	}
