@@ -21,6 +21,9 @@ import (
 
 const harrowParent = "companies/harrow"
 
+// mostRows is more than any list of these tests has.
+const mostRows = 5000
+
 // bookOf reads all pages of an export; between is called after each.
 func bookOf(t *testing.T, conn *grpc.ClientConn, req *wattlev1.ExportPricesRequest, between func(page int)) ([]*wattlev1.PriceEntry, *wattlev1.ExportPricesResponse) {
 	t.Helper()
@@ -41,6 +44,9 @@ func bookOf(t *testing.T, conn *grpc.ClientConn, req *wattlev1.ExportPricesReque
 		all = append(all, answer.GetEntries()...)
 		if req.PageToken = answer.GetNextPageToken(); req.GetPageToken() == "" {
 			return all, first
+		}
+		if len(all) > mostRows {
+			t.Fatal("the list has no end")
 		}
 		between(page)
 	}
@@ -150,6 +156,9 @@ func priceListOf(t *testing.T, conn *grpc.ClientConn, req *wattlev1.ExportPriceL
 		if req.PageToken = answer.GetNextPageToken(); req.GetPageToken() == "" {
 			return all, answer
 		}
+		if len(all) > mostRows {
+			t.Fatal("the list has no end")
+		}
 	}
 }
 
@@ -221,6 +230,9 @@ func linesOf(t *testing.T, conn *grpc.ClientConn, req *wattlev1.ExportQuoteLines
 		all = append(all, answer.GetLines()...)
 		if req.PageToken = answer.GetNextPageToken(); req.GetPageToken() == "" {
 			return all, total
+		}
+		if len(all) > mostRows {
+			t.Fatal("the list has no end")
 		}
 	}
 }
