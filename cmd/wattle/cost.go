@@ -95,7 +95,7 @@ func (f *follow) source(cmd *cobra.Command, args []string, basket *wattlev1.Cost
 	case f.spec != "":
 		basket.Source = &wattlev1.CostBasket_Reference{Reference: &wattlev1.ReferenceFence{SavedSpec: f.spec, CountedOn: f.countedOn}}
 	case f.quotes:
-		states, err := statesNamed(cmd, f.states)
+		states, err := statesOf(cmd, f.states)
 		if err != nil {
 			return err
 		}

@@ -12,6 +12,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"google.golang.org/grpc"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/auth"
@@ -88,7 +89,10 @@ func benchList(rows, cents int) []byte {
 	return b.Bytes()
 }
 
-func throughService(b *testing.B, db *pgtest.DB, lists [2][]byte) func(int) {
+// serviceOn is a connection to a service in this process on a database, with a
+// pricer's key of harrow.
+func serviceOn(b testing.TB, db *pgtest.DB) *grpc.ClientConn {
+	b.Helper()
 	store := storetest.Open(b, db)
 	server, err := newService(store, slog.New(slog.DiscardHandler), [32]byte{}, nil, webhook.Guard{}, &events.Bell{})
 	if err != nil {
@@ -107,8 +111,13 @@ func throughService(b *testing.B, db *pgtest.DB, lists [2][]byte) func(int) {
 		b.Fatal(err)
 	}
 	b.Cleanup(func() { _ = conn.Close() })
+	return conn
+}
+
+func throughService(b *testing.B, db *pgtest.DB, lists [2][]byte) func(int) {
+	conn := serviceOn(b, db)
 	return func(list int) {
-		answer, err := importList(ctx, conn, &wattlev1.ImportPricesRequest_Header{
+		answer, err := importList(context.Background(), conn, &wattlev1.ImportPricesRequest_Header{
 			Parent: "companies/harrow", RequestId: fmt.Sprint(list), Mode: wattlev1.ImportPricesRequest_MODE_PATCH, AcceptJumps: true,
 		}, bytes.NewReader(lists[list]), nil)
 		if err != nil || answer.GetRevision() != int64(list+1) {

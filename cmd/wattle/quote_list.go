@@ -27,7 +27,7 @@ func newQuoteList(r *remote) *cobra.Command {
 			if limit < 1 {
 				return wrongUsef(cmd, "--limit: expected at least 1, found %d", limit)
 			}
-			in, err := statesNamed(cmd, states)
+			in, err := statesOf(cmd, states)
 			if err != nil {
 				return err
 			}
@@ -71,20 +71,20 @@ func newQuoteList(r *remote) *cobra.Command {
 	return cmd
 }
 
-// short is enough of a fingerprint to tell two apart.
-func short(fingerprint string) string {
-	return fingerprint[:min(12, len(fingerprint))]
-}
-
-// statesNamed reads --status.
-func statesNamed(cmd *cobra.Command, names []string) ([]wattlev1.QuoteState, error) {
-	var states []wattlev1.QuoteState
+// statesOf are the states that --status names.
+func statesOf(cmd *cobra.Command, names []string) ([]wattlev1.QuoteState, error) {
+	var in []wattlev1.QuoteState
 	for _, name := range names {
 		state, ok := stateNames[name]
 		if !ok {
 			return nil, wrongUsef(cmd, "--status: expected draft, issued, accepted, declined, expired or void, found %q", name)
 		}
-		states = append(states, state)
+		in = append(in, state)
 	}
-	return states, nil
+	return in, nil
+}
+
+// short is enough of a fingerprint to tell two apart.
+func short(fingerprint string) string {
+	return fingerprint[:min(12, len(fingerprint))]
 }

@@ -54,6 +54,7 @@ var rows = []row{
 	{"internal/basket", "costindex quote takeoff book money civil measure fault " + decimals, "what is followed over time comes from quotes and the book; the arithmetic after it knows neither"},
 	{"internal/chart", "costindex money civil fault gonum.org/v1/plot golang.org/x/image " + decimals, "charts are drawn from finished figures; what a page of numbers looks like is no business of who works them out"},
 	{"internal/actuals", "quote takeoff book spec money civil measure fault " + decimals, "what jobs used against what was estimated is arithmetic over finished records, not over rows"},
+	{"internal/export", "fault " + decimals + " github.com/parquet-go/parquet-go", "rows become files by the description of their columns alone, wherever they come from"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
 
 	{"internal/office", "book fault " + decimals, "who stands under whom is a tree of names; its root is the book's main office"},

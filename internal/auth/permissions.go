@@ -39,6 +39,11 @@ var Permissions = map[string]Role{
 	"/wattle.v1.CostService/ExplainChange":    Estimator,
 	"/wattle.v1.CostService/AssessRisk":       Estimator,
 
+	// A reader's lines are without their cost.
+	"/wattle.v1.ExportService/ExportPrices":     Estimator,
+	"/wattle.v1.ExportService/ExportPriceList":  Estimator,
+	"/wattle.v1.ExportService/ExportQuoteLines": Reader,
+
 	"/wattle.v1.QuoteService/GetQuote":      Reader,
 	"/wattle.v1.QuoteService/ListQuotes":    Reader,
 	"/wattle.v1.QuoteService/RenderQuote":   Reader,

@@ -28,6 +28,7 @@ type Service struct {
 	Customers CustomerStore
 	Impacts   ImpactStore
 	Actuals   ActualsStore
+	Exports   ExportStore
 	Events    EventStore
 	Webhooks  WebhookStore
 	Guard     WebhookGuard

@@ -25,3 +25,10 @@ const (
 
 // For tests that hold a transaction open.
 func Emit(ctx context.Context, tx pgx.Tx, e estimating.Event) error { return emit(ctx, tx, e) }
+
+// For tests that look at the plans of exports.
+const (
+	EntriesInOrder = entriesInOrder
+	ItemsInOrder   = itemsInOrder
+	QuotesInOrder  = quotesInOrder
+)

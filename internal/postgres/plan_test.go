@@ -136,25 +136,28 @@ func TestTheSearchReadsAsMuchWhateverTheHistory(t *testing.T) {
 // explain is the plan of the search for two items.
 func explain(t testing.TB, conn *pgx.Conn, mode, options, company, asOf string, revision int) node {
 	t.Helper()
-	ctx := scoped()
+	return planOf(t, conn, mode, company, "text, text[], text[], bigint[], date, bigint", postgres.InForce,
+		fmt.Sprintf(`'%s', '{item-000007,item-000031}', '{main,main}', '{0,1}', '%s', %d`, company, asOf, revision), options)
+}
+
+// planOf is the plan of a statement for the service, under row-level security; jit
+// is off, as the store's connections have it.
+func planOf(t testing.TB, conn *pgx.Conn, mode, company, types, sql, arguments, options string) node {
+	t.Helper()
 	var text []byte
-	err := pgx.BeginFunc(ctx, conn, func(tx pgx.Tx) error {
+	err := pgx.BeginFunc(scoped(), conn, func(tx pgx.Tx) error {
 		for _, sql := range []string{
-			scopeOf(company, "*"),
-			`set local jit = off`, // as the store's connections have it
-			`set local plan_cache_mode = ` + mode,
-			`prepare search (text, text[], text[], bigint[], date, bigint) as ` + postgres.InForce,
+			scopeOf(company, "*"), `set local jit = off`, `set local plan_cache_mode = ` + mode,
+			`prepare page (` + types + `) as ` + sql,
 		} {
-			if _, err := tx.Exec(ctx, sql); err != nil {
+			if _, err := tx.Exec(scoped(), sql); err != nil {
 				return err
 			}
 		}
-		err := tx.QueryRow(ctx, fmt.Sprintf(`explain (%sformat json) execute search ('%s', '{item-000007,item-000031}', '{main,main}', '{0,1}', '%s', %d)`,
-			options, company, asOf, revision)).Scan(&text)
-		if err != nil {
+		if err := tx.QueryRow(scoped(), `explain (`+options+`format json) execute page (`+arguments+`)`).Scan(&text); err != nil {
 			return err
 		}
-		_, err = tx.Exec(ctx, `deallocate search`)
+		_, err := tx.Exec(scoped(), `deallocate page`)
 		return err
 	})
 	if err != nil {

@@ -76,6 +76,17 @@ func ParseDocument(document []byte) (Request, *Quote, error) {
 	return r, q, *t.err
 }
 
+// ParseLines reads no more of a document than its priced lines and the figures
+// per foot.
+func ParseLines(document []byte) ([]Line, PerFoot, error) {
+	t, err := parseTree(document)
+	if err != nil {
+		return nil, PerFoot{}, err
+	}
+	lines, perFoot := readPriced(t.at("result"))
+	return lines, perFoot, *t.err
+}
+
 func readRequest(t tree, rules int) Request {
 	r := Request{
 		Company: t.text("company"), Customer: t.text("customer"), ExternalRef: t.text("external_reference"),

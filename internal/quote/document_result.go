@@ -50,15 +50,7 @@ func readResult(t tree, rules int) *Quote {
 	q := &Quote{
 		Cautions: readCautions(t), Checks: readChecks(t), Layout: readLayout(t.at("layout")), Takeoff: readTakeoff(t.at("takeoff"), rules),
 	}
-	for _, l := range t.all("lines") {
-		q.Lines = append(q.Lines, readLine(l))
-	}
-	p := t.at("per_foot")
-	q.PerFoot = PerFoot{
-		NetFeet: p.decimal("net_feet"), GateFeet: p.decimal("gate_feet"),
-		MaterialNet: p.decimal("material_net"), MaterialWithGates: p.decimal("material_with_gates"),
-		PriceNet: p.decimal("price_net"), PriceWithGates: p.decimal("price_with_gates"),
-	}
+	q.Lines, q.PerFoot = readPriced(t)
 	s := t.at("totals")
 	q.Totals = Totals{
 		Material: s.decimal("material"), Labour: s.decimal("labour"), Equipment: s.decimal("equipment"),
@@ -106,6 +98,19 @@ func writeLine(c *canon, l Line) {
 	c.text("unit", string(l.Unit))
 	c.decimal("unit_price", l.UnitPrice)
 	c.end('}')
+}
+
+func readPriced(t tree) ([]Line, PerFoot) {
+	var lines []Line
+	for _, l := range t.all("lines") {
+		lines = append(lines, readLine(l))
+	}
+	p := t.at("per_foot")
+	return lines, PerFoot{
+		NetFeet: p.decimal("net_feet"), GateFeet: p.decimal("gate_feet"),
+		MaterialNet: p.decimal("material_net"), MaterialWithGates: p.decimal("material_with_gates"),
+		PriceNet: p.decimal("price_net"), PriceWithGates: p.decimal("price_with_gates"),
+	}
 }
 
 func readLine(t tree) Line {

@@ -59,6 +59,7 @@ var services = []func(context.Context, *runtime.ServeMux, grpc.ClientConnInterfa
 	register(wattlev1.NewCostServiceClient, wattlev1.RegisterCostServiceHandlerClient),
 	register(wattlev1.NewImpactServiceClient, wattlev1.RegisterImpactServiceHandlerClient),
 	register(wattlev1.NewActualsServiceClient, wattlev1.RegisterActualsServiceHandlerClient),
+	register(wattlev1.NewExportServiceClient, wattlev1.RegisterExportServiceHandlerClient),
 	register(wattlev1.NewOfficeServiceClient, wattlev1.RegisterOfficeServiceHandlerClient),
 	register(wattlev1.NewEventServiceClient, wattlev1.RegisterEventServiceHandlerClient),
 	register(wattlev1.NewWebhookServiceClient, wattlev1.RegisterWebhookServiceHandlerClient),

@@ -56,7 +56,7 @@ func openBranches(t *testing.T) *branches {
 	made := 0
 	use := &estimating.Service{
 		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
-		Events: store, Webhooks: store, Guard: guard(t), Impacts: store, Actuals: store,
+		Events: store, Webhooks: store, Guard: guard(t), Impacts: store, Actuals: store, Exports: store,
 		Now:       func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID:     func() string { made++; return fmt.Sprintf("id%04d", made) },
 		NewSecret: func() string { made++; return fmt.Sprintf("wattle_secret-%032d", made) },
@@ -298,6 +298,10 @@ func reaches(b *branches) map[string]reach {
 
 		"ImpactService/GetPriceImpact":   {[]string{`{"parent":"companies/harrow","revision":1}`}, ""}, // each is told of the quotes it sees
 		"ImpactService/ListPriceImpacts": {[]string{`{"parent":"companies/harrow","revision":1}`}, ""},
+
+		"ExportService/ExportPrices":     {[]string{`{"parent":"companies/harrow"}`}, ""}, // each gets what it sees
+		"ExportService/ExportPriceList":  {[]string{`{"parent":"companies/harrow","office":"north"}`}, "OFFICE_NOT_YOURS"},
+		"ExportService/ExportQuoteLines": {[]string{`{"parent":"companies/harrow"}`}, ""},
 
 		"QuoteService/CreateQuote":   {[]string{`{"parent":"companies/harrow","requestId":"q1","office":"north","currency":"USD",` + siteAndSpec + `}`}, "OFFICE_NOT_YOURS"},
 		"QuoteService/GetQuote":      {[]string{`{"name":"` + quote + `"}`}, "QUOTE_NOT_FOUND"},

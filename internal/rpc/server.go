@@ -104,6 +104,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	wattlev1.RegisterPriceBookServiceServer(s.grpc, priceBookService{use, config.CSV})
 	wattlev1.RegisterImpactServiceServer(s.grpc, impactService{use})
 	wattlev1.RegisterCostServiceServer(s.grpc, costService{use})
+	wattlev1.RegisterExportServiceServer(s.grpc, exportService{use, limit})
 	wattlev1.RegisterQuoteServiceServer(s.grpc, quoteService{use, limit})
 	wattlev1.RegisterCatalogServiceServer(s.grpc, catalogService{use})
 	wattlev1.RegisterCustomerServiceServer(s.grpc, customerService{use})

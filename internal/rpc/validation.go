@@ -38,6 +38,8 @@ func requestDescriptors() []protoreflect.MessageDescriptor {
 		wattlev1.File_wattle_v1_price_book_service_proto,
 		wattlev1.File_wattle_v1_impact_service_proto,
 		wattlev1.File_wattle_v1_cost_service_proto,
+		wattlev1.File_wattle_v1_export_service_proto,
+		wattlev1.File_wattle_v1_actuals_service_proto,
 		wattlev1.File_wattle_v1_quote_service_proto,
 		wattlev1.File_wattle_v1_catalog_service_proto,
 		wattlev1.File_wattle_v1_advice_service_proto,
