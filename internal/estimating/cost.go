@@ -175,7 +175,7 @@ func (s *Service) fillMarket(ctx context.Context, f *Followed, company string, w
 	if !w.Then {
 		zone = nil
 	}
-	entries, err := s.Prices.Entries(ctx, q, zone)
+	entries, err := s.Prices.Learned(ctx, q, zone)
 	if err != nil {
 		return err
 	}

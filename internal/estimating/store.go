@@ -71,10 +71,10 @@ type PriceStore interface {
 	Import(ctx context.Context, key RequestKey, in book.Import) (book.Outcome, error)
 	// History lists entries of an item, newest revision first.
 	History(ctx context.Context, q book.HistoryQuery) ([]book.Entry, error)
-	// Entries lists every entry that the query's answer on its date or an earlier
+	// Learned lists every entry that the query's answer on its date or an earlier
 	// one may rest on, in any order; where there is a zone, each with the day on
 	// which it was learned there.
-	Entries(ctx context.Context, q book.Query, zone *time.Location) ([]book.Learned, error)
+	Learned(ctx context.Context, q book.Query, zone *time.Location) ([]book.Learned, error)
 	ImportStore
 }
 

@@ -204,11 +204,11 @@ func fillActuals(t testing.TB, adminURL string, n int) {
 // explained is a plan of a query of finished jobs, within a month.
 func explained(t *testing.T, service *pgx.Conn, mode, sql string) []node {
 	t.Helper()
-	kinds, args := `(text, date, date, text[], text)`, `('harrow', '2023-03-01', '2023-03-31', '{}', '')`
+	kinds, args := `text, date, date, text[], text`, `'harrow', '2023-03-01', '2023-03-31', '{}', ''`
 	if sql == postgres.FinishedJobs {
-		kinds, args = `(text, date, date, text[], text, date, text, bigint)`, `('harrow', '2023-03-01', '2023-03-31', '{}', '', '9999-12-31', '', 100)`
+		kinds, args = `text, date, date, text[], text, date, text, bigint`, `'harrow', '2023-03-01', '2023-03-31', '{}', '', '9999-12-31', '', 100`
 	}
-	return planOf(t, service, mode, `prepare finished `+kinds+` as `+sql, `finished `+args)
+	return planOf(t, service, mode, company, kinds, sql, args, "").all()
 }
 
 // Of many who record one job at once, each makes a version of his own, and each

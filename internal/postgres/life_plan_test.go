@@ -1,11 +1,8 @@
 package postgres_test
 
 import (
-	"encoding/json"
 	"strings"
 	"testing"
-
-	"github.com/jackc/pgx/v5"
 
 	"wattle/internal/postgres"
 	"wattle/internal/postgres/storetest"
@@ -39,7 +36,7 @@ func TestExpiryUsesItsIndex(t *testing.T) {
 	}
 	service := connect(t, db.ServiceURL())
 	for _, mode := range []string{"force_custom_plan", "force_generic_plan"} {
-		plan := planOf(t, service, mode, `prepare ended (text, timestamptz, bigint) as `+postgres.Ended, `ended ('harrow', '2026-01-02Z', 500)`)
+		plan := planOf(t, service, mode, company, "text, timestamptz, bigint", postgres.Ended, `'harrow', '2026-01-02Z', 500`, "").all()
 		found := false
 		for _, n := range plan {
 			found = found || n.Index == "quote_state_open" && strings.Contains(n.Cond, "company =") && strings.Contains(n.Cond, "expires_at <=")
@@ -51,32 +48,4 @@ func TestExpiryUsesItsIndex(t *testing.T) {
 			t.Errorf("%s: the plan does not use quote_state_open: %v", mode, plan)
 		}
 	}
-}
-
-// planOf is the plan of a statement that is prepared and executed as the service
-// role that reaches all offices.
-func planOf(t *testing.T, service *pgx.Conn, mode, prepare, execute string) []node {
-	t.Helper()
-	name, _, _ := strings.Cut(execute, " ")
-	var text []byte
-	err := pgx.BeginFunc(scoped(), service, func(tx pgx.Tx) error {
-		for _, sql := range []string{scopeOf(company, "*"), `set local plan_cache_mode = ` + mode, prepare} {
-			if _, err := tx.Exec(scoped(), sql); err != nil {
-				return err
-			}
-		}
-		if err := tx.QueryRow(scoped(), `explain (format json) execute `+execute).Scan(&text); err != nil {
-			return err
-		}
-		_, err := tx.Exec(scoped(), `deallocate `+name)
-		return err
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	var plans []struct{ Plan node }
-	if err := json.Unmarshal(text, &plans); err != nil {
-		t.Fatal(err)
-	}
-	return plans[0].Plan.all()
 }

@@ -10,11 +10,11 @@ import (
 	"wattle/internal/civil"
 )
 
-// Entries lists every entry of the items at the query's offices that is known at
+// Learned lists every entry of the items at the query's offices that is known at
 // its revision and holds by its date. Where there is a zone, each has the day on
 // which its revision was learned there, else none: a revision counts as learned
 // no earlier than those before it, whatever clock told its time.
-func (s *Store) Entries(ctx context.Context, q book.Query, zone *time.Location) (all []book.Learned, err error) {
+func (s *Store) Learned(ctx context.Context, q book.Query, zone *time.Location) (all []book.Learned, err error) {
 	err = s.within(ctx, q.Company, read, func(db querier) error {
 		if _, err := headAt(ctx, db, q.Company, q.Revision); err != nil {
 			return err

@@ -10,9 +10,9 @@ import (
 	"wattle/internal/postgres/storetest"
 )
 
-// Entries are all that answers of a window rest on: the timeline made of them is
+// Learned entries are all that answers of a window rest on: the timeline made of them is
 // what Resolve says day by day, at each revision, and as it was known then.
-func TestEntriesMakeTimelines(t *testing.T) {
+func TestLearnedEntriesMakeTimelines(t *testing.T) {
 	t.Parallel()
 	s, db := storetest.NewWithDB(t)
 	lists := [][]string{
@@ -40,7 +40,7 @@ func TestEntriesMakeTimelines(t *testing.T) {
 			if then {
 				at = zone
 			}
-			entries, err := s.Entries(scoped(), q, at)
+			entries, err := s.Learned(scoped(), q, at)
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -224,8 +224,8 @@ func TestABadRecordIsToldWhole(t *testing.T) {
 	wants(t, err, codes.InvalidArgument, "INVALID_REQUEST")
 }
 
-// priceListOf is what a summary suggests, as a price list.
-func priceListOf(groups []*wattlev1.ActualsGroup) string {
+// suggestedList is what a summary suggests, as a price list.
+func suggestedList(groups []*wattlev1.ActualsGroup) string {
 	var b strings.Builder
 	b.WriteString("item,effective,unit,price,currency,description,office,supplier,pack\n")
 	for _, g := range groups {
@@ -331,7 +331,7 @@ func enterASuggestion(t *testing.T, by wattlev1.Spec_Labour_By) {
 	if before != l.hours(t, sold) {
 		t.Errorf("%s hours, and %s before anything was entered", before, l.hours(t, sold))
 	}
-	if _, err := l.importList(t, "suggested", priceListOf(sum.GetGroups())); err != nil {
+	if _, err := l.importList(t, "suggested", suggestedList(sum.GetGroups())); err != nil {
 		t.Fatal(err)
 	}
 	after := l.hours(t, l.draft(t, kind))
