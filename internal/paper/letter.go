@@ -9,8 +9,8 @@ import (
 	"wattle/internal/quote"
 )
 
-// mostLines are how many lines of a quote a price letter names.
-const mostMoved = 12
+// mostMoved are how many lines of a quote a price letter names.
+const mostMoved = 10
 
 // priceLetter tells a customer what a quote comes to at other prices: what he
 // was quoted, what it is now, and the lines that move most. It tells prices
@@ -56,12 +56,12 @@ func (p *press) priceLetter(in Input) error {
 	p.heading("What this means", 40)
 	p.in("head")
 	if !in.NewLastDay.IsZero() {
-		p.paragraph("The new price holds if you accept it on or before "+p.locale.date(in.NewLastDay)+". What is built does not change by this letter, unless the list above says so.", bodySize, false, black)
+		p.paragraph("The new price holds if you accept it on or before "+p.locale.date(in.NewLastDay)+". It is for the same fence on the same site.", bodySize, false, black)
 		p.skip(4)
 	}
 	p.paragraph("A quote that you have accepted keeps its price. Please ask us about anything that is not clear.", bodySize, false, black)
-	p.skip(24)
-	p.need(60)
+	p.skip(10)
+	p.need(40)
 	p.in("template.title")
 	p.rule(side, side+220, p.y+22, 0.6, black)
 	p.print(side, p.y+34, p.shortened(in.Template.Title, 9, false, p.room()), 9, false, grey)

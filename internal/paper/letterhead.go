@@ -52,15 +52,17 @@ func (p *press) logo(data []byte) (wide float64, err error) {
 	if err != nil {
 		return 0, fmt.Errorf("the template's logo: %w", err)
 	}
-	image, err := asPNG(m)
-	if err != nil {
-		return 0, err
+	options := fpdf.ImageOptions{ImageType: "JPEG"}
+	if !bytes.HasPrefix(data, []byte("\xff\xd8")) {
+		options.ImageType = "PNG"
+		if data, err = asPNG(m); err != nil {
+			return 0, err
+		}
 	}
 	size := m.Bounds().Size()
 	scale := min(logoWide/float64(size.X), logoHigh/float64(size.Y))
 	wide, high := float64(size.X)*scale, float64(size.Y)*scale
-	options := fpdf.ImageOptions{ImageType: "PNG"}
-	p.pdf.RegisterImageOptionsReader("logo", options, bytes.NewReader(image))
+	p.pdf.RegisterImageOptionsReader("logo", options, bytes.NewReader(data))
 	p.pdf.ImageOptions("logo", p.width-side-wide, 48, wide, high, false, options, 0, "")
 	return wide, p.pdf.Error()
 }
@@ -72,12 +74,21 @@ type fact struct{ name, value string }
 // right.
 func (p *press) parties(in Input, facts []fact) {
 	top := p.y + 8
-	half := p.room()/2 - 10
+	half := p.room()*0.44 - 10
 	p.y = top
 	p.in("head")
 	p.y += 11
-	p.print(side, p.y-2, "For", 8, true, grey)
-	p.customer(in, half)
+	if p.customers {
+		p.print(side, p.y-2, "For", 8, true, grey)
+		p.customer(in, half)
+	} else {
+		p.print(side, p.y-2, "Job", 8, true, grey)
+		p.in("quote.external_reference")
+		for _, l := range p.wrapped(in.job(), 10.5, true, half) {
+			p.y += 14
+			p.print(side, p.y-2, l, 10.5, true, black)
+		}
+	}
 	left := p.y
 	p.y = top
 	x := side + half + 20

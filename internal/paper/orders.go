@@ -103,7 +103,11 @@ func (p *press) packs(t *takeoff.Takeoff, l quote.Line) string {
 	if !n.IsInt() {
 		return "of " + p.locale.number(pack.Trim(0).String())
 	}
-	return p.locale.number(n.Num().String()) + " of " + p.locale.number(pack.Trim(0).String())
+	count := "packs"
+	if n.Num().IsInt64() && n.Num().Int64() == 1 {
+		count = "pack"
+	}
+	return p.locale.number(n.Num().String()) + " " + count + " of " + p.locale.number(pack.Trim(0).String())
 }
 
 func upperFirst(s string) string {

@@ -106,6 +106,7 @@ func Make(k Kind, in Input) (out Result, err error) {
 		if err != nil {
 			return Result{}, err
 		}
+		p.customers = k.ForCustomer()
 		if err := write(p, in); err != nil {
 			return Result{}, err
 		}

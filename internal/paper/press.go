@@ -44,6 +44,7 @@ type press struct {
 	title, head string
 	total       int
 	letterhead  bool // the first page has one in place of the running head
+	customers   bool // the document is for the customer
 	glyphs
 }
 

@@ -3,6 +3,7 @@ package render
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -106,6 +107,9 @@ func (r crewRun) head(column int) [2]string {
 func holeText(h layout.Hole, m Measures) string {
 	if h.Driven() {
 		return "drive to " + m.tape(h.Depth)
+	}
+	if m == MetricMeasures {
+		return strings.TrimSuffix(m.tape(h.Diameter), " mm") + " x " + m.tape(h.Depth)
 	}
 	return m.tape(h.Diameter) + " x " + m.tape(h.Depth)
 }

@@ -66,6 +66,9 @@ func (r crewRun) columnHead(column crewColumn) []string {
 // row is a line of a run.
 func (c *crewSheet) row(run int, row crewRow) block {
 	if row.kind != postRow {
+		if c.units == BothMeasures && row.kind != barredRow {
+			return c.wrappedRow(run, row)
+		}
 		return block{run: run, height: crewHeight, draw: func(top float64) { c.wordsRow(row, top) }}
 	}
 	notes := c.columns[len(c.columns)-1]
@@ -136,6 +139,22 @@ func (c *crewSheet) wordsRow(row crewRow, top float64) {
 	}
 	c.write(at, words, size, right-at.x, bold)
 	c.rule(top + crewHeight)
+}
+
+// wrappedRow is a line of words that goes over several lines: in both measures it
+// may be long.
+func (c *crewSheet) wrappedRow(run int, row crewRow) block {
+	at := crewMargin + crewTick + 0.0
+	limit := c.size.x - crewMargin - at
+	lines := fitted(row.words.String(), c.text, limit-4)
+	pitch := c.text * 1.22
+	height := crewHeight + float64(len(lines)-1)*pitch
+	return block{run: run, height: height, draw: func(top float64) {
+		for i, line := range lines {
+			c.write(vec{at, top + crewHeight/2.0 + float64(i)*pitch}, line, c.text, limit, false)
+		}
+		c.rule(top + height)
+	}}
 }
 
 func (c *crewSheet) rule(y float64) {

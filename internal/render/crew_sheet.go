@@ -125,6 +125,9 @@ func (c *crewSheet) fitColumns() {
 	room := c.size.x - 2*crewMargin - crewTick - leastNote
 	var total float64
 	flat, stacked := []float64{8.5, 8, 7.5, 7}, []float64{8, 7.5, 7, 6.5, 6}
+	if c.units == BothMeasures { // two more lines in a row would be too many
+		flat = append(flat, 6.5, 6)
+	}
 	for i, size := range append(flat, stacked...) {
 		if c.text, total = size, c.setColumns(size, i >= len(flat)); total <= room {
 			break

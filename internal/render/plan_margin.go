@@ -44,7 +44,12 @@ func (p *plan) drawHead() {
 	if n := len(p.layout.Openings); n > 0 {
 		words += fmt.Sprintf(", %s over %s", counted(n, "gate"), p.units.Words(gates))
 	}
-	p.write(vec{margin, margin + 26}, words+". Scale "+p.scaleText()+" at full size.", 8.5, room, false)
+	words += ". Scale " + p.scaleText() + " at full size."
+	size := 8.5
+	for size > labelSize && p.units == BothMeasures && textWidth(words, size) > room-2 {
+		size -= 0.5
+	}
+	p.write(vec{margin, margin + 26}, words, size, room, false)
 	y := p.high.y + 6
 	p.draw.line(vec{margin, margin + 36}, vec{p.sheet.size.x - margin, margin + 36}, stroke{light, 0.6})
 	p.draw.line(vec{margin, y}, vec{p.sheet.size.x - margin, y}, stroke{light, 0.6})
