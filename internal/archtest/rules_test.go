@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote costindex render"
+const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote costindex render paper"
 
 // Third-party modules that rows name.
 const (
@@ -52,6 +52,9 @@ var rows = []row{
 		"a quote is built from take-off and prices in memory, where it can be replayed; x/text brings its text to NFC before hashing"},
 	{"internal/costindex", "takeoff book quote spec money civil measure fault " + decimals, "cost history is arithmetic over priced take-offs, not over rows"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
+
+	{"internal/paper", "pure " + decimals + " codeberg.org/go-pdf/fpdf codeberg.org/go-fonts/liberation golang.org/x/image golang.org/x/text",
+		"the one place that knows PDF and fonts; its words and drawings are render's, so that a paper and a screen say the same"},
 
 	{"internal/office", "book fault " + decimals, "who stands under whom is a tree of names; its root is the book's main office"},
 	{"internal/auth", "office book fault", "who may do what is decided without knowing how calls travel or keys are stored"},

@@ -26,9 +26,6 @@ const (
 // Kinds lists them.
 func Kinds() []Kind { return []Kind{Proposal, CrewSheet, CutList, OrderList, PriceLetter} }
 
-// ShowsCost reports whether a document tells what a job costs us.
-func (k Kind) ShowsCost() bool { return k == OrderList }
-
 // ForCustomer reports whether a document goes to the customer, and so names him.
 func (k Kind) ForCustomer() bool { return k == Proposal || k == PriceLetter }
 
@@ -87,9 +84,7 @@ func Make(k Kind, in Input) (out Result, err error) {
 	}()
 	in.Template = in.Template.WithDefaults()
 	v := &fault.List{}
-	if len(in.Template.Font) == 0 { // one that was saved has been checked
-		in.Template.Validate(v)
-	}
+	in.Template.validateForm(v) // the caller may have chosen another
 	if err := v.Err(); err != nil {
 		return Result{}, err
 	}

@@ -74,11 +74,7 @@ func (t Template) Validate(v *fault.List) {
 		line(v.At("address_lines").Index(i), "", l)
 	}
 	t.validateTerms(v)
-	if _, err := language.Parse(t.Locale); t.Locale != "" && err != nil {
-		v.Add("locale", "%q is not a locale; expected a BCP 47 tag such as en-US or de-CH", t.Locale)
-	}
-	v.Require(t.Paper == "" || slices.Contains(Papers(), t.Paper), "paper", "%q is not a paper known here; expected one of %v", t.Paper, Papers())
-	v.Require(t.Measures == "" || slices.Contains(render.AllMeasures(), t.Measures), "measures", "%q are no measures; expected one of %v", t.Measures, render.AllMeasures())
+	t.validateForm(v)
 	if len(t.Logo) > 0 {
 		if _, err := decodeLogo(t.Logo); err != nil {
 			v.Add("logo", "%v", err)
@@ -89,6 +85,15 @@ func (t Template) Validate(v *fault.List) {
 			v.Add("font", "%v", err)
 		}
 	}
+}
+
+// validateForm checks how papers are written.
+func (t Template) validateForm(v *fault.List) {
+	if _, err := language.Parse(t.Locale); t.Locale != "" && err != nil {
+		v.Add("locale", "%q is not a locale; expected a BCP 47 tag such as en-US or de-CH", t.Locale)
+	}
+	v.Require(t.Paper == "" || slices.Contains(Papers(), t.Paper), "paper", "%q is not a paper known here; expected one of %v", t.Paper, Papers())
+	v.Require(t.Measures == "" || slices.Contains(render.AllMeasures(), t.Measures), "measures", "%q are no measures; expected one of %v", t.Measures, render.AllMeasures())
 }
 
 func (t Template) validateTerms(v *fault.List) {

@@ -23,6 +23,7 @@ const (
 	csvText   = "text/csv; charset=utf-8"
 	svgImage  = "image/svg+xml"
 	jsonText  = "application/json"
+	pdfFile   = "application/pdf"
 )
 
 var papers = pairsOf(map[wattlev1.Paper]string{

@@ -53,7 +53,7 @@ func openBranches(t *testing.T) *branches {
 	store := storetest.New(t)
 	made := 0
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Customers: store,
 		Events: store, Webhooks: store, Guard: guard(t), Impacts: store,
 		Now:       func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID:     func() string { made++; return fmt.Sprintf("id%04d", made) },

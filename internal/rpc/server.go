@@ -105,6 +105,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	wattlev1.RegisterImpactServiceServer(s.grpc, impactService{use})
 	wattlev1.RegisterQuoteServiceServer(s.grpc, quoteService{use, limit})
 	wattlev1.RegisterCatalogServiceServer(s.grpc, catalogService{use})
+	wattlev1.RegisterTemplateServiceServer(s.grpc, templateService{use})
 	wattlev1.RegisterCustomerServiceServer(s.grpc, customerService{use})
 	wattlev1.RegisterAdviceServiceServer(s.grpc, adviceService{use})
 	wattlev1.RegisterOfficeServiceServer(s.grpc, officeService{use})

@@ -34,7 +34,7 @@ func openOffice(t *testing.T, config Config) shop {
 	store := storetest.New(t)
 	made := 0
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store, Impacts: store, Customers: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Impacts: store, Customers: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID: func() string { made++; return fmt.Sprintf("q%04d", made) },
 	}
