@@ -14,6 +14,7 @@ import (
 	"wattle/internal/book"
 	"wattle/internal/catalog"
 	"wattle/internal/estimating"
+	"wattle/internal/paper"
 	"wattle/internal/fault"
 	"wattle/internal/postgres"
 	"wattle/internal/postgres/storetest"
@@ -85,6 +86,13 @@ func fill(t *testing.T, s *postgres.Store, name string) {
 	if _, err := s.ApproveQuote(ctx, estimating.RequestKey{Company: name, RequestID: "a"}, r.ID, a, func(estimating.Record) error { return nil }); err != nil {
 		t.Fatal(err)
 	}
+	tpl := estimating.SavedTemplate{Company: name, Office: "main", CreatedAt: r.CreatedAt, Template: paper.Template{Title: name}}
+	if _, _, err := s.SaveTemplate(ctx, estimating.RequestKey{Company: name, RequestID: "t"}, tpl); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.RecordPaper(ctx, estimating.PaperRecord{Company: name, Quote: r.ID, Office: "main", Kind: paper.Proposal, MadeAt: r.CreatedAt}); err != nil {
+		t.Fatal(err)
+	}
 	hook := estimating.Webhook{Company: name, ID: "hook-" + name, Office: book.MainOffice, URL: "https://crm.example.com/hook"}
 	k = estimating.RequestKey{Company: name, RequestID: "w"}
 	if _, _, err := s.CreateWebhook(ctx, k, hook, []byte("sealed")); err != nil {
@@ -154,6 +162,7 @@ func TestHistoryIsAppendOnly(t *testing.T) {
 		`update price_import set header = '{}'`, `update import_part set content = ''`, `update import_row set price = 1`, `truncate import_row`,
 		`update impact set as_of = '2026-01-01'`, `delete from impact_quote`, `update impact_quote set reason = ''`, `delete from impact_done`,
 		`update event set type = 'a.b'`, `delete from event`, `update event_position set position = 1`, `delete from event_position`,
+		`update paper_template set title = 'x'`, `delete from paper_template`, `update quote_paper set hash = sha256('a')`, `delete from quote_paper`,
 		`update webhook set url = 'https://x'`, `delete from webhook`, `update webhook_secret set sealed = ''`,
 		`update webhook_attempt set outcome = 'delivered'`, `delete from webhook_delivery`,
 		`update river_job set args = '{}'`, `delete from river_job`,

@@ -287,6 +287,10 @@ func reaches(b *branches) map[string]reach {
 		"QuoteService/VoidQuote":    {[]string{`{"name":"` + b.drafts[0] + `","requestId":"l4"}`}, "QUOTE_NOT_FOUND"},
 		"QuoteService/ReviseQuote":  {[]string{`{"name":"` + b.drafts[1] + `","requestId":"l5"}`}, "QUOTE_NOT_FOUND"},
 
+		"TemplateService/SaveTemplate":  {[]string{`{"name":"companies/harrow/templates/north","requestId":"t1","template":{"title":"Harrow North"}}`}, "OFFICE_NOT_YOURS"},
+		"TemplateService/GetTemplate":   {[]string{`{"name":"companies/harrow/templates/north","inherited":true}`}, "OFFICE_NOT_YOURS"},
+		"TemplateService/ListTemplates": {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
+
 		"CustomerService/CreateCustomer": {[]string{`{"parent":"companies/harrow","requestId":"c1","customerId":"c-1","customer":{"office":"north","displayName":"Pat Example"}}`}, "OFFICE_NOT_YOURS"},
 		"CustomerService/GetCustomer":    {[]string{`{"name":"companies/harrow/customers/c-1"}`}, "CUSTOMER_NOT_FOUND"},
 		"CustomerService/ListCustomers":  {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
@@ -461,6 +465,12 @@ func TestReadersSeeNoCost(t *testing.T) {
 		wattlev1.RenderQuoteRequest_FORMAT_CANONICAL_JSON: codes.PermissionDenied,
 		wattlev1.RenderQuoteRequest_FORMAT_PLAN_SVG:       codes.OK,
 		wattlev1.RenderQuoteRequest_FORMAT_TAKEOFF_CSV:    codes.OK,
+
+		wattlev1.RenderQuoteRequest_FORMAT_ORDER_LIST_PDF:   codes.PermissionDenied,
+		wattlev1.RenderQuoteRequest_FORMAT_PRICE_LETTER_PDF: codes.PermissionDenied,
+		wattlev1.RenderQuoteRequest_FORMAT_PROPOSAL_PDF:     codes.OK,
+		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_PDF:   codes.OK,
+		wattlev1.RenderQuoteRequest_FORMAT_CUT_LIST_PDF:     codes.OK,
 	} {
 		if _, err := reader.RenderQuote(t.Context(), &wattlev1.RenderQuoteRequest{Name: b.quote, Format: format}); status.Code(err) != want {
 			t.Errorf("%v: %v, want %v", format, err, want)

@@ -310,6 +310,12 @@ func TestQuoteDocuments(t *testing.T) {
 		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_SVG:  {svgImage, "Run back: "},
 		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_TEXT: {plainText, "Marked by"},
 		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_CSV:  {csvText, "P1"},
+
+		wattlev1.RenderQuoteRequest_FORMAT_PROPOSAL_PDF:     {pdfFile, "%PDF-"},
+		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_PDF:   {pdfFile, "%PDF-"},
+		wattlev1.RenderQuoteRequest_FORMAT_CUT_LIST_PDF:     {pdfFile, "%PDF-"},
+		wattlev1.RenderQuoteRequest_FORMAT_ORDER_LIST_PDF:   {pdfFile, "%PDF-"},
+		wattlev1.RenderQuoteRequest_FORMAT_PRICE_LETTER_PDF: {pdfFile, "%PDF-"},
 	} {
 		answer, err := o.quotes.RenderQuote(t.Context(), &wattlev1.RenderQuoteRequest{Name: made.GetName(), Format: format})
 		d := answer.GetDocument()
@@ -320,8 +326,8 @@ func TestQuoteDocuments(t *testing.T) {
 			t.Errorf("%v is no JSON", format)
 		}
 	}
-	if every := len(wattlev1.RenderQuoteRequest_Format_name); every != 9 {
-		t.Errorf("%d formats, of which 9 are tested", every)
+	if every := len(wattlev1.RenderQuoteRequest_Format_name); every != 14 {
+		t.Errorf("%d formats, of which 14 are tested", every)
 	}
 	_, err := o.quotes.RenderQuote(t.Context(), &wattlev1.RenderQuoteRequest{
 		Name: made.GetName(), Format: wattlev1.RenderQuoteRequest_FORMAT_ELEVATION_SVG, Run: "nowhere",
