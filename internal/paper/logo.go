@@ -15,8 +15,8 @@ func decodeLogo(data []byte) (image.Image, error) {
 	if len(data) > MostLogo {
 		return nil, fmt.Errorf("at most %d bytes are expected, found %d", MostLogo, len(data))
 	}
-	c, _, err := image.DecodeConfig(bytes.NewReader(data))
-	if err != nil {
+	c, format, err := image.DecodeConfig(bytes.NewReader(data))
+	if err != nil || format != "png" && format != "jpeg" { // the PDF library knows more
 		return nil, errors.New("a PNG or JPEG image is expected, and this is none")
 	}
 	if c.Width <= 0 || c.Height <= 0 || c.Width > mostPixels/c.Height {
