@@ -7,6 +7,7 @@ require (
 	buf.build/go/protovalidate v1.4.0
 	buf.build/go/protoyaml v0.8.0
 	code.dny.dev/ssrf v0.3.0
+	codeberg.org/go-fonts/dejavu v0.4.0
 	codeberg.org/go-fonts/liberation v0.6.0
 	codeberg.org/go-pdf/fpdf v0.12.0
 	github.com/cloudevents/sdk-go/v2 v2.16.2
@@ -18,6 +19,7 @@ require (
 	github.com/grpc-ecosystem/go-grpc-middleware/v2 v2.3.4
 	github.com/grpc-ecosystem/grpc-gateway/v2 v2.33.0
 	github.com/jackc/pgx/v5 v5.12.0
+	github.com/ledongthuc/pdf v0.0.0-20260907135840-6c8c28e0e8a0
 	github.com/moby/moby/client v0.6.2
 	github.com/pressly/goose/v3 v3.29.0
 	github.com/riverqueue/river v0.51.2

@@ -26,7 +26,7 @@ create table paper_template (
     constraint paper_template_previous_fkey foreign key (company, office, previous) references paper_template (company, office, version),
     constraint paper_template_hash_check check (length(hash) = 32),
     constraint paper_template_logo_check check (length(logo) <= 524288),
-    constraint paper_template_font_check check (length(font) <= 3145728)
+    constraint paper_template_font_check check (length(font) <= 4096000)
 );
 
 alter table paper_template enable row level security;

@@ -40,7 +40,7 @@ const (
 	mostTerms     = 200
 	MostTermBytes = 128 << 10 // all paragraphs together
 	MostLogo      = 512 << 10
-	MostFont      = 3 << 20
+	MostFont      = 4000 << 10
 	mostPixels    = 4 << 20
 )
 

@@ -107,8 +107,9 @@ type Template struct {
 	Paper Paper `protobuf:"varint,10,opt,name=paper,proto3,enum=wattle.v1.Paper" json:"paper,omitempty"`
 	// Default imperial.
 	Measures Measures `protobuf:"varint,11,opt,name=measures,proto3,enum=wattle.v1.Measures" json:"measures,omitempty"`
-	// A TrueType font (glyf outlines) of at most 3 MiB, asked for each character before the built-in one, Liberation Sans. It
-	// is embedded as a subset, so it must be licensed for that. Over HTTP a request of 4 MiB holds less, as base64.
+	// A TrueType font (glyf outlines) of at most 4,000 KiB, asked for each character before the built-in one, Liberation Sans. It
+	// is embedded as a subset, so it must be licensed for that. A request of 4 MiB holds it; over HTTP, as base64,
+	// at most some 3 MiB of it.
 	Font          []byte `protobuf:"bytes,12,opt,name=font,proto3" json:"font,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
@@ -605,7 +606,7 @@ const file_wattle_v1_template_service_proto_rawDesc = "" +
 	" \x01(\x0e2\x10.wattle.v1.PaperB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05paper\x129\n" +
 	"\bmeasures\x18\v \x01(\x0e2\x13.wattle.v1.MeasuresB\b\xbaH\x05\x82\x01\x02\x10\x01R\bmeasures\x12\x1e\n" +
 	"\x04font\x18\f \x01(\fB\n" +
-	"\xbaH\az\x05\x18\x80\x80\xc0\x01R\x04font\"\x86\x02\n" +
+	"\xbaH\az\x05\x18\x80\x80\xfa\x01R\x04font\"\x86\x02\n" +
 	"\x13SaveTemplateRequest\x12y\n" +
 	"\x04name\x18\x01 \x01(\tBe\xbaHbr`\x18\xa0\x012[^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/templates/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x04name\x12;\n" +
 	"\n" +
