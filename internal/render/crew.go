@@ -157,7 +157,7 @@ func crewRunsIn(st site.Site, l *layout.Layout, o CrewOptions) []crewRun {
 	first := make([]int, len(l.Posts)) // the run that sets the post, counted from 1
 	level := isLevel(l)
 	for i, w := range walks {
-		r := crewRun{id: plain(runID(st, i)), words: st.Runs[i].Length().Imperial() + ", " + counted(len(w), "post"), cuts: cuts}
+		r := crewRun{id: plain(runID(st, i)), words: o.Measures.Words(st.Runs[i].Length()) + ", " + counted(len(w), "post"), cuts: cuts}
 		fixed := fixedBeside(w, l, closes(st, i), o.Measures)
 		bays := baysBefore(i, w, l)
 		for j, v := range w {
