@@ -263,7 +263,7 @@ func TestSameBytes(t *testing.T) {
 		}
 	}
 	for range 3 {
-		cmd := exec.Command(os.Args[0], "-test.run", "^TestSameBytes$")
+		cmd := exec.CommandContext(t.Context(), os.Args[0], "-test.run", "^TestSameBytes$")
 		cmd.Env = append(os.Environ(), printHashes+"=1")
 		out, err := cmd.Output()
 		if err != nil || !bytes.Contains(out, []byte("HASHES\n"+want+"END\n")) {

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"bytes"
+	"errors"
 	"image"
 	"image/color"
 	"image/gif"
@@ -90,7 +91,7 @@ func TestTemplateValidate(t *testing.T) {
 		v := &fault.List{}
 		tpl.Validate(v)
 		var fields []string
-		if e, ok := v.Err().(*fault.Error); ok {
+		if e, ok := errors.AsType[*fault.Error](v.Err()); ok {
 			for _, x := range e.Violations {
 				fields = append(fields, x.Field)
 			}

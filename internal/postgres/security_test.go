@@ -14,8 +14,8 @@ import (
 	"wattle/internal/book"
 	"wattle/internal/catalog"
 	"wattle/internal/estimating"
-	"wattle/internal/paper"
 	"wattle/internal/fault"
+	"wattle/internal/paper"
 	"wattle/internal/postgres"
 	"wattle/internal/postgres/storetest"
 )
