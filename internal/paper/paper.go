@@ -32,10 +32,10 @@ func (k Kind) ForCustomer() bool { return k == Proposal || k == PriceLetter }
 // Customer is who a document is for, as its details stand. Version 0 is nobody's
 // details: then the quote's reference stands for the customer.
 type Customer struct {
-	Version                int
-	Name                   string
-	Lines                  []string // the address
-	Email, Telephone, Note string
+	Version          int
+	Name             string
+	Lines            []string // the address
+	Email, Telephone string
 }
 
 // Option is one of the quotes that are offered side by side.

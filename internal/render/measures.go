@@ -2,8 +2,9 @@ package render
 
 import "wattle/internal/measure"
 
-// Measures are the units in which a paper tells lengths. What people gave, and
-// the texts of cautions, stay as they are.
+// Measures are the units in which a paper tells lengths. What people gave,
+// the sizes that stock is called by (4x4, 5 in round, bags of 80 lb) and the texts
+// of cautions stay as they are.
 type Measures string
 
 const (

@@ -23,7 +23,8 @@ const (
 	_ = protoimpl.EnforceVersion(protoimpl.MaxVersion - 20)
 )
 
-// Measures are the units in which a paper tells lengths. What people gave, and texts of cautions, stay as they are.
+// Measures are the units in which a paper tells lengths. What people gave, the sizes that stock is
+// called by (4x4, 5 in round, bags of 80 lb) and texts of cautions stay as they are.
 type Measures int32
 
 const (
