@@ -77,11 +77,13 @@ type Result struct {
 // template asks for what is not known, Refused where its font cannot be used or
 // what the document is about is missing.
 func Make(k Kind, in Input) (out Result, err error) {
-	defer func() {
-		if recover() != nil { // the PDF library panics on fonts that it does not understand
-			out, err = Result{}, fault.New(fault.Refused, "PAPER_FAILED", "the %s cannot be made with this template", k)
-		}
-	}()
+	if len(in.Template.Font) > 0 { // of which the PDF library may panic, although it was tried when it was saved
+		defer func() {
+			if recover() != nil {
+				out, err = Result{}, fault.New(fault.Refused, "FONT_UNUSABLE", "the %s cannot be printed with the font of this template", k)
+			}
+		}()
+	}
 	in.Template = in.Template.WithDefaults()
 	v := &fault.List{}
 	in.Template.validateForm(v) // the caller may have chosen another

@@ -46,6 +46,7 @@ func TestPages(t *testing.T) {
 				in := input(t, st(), tpl)
 				for _, k := range Kinds() {
 					t.Run(fmt.Sprintf("%s/%s/%s/%s", k, name, paper, m), func(t *testing.T) {
+						t.Parallel() // papers of one input at once
 						out := mustMake(t, k, in)
 						if len(out.Cautions) > 0 {
 							t.Errorf("%v", out.Cautions)

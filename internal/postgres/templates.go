@@ -18,27 +18,24 @@ func (s *Store) SaveTemplate(ctx context.Context, key estimating.RequestKey, in 
 		if err := lockName(ctx, q, "paper_template/"+key.Company+"/"+in.Office); err != nil {
 			return err
 		}
-		was, err := earlier(ctx, q, key)
+		answer, _, err := once(ctx, q, key, func() (result, error) {
+			newest, err := templateOf(ctx, q, key.Company, []string{in.Office}, 0)
+			if err != nil && fault.KindOf(err) != fault.NotFound {
+				return result{}, err
+			}
+			if newest.Version > 0 && newest.Hash == in.Hash {
+				return result{Office: in.Office, Version: newest.Version}, nil
+			}
+			next := in
+			next.Version = newest.Version + 1
+			return result{Office: in.Office, Version: next.Version, Applied: true}, insertTemplate(ctx, q, next)
+		})
 		if err != nil {
 			return err
 		}
-		if was != nil {
-			applied = was.Applied
-			kept, err = templateOf(ctx, q, key.Company, []string{was.Office}, was.Version)
-			return err
-		}
-		newest, err := templateOf(ctx, q, key.Company, []string{in.Office}, 0)
-		if err != nil && fault.KindOf(err) != fault.NotFound {
-			return err
-		}
-		if kept = newest; newest.Version == 0 || newest.Hash != in.Hash {
-			kept, applied = in, true
-			kept.Version = newest.Version + 1
-			if err := insertTemplate(ctx, q, kept); err != nil {
-				return err
-			}
-		}
-		return claimFirst(ctx, q, key, result{Office: kept.Office, Version: kept.Version, Applied: applied})
+		applied = answer.Applied
+		kept, err = templateOf(ctx, q, key.Company, []string{answer.Office}, answer.Version)
+		return err
 	})
 	if err != nil {
 		return estimating.SavedTemplate{}, false, err
