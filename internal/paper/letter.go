@@ -91,8 +91,10 @@ func (p *press) moved(in Input, c *money.Calc) {
 	p.heading("What moves it most, before tax", 60)
 	t := table{size: 9, field: "quote.lines", columns: []column{{head: "in the price"}, {head: "was", right: true, tight: true}, {head: "is", right: true, tight: true}, {head: "change", right: true, tight: true}, {head: "", right: true, tight: true}}}
 	wasRest, isRest := again.Was.Net, again.Is.Net
+	other := false
 	for _, x := range all[:min(len(all), mostMoved)] {
 		wasRest, isRest = c.Sub(wasRest, x.was), c.Sub(isRest, x.is)
+		other = other || x.was.IsZero() || x.is.IsZero()
 		t.rows = append(t.rows, row{cells: []string{x.name, p.locale.amount(x.was, currency), p.locale.amount(x.is, currency), p.locale.signed(x.more, currency), p.locale.percent(x.more, x.was)}})
 	}
 	rest := c.Sub(isRest, wasRest)
@@ -100,4 +102,8 @@ func (p *press) moved(in Input, c *money.Calc) {
 	more := c.Sub(again.Is.Net, again.Was.Net)
 	t.rows = append(t.rows, row{cells: []string{"Price before tax", p.locale.amount(again.Was.Net, currency), p.locale.amount(again.Is.Net, currency), p.locale.signed(more, currency), p.locale.percent(more, again.Was.Net)}, bold: true, ruled: true})
 	p.table(t)
+	if other {
+		p.skip(3)
+		p.paragraph("Where a line comes or goes, the same is built from stock of another length or kind, which is the better buy now.", 8.5, false, grey)
+	}
 }

@@ -10,6 +10,7 @@ import (
 	"os/exec"
 	"path/filepath"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -270,6 +271,18 @@ func TestSameBytes(t *testing.T) {
 		if err != nil || !bytes.Contains(out, []byte("HASHES\n"+want+"END\n")) {
 			t.Fatalf("other bytes in another process: %v\n%s%s", err, want, out)
 		}
+	}
+}
+
+// Stock that is bought in place of other is no riddle.
+func TestLetterOfOtherStock(t *testing.T) {
+	in := input(t, tenBays(), harrow())
+	again := *in.Repricing
+	again.Lines = slices.Clone(again.Lines)
+	again.Lines[0].A.Price = dec("0.00")
+	in.Repricing = &again
+	if text := readPages(t, mustMake(t, PriceLetter, in).PDF)[0].text(); !strings.Contains(text, "from stock of another length") {
+		t.Errorf("%s", text)
 	}
 }
 
