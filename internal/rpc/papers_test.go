@@ -157,4 +157,11 @@ func TestReadersProposal(t *testing.T) {
 			t.Errorf("want version %d of the customer: %v, %v", version, answer.GetMaking(), err)
 		}
 	}
+	// Who sees an issued quote has its papers recorded, though he writes nothing else.
+	for who, conn := range map[string]*grpc.ClientConn{"a reader of north": b.at(t, "north", auth.Reader), "a reader of main": b.at(t, "main", auth.Reader)} {
+		answer, err := wattlev1.NewQuoteServiceClient(conn).RenderQuote(t.Context(), &wattlev1.RenderQuoteRequest{Name: b.issued[0], Format: wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_PDF})
+		if err != nil || answer.GetMaking().GetRecordTime() == nil {
+			t.Errorf("%s: %v, %v", who, answer.GetMaking(), err)
+		}
+	}
 }
