@@ -12,6 +12,7 @@ grant select, insert on book_head, book_revision, price_entry to SERVICE;
 grant update (revision, hash) on book_head to SERVICE;
 
 grant select, insert on idempotency, quote, quote_document, saved_spec to SERVICE;
+grant select, insert on paper_template, quote_paper to SERVICE;
 
 -- How things are now, which changes: settings of companies and offices, and the
 -- revocation of keys. office_version keeps what was.

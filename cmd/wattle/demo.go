@@ -21,8 +21,8 @@ and prove that the first quote still replays.
 
 The demo needs no configuration and no network. It runs the real service on a
 temporary private Postgres, talks to it as any client would, and writes
-plan.svg, elevation.svg, crew-sheet.svg, takeoff.csv, quote.txt and options.txt
-to a folder.`,
+plan.svg, elevation.svg, crew-sheet.svg, crew-sheet.pdf, proposal.pdf, takeoff.csv,
+quote.txt and options.txt to a folder.`,
 		Example: `  wattle demo
   wattle demo --out /tmp/yard`,
 		Args: takes(cobra.NoArgs),

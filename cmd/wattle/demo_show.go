@@ -130,6 +130,8 @@ func (d *demonstration) writeDocuments(ctx context.Context, name string) error {
 		{"plan.svg", "posts with stations, bays with widths, gates, keep-outs, to scale", wattlev1.RenderQuoteRequest_FORMAT_PLAN_SVG},
 		{"elevation.svg", "the yard's run unrolled: ground, steps, posts, holes", wattlev1.RenderQuoteRequest_FORMAT_ELEVATION_SVG},
 		{"crew-sheet.svg", "what the crew marks and sets posts by", wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_SVG},
+		{"crew-sheet.pdf", "the same on pages, to hand over", wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_PDF},
+		{"proposal.pdf", "the quote as the customer is offered it", wattlev1.RenderQuoteRequest_FORMAT_PROPOSAL_PDF},
 		{"takeoff.csv", "every item with its reason", wattlev1.RenderQuoteRequest_FORMAT_TAKEOFF_CSV},
 		{"quote.txt", "the quote above", wattlev1.RenderQuoteRequest_FORMAT_QUOTE_TEXT},
 	} {

@@ -65,6 +65,12 @@ func checkDocuments(t *testing.T, dir, story string) {
 	if rows, err := csv.NewReader(list).ReadAll(); err != nil || len(rows) < 15 {
 		t.Errorf("takeoff.csv has %d rows: %v", len(rows), err)
 	}
+	for _, name := range []string{"proposal.pdf", "crew-sheet.pdf"} {
+		content, err := os.ReadFile(filepath.Join(dir, name))
+		if err != nil || !strings.HasPrefix(string(content), "%PDF-") || !strings.HasSuffix(strings.TrimSpace(string(content)), "%%EOF") {
+			t.Errorf("%s is no PDF: %v", name, err)
+		}
+	}
 	for _, name := range []string{"plan.svg", "elevation.svg", "crew-sheet.svg"} {
 		checkSVG(t, filepath.Join(dir, name))
 	}

@@ -58,7 +58,7 @@ func (d *drawing) settle(cmd *cobra.Command, run string) error {
 	switch {
 	case run != "" && d.kind != drawElevation:
 		return wrongUsef(cmd, "--run names the run of --drawing elevation")
-	case cmd.Flags().Changed("paper") && d.format != asSVG:
+	case cmd.Flags().Changed("paper") && d.format != asSVG && !slices.Contains(pdfs, d.format):
 		return wrongUsef(cmd, "--paper is the sheet of a drawing; add --format svg")
 	}
 	return nil

@@ -43,6 +43,7 @@ func takeThroughLife(t *testing.T, run func(want int, args ...string) (stdout, s
 	out, _ := run(exitDone, "quote", "revise", draft, "--as-of", "2026-03-16", "--valid-until", "2199-12-31")
 	first := made(out)
 	says(exitDone, first+" is issued, can be accepted until 2200-01-01T00:00:00Z; etag 2", "quote", "issue", first)
+	takePapers(t, says, first)
 	out, _ = run(exitDone, "quote", "create", demoJob, "--option-of", first)
 	option := made(out)
 	says(exitDone, draft+",void,", "quote", "list", "--status", "void", "--format", "csv")
@@ -56,4 +57,30 @@ func takeThroughLife(t *testing.T, run func(want int, args ...string) (stdout, s
 	says(exitDone, `"changes_quote": "`+first+`"`, "quote", "void", order, "--format", "json")
 	says(exitRefused, "the quote is void; expected one that is issued", "quote", "decline", order)
 	says(exitWrongUse, "--status: expected draft", "quote", "list", "--status", "sold")
+}
+
+// takePapers saves a template and has papers made of an issued quote.
+func takePapers(t *testing.T, says func(want int, holds string, args ...string) string, issued string) {
+	t.Helper()
+	dir := t.TempDir()
+	file, logo, proposal := filepath.Join(dir, "papers.yaml"), filepath.Join(dir, "logo.png"), filepath.Join(dir, "proposal.pdf")
+	for path, content := range map[string]string{file: "title: Harrow & Daughters Fence\nterms: [We call before we dig.]\npaper: PAPER_A4\n", logo: "no image"} {
+		if err := os.WriteFile(path, []byte(content), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	says(exitDone, "name: standard", "template", "show")
+	says(exitFailed, "template.logo: a PNG or JPEG image is expected", "template", "save", "main", file, "--logo", logo)
+	says(exitDone, "companies/harrow/templates/main, version 1: saved\n", "template", "save", "main", file)
+	says(exitDone, "version 1: saved already", "template", "save", "main", file)
+	says(exitDone, "Harrow & Daughters Fence,a4,", "template", "list", "--versions", "--format", "csv")
+	says(exitDone, "paper: PAPER_A4", "template", "show", "main@1")
+	for _, record := range []string{"recorded now", "identical to what was recorded"} {
+		says(exitDone, "template companies/harrow/templates/main version 1: "+record, "quote", "render", issued, "--format", "proposal-pdf", "--out", proposal)
+	}
+	if content, err := os.ReadFile(proposal); err != nil || !strings.HasPrefix(string(content), "%PDF-") {
+		t.Errorf("%s is no PDF: %v", proposal, err)
+	}
+	says(exitDone, "template standard version 0: recorded now", "quote", "render", issued, "--format", "order-list-pdf", "--template", "standard", "--measures", "both", "--out", proposal)
+	says(exitDone, "%PDF-", "quote", "render", issued, "--format", "price-letter-pdf", "--as-of", "2026-04-16", "--paper", "letter")
 }

@@ -24,7 +24,7 @@ import (
 // operator is the hash of the operator's secret, zero where there is none.
 func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, security credentials.TransportCredentials, guard webhook.Guard, bell *events.Bell) (*rpc.Server, error) {
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Customers: store,
 		Events: store, Webhooks: store, Guard: guard, News: bell, Impacts: store, Actuals: store, Exports: store,
 		Now: time.Now,
 		// Must fails only where the machine has no randomness.

@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote actuals costindex basket chart render"
+const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote actuals costindex basket chart render paper"
 
 // Third-party modules that rows name.
 const (
@@ -56,6 +56,9 @@ var rows = []row{
 	{"internal/actuals", "quote takeoff book spec money civil measure fault " + decimals, "what jobs used against what was estimated is arithmetic over finished records, not over rows"},
 	{"internal/export", "fault " + decimals + " github.com/parquet-go/parquet-go", "rows become files by the description of their columns alone, wherever they come from"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
+
+	{"internal/paper", "pure " + decimals + " codeberg.org/go-pdf/fpdf codeberg.org/go-fonts/liberation golang.org/x/image golang.org/x/text",
+		"the one place that knows PDF and fonts; its words and drawings are render's, so that a paper and a screen say the same"},
 
 	{"internal/office", "book fault " + decimals, "who stands under whom is a tree of names; its root is the book's main office"},
 	{"internal/auth", "office book fault", "who may do what is decided without knowing how calls travel or keys are stored"},

@@ -65,6 +65,10 @@ var Permissions = map[string]Role{
 	"/wattle.v1.ActualsService/SummarizeActuals": Reader,
 	"/wattle.v1.ActualsService/RecordActuals":    Estimator,
 
+	"/wattle.v1.TemplateService/GetTemplate":   Reader,
+	"/wattle.v1.TemplateService/ListTemplates": Reader,
+	"/wattle.v1.TemplateService/SaveTemplate":  Pricer,
+
 	// People's details are for who needs them to work.
 	"/wattle.v1.CustomerService/GetCustomer":    Estimator,
 	"/wattle.v1.CustomerService/ListCustomers":  Estimator,

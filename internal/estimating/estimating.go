@@ -26,6 +26,7 @@ type Service struct {
 	Specs     SpecStore
 	Offices   OfficeStore
 	Customers CustomerStore
+	Papers    PaperStore
 	Impacts   ImpactStore
 	Actuals   ActualsStore
 	Exports   ExportStore

@@ -36,7 +36,7 @@ const company = "harrow"
 func service(store *postgres.Store) *estimating.Service {
 	var ids atomic.Int64
 	return &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Customers: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 5, 12, 0, 0, 0, time.UTC) },
 		NewID: func() string { return fmt.Sprintf("q-%p-%04d", store, ids.Add(1)) },
 	}

@@ -38,9 +38,10 @@ type QuoteStore interface {
 // QuoteFilter selects quotes; empty fields select all.
 type QuoteFilter struct {
 	Company, Office, ExternalRef, Customer string
-	// Root is the first quote of a chain of revisions.
-	Root   string
-	States []quote.State
+	// Root is the first quote of a chain of revisions, OptionGroup that of those
+	// offered side by side.
+	Root, OptionGroup string
+	States            []quote.State
 	// UpdatedSince selects quotes that were made or changed their state then or
 	// later.
 	UpdatedSince time.Time

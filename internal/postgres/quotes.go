@@ -83,9 +83,10 @@ func (s *Store) ListQuotes(ctx context.Context, f estimating.QuoteFilter) (list 
 			  and (cardinality($8::text[]) = 0 or s.state = any ($8))
 			  and ($9::timestamptz is null or s.updated_at >= $9)
 			  and ($10 = '' or s.root = $10)
+			  and ($11 = '' or s.option_group = $11)
 			order by q.created_at desc, q.id desc
 			limit $6`, f.Company, f.ExternalRef, f.Customer, orNull(f.BeforeCreatedAt), f.BeforeID, f.Limit, f.Office,
-			states, orNull(f.UpdatedSince), f.Root)
+			states, orNull(f.UpdatedSince), f.Root, f.OptionGroup)
 		if err != nil {
 			return err
 		}

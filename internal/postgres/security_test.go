@@ -17,6 +17,7 @@ import (
 	"wattle/internal/civil"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
+	"wattle/internal/paper"
 	"wattle/internal/postgres"
 	"wattle/internal/postgres/storetest"
 )
@@ -94,6 +95,13 @@ func fill(t *testing.T, s *postgres.Store, name string) {
 	if _, err := s.RecordActuals(ctx, estimating.RequestKey{Company: name, RequestID: "d"}, used, func(estimating.Place, int) error { return nil }); err != nil {
 		t.Fatal(err)
 	}
+	tpl := estimating.SavedTemplate{Company: name, Office: "main", CreatedAt: r.CreatedAt, Template: paper.Template{Title: name}}
+	if _, _, err := s.SaveTemplate(ctx, estimating.RequestKey{Company: name, RequestID: "t"}, tpl); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := s.RecordPaper(ctx, estimating.PaperRecord{Company: name, Quote: r.ID, Office: "main", Kind: paper.Proposal, MadeAt: r.CreatedAt}); err != nil {
+		t.Fatal(err)
+	}
 	hook := estimating.Webhook{Company: name, ID: "hook-" + name, Office: book.MainOffice, URL: "https://crm.example.com/hook"}
 	k = estimating.RequestKey{Company: name, RequestID: "w"}
 	if _, _, err := s.CreateWebhook(ctx, k, hook, []byte("sealed")); err != nil {
@@ -164,6 +172,7 @@ func TestHistoryIsAppendOnly(t *testing.T) {
 		`update impact set as_of = '2026-01-01'`, `delete from impact_quote`, `update impact_quote set reason = ''`, `delete from impact_done`,
 		`update job_actuals set crew = 'x'`, `delete from job_actuals`, `update job_actuals_line set actual = 1`, `delete from job_actuals_line`,
 		`update event set type = 'a.b'`, `delete from event`, `update event_position set position = 1`, `delete from event_position`,
+		`update paper_template set title = 'x'`, `delete from paper_template`, `update quote_paper set hash = sha256('a')`, `delete from quote_paper`,
 		`update webhook set url = 'https://x'`, `delete from webhook`, `update webhook_secret set sealed = ''`,
 		`update webhook_attempt set outcome = 'delivered'`, `delete from webhook_delivery`,
 		`update river_job set args = '{}'`, `delete from river_job`,

@@ -3,6 +3,7 @@ package render
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -21,6 +22,15 @@ type CrewOptions struct {
 	// Cuts, of the take-off, tell where rails or boards over two bays are joined;
 	// without them the sheet refers to the cut list.
 	Cuts []takeoff.CutPlan
+	// Measures are those of its figures; imperial by default.
+	Measures Measures
+}
+
+// cutsIn are what is cut for each bay.
+func (o CrewOptions) cutsIn(l *layout.Layout) bayCuts {
+	c := cutsOf(o.Spec.WithDefaults(), l, o.Cuts)
+	c.units = o.Measures
+	return c
 }
 
 // kindOfRow says what a line of the crew sheet is about.
@@ -94,11 +104,14 @@ func (r crewRun) head(column int) [2]string {
 }
 
 // holeText is how a post is set, in short.
-func holeText(h layout.Hole) string {
+func holeText(h layout.Hole, m Measures) string {
 	if h.Driven() {
-		return "drive to " + tape(h.Depth)
+		return "drive to " + m.tape(h.Depth)
 	}
-	return tape(h.Diameter) + " x " + tape(h.Depth)
+	if m == MetricMeasures {
+		return strings.TrimSuffix(m.tape(h.Diameter), " mm") + " x " + m.tape(h.Depth)
+	}
+	return m.tape(h.Diameter) + " x " + m.tape(h.Depth)
 }
 
 // crewStacked are the heads of cells that stand one above the other.
@@ -114,23 +127,47 @@ type crewRun struct {
 
 // crewRuns is the whole sheet, run by run, each in the order it is walked.
 func crewRuns(st site.Site, l *layout.Layout, o CrewOptions) []crewRun {
-	cuts := cutsOf(o.Spec.WithDefaults(), l, o.Cuts)
+	runs := crewRunsIn(st, l, o)
+	if o.Measures != BothMeasures {
+		return runs
+	}
+	// Cells are narrow: the one measure stands above the other.
+	o.Measures = ImperialMeasures
+	above := crewRunsIn(st, l, o)
+	o.Measures = MetricMeasures
+	below := crewRunsIn(st, l, o)
+	for i := range runs {
+		for j := range runs[i].rows {
+			for k := range runs[i].rows[j].cells {
+				cell := above[i].rows[j].cells[k]
+				if other := below[i].rows[j].cells[k]; other != cell {
+					cell += "\n" + other
+				}
+				runs[i].rows[j].cells[k] = cell
+			}
+		}
+	}
+	return runs
+}
+
+func crewRunsIn(st site.Site, l *layout.Layout, o CrewOptions) []crewRun {
+	cuts := o.cutsIn(l)
 	walks := walk(st, l)
 	runs := make([]crewRun, len(walks))
 	first := make([]int, len(l.Posts)) // the run that sets the post, counted from 1
 	level := isLevel(l)
 	for i, w := range walks {
-		r := crewRun{id: plain(runID(st, i)), words: st.Runs[i].Length().Imperial() + ", " + counted(len(w), "post"), cuts: cuts}
-		fixed := fixedBeside(w, l, closes(st, i))
+		r := crewRun{id: plain(runID(st, i)), words: o.Measures.Words(st.Runs[i].Length()) + ", " + counted(len(w), "post"), cuts: cuts}
+		fixed := fixedBeside(w, l, closes(st, i), o.Measures)
 		bays := baysBefore(i, w, l)
 		for j, v := range w {
 			p := l.Posts[v.post]
 			row := crewRow{station: v.station, fixed: p.Role != layout.Line}
-			row.cells = postCells(p, level)
-			row.cells[crewStation] = tape(v.station)
+			row.cells = postCells(p, level, o.Measures)
+			row.cells[crewStation] = o.Measures.tape(v.station)
 			row.cells[crewBack], row.cells[crewOn] = fixed[j].back, fixed[j].on
 			if b := bays[j]; b >= 0 {
-				row.cells[crewBay] = tape(l.Bays[b].Printed)
+				row.cells[crewBay] = o.Measures.tape(l.Bays[b].Printed)
 				row.cells[crewRail] = cuts.of(l.Bays[b])
 			}
 			row.cells[crewNote] = joined(cuts.joint(v.post), row.cells[crewNote])
@@ -141,7 +178,7 @@ func crewRuns(st site.Site, l *layout.Layout, o CrewOptions) []crewRun {
 			r.rows = append(r.rows, row)
 		}
 		r.rows = append(r.rows, closing(i, w, st, l, cuts)...)
-		r.rows = append(r.rows, between(i, w, l)...)
+		r.rows = append(r.rows, between(i, w, l, o.Measures)...)
 		slices.SortStableFunc(r.rows, func(a, b crewRow) int { return cmp.Compare(a.station, b.station) })
 		runs[i] = r
 	}
@@ -149,21 +186,21 @@ func crewRuns(st site.Site, l *layout.Layout, o CrewOptions) []crewRun {
 }
 
 // postCells are what a post's row says wherever it is visited.
-func postCells(p layout.Post, level bool) (c [crewColumns]string) {
+func postCells(p layout.Post, level bool, m Measures) (c [crewColumns]string) {
 	c[crewPost], c[crewRole], c[crewSize] = plain(p.ID), p.Role.String(), plain(p.Size.Describe())
 	c[crewNote] = becauseText(p.Because)
 	if p.Existing {
 		c[crewRole] += ", keep"
 		c[crewNote] = joined("existing post stays: no hole", c[crewNote])
 	} else {
-		c[crewStock] = tape(p.Stock)
-		c[crewHole] = holeText(p.Hole)
+		c[crewStock] = m.tape(p.Stock)
+		c[crewHole] = holeText(p.Hole, m)
 		if p.Hole.Gravel > 0 {
-			c[crewGravel] = tape(p.Hole.Gravel)
+			c[crewGravel] = m.tape(p.Hole.Gravel)
 		}
 	}
 	if !level {
-		c[crewGround], c[crewTop] = tape(p.Ground), tape(p.Top())
+		c[crewGround], c[crewTop] = m.tape(p.Ground), m.tape(p.Top())
 	}
 	return c
 }

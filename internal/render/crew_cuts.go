@@ -14,7 +14,8 @@ import (
 // nothing where fabric or wire goes on through. What goes over two bays is not
 // cut by the bay: posts say where it is joined.
 type bayCuts struct {
-	spec spec.Spec
+	spec  spec.Spec
+	units Measures
 	// name is what is cut, in the plural but for panels; "": nothing.
 	name string
 	// joined is, by post, which courses meet there, counted from 1 at the foot.
@@ -74,7 +75,7 @@ func (c bayCuts) of(b layout.Bay) string {
 	if whole > 0 && cut+measure.Sixteenth/2 >= whole {
 		return "whole"
 	}
-	return tape(measure.RoundTo(cut, measure.Sixteenth))
+	return c.units.tape(measure.RoundTo(cut, measure.Sixteenth))
 }
 
 // words are what is cut for a bay, after the bay itself: ", rails cut to 7' 11\"".

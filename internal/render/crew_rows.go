@@ -9,10 +9,10 @@ import (
 
 // opening is the head of the first page.
 func (c *crewSheet) opening(st site.Site, l *layout.Layout, o CrewOptions) []block {
-	blocks := c.paragraph(crewSpec(o.Spec), 8, false)
+	blocks := c.paragraph(crewSpec(o.Spec, o.Measures), 8, false)
 	blocks = append(blocks, c.paragraph(crewTotals(st, l), 8, false)...)
 	blocks = append(blocks, c.paragraph(crewCaution, 8, true)...)
-	return append(blocks, c.paragraph(crewReading+cutsOf(o.Spec.WithDefaults(), l, o.Cuts).reading(), 6.5, false)...)
+	return append(blocks, c.paragraph(crewReading(o.Measures)+o.cutsIn(l).reading(), 6.5, false)...)
 }
 
 // paragraph is running text over the width of the page.
@@ -66,13 +66,16 @@ func (r crewRun) columnHead(column crewColumn) []string {
 // row is a line of a run.
 func (c *crewSheet) row(run int, row crewRow) block {
 	if row.kind != postRow {
+		if c.units == BothMeasures && row.kind != barredRow {
+			return c.wrappedRow(run, row)
+		}
 		return block{run: run, height: crewHeight, draw: func(top float64) { c.wordsRow(row, top) }}
 	}
 	notes := c.columns[len(c.columns)-1]
 	note := fitted(row.cells[crewNote], c.text, notes.wide-3)
 	lines := len(note)
 	for _, column := range c.columns {
-		lines = max(lines, len(column.cells))
+		lines = max(lines, len(row.lines(column)))
 	}
 	pitch := c.text * 1.22
 	height := max(crewHeight, crewHeight/2.0+float64(lines-1)*pitch+0.65*c.text)
@@ -81,8 +84,8 @@ func (c *crewSheet) row(run int, row crewRow) block {
 		c.polygon(white, stroke{dark, 0.7}, vec{crewMargin + 1, middle - 4.5}, vec{crewMargin + 10, middle - 4.5},
 			vec{crewMargin + 10, middle + 4.5}, vec{crewMargin + 1, middle + 4.5})
 		for _, column := range c.columns[:len(c.columns)-1] {
-			for i, cell := range column.cells {
-				c.write(vec{column.at, middle + float64(i)*pitch}, row.cells[cell], c.text, column.wide-1, cell == crewPost || cell == crewRole && row.fixed)
+			for i, line := range row.lines(column) {
+				c.write(vec{column.at, middle + float64(i)*pitch}, line.words, c.text, column.wide-1, line.cell == crewPost || line.cell == crewRole && row.fixed)
 			}
 		}
 		for i, line := range note {
@@ -90,6 +93,23 @@ func (c *crewSheet) row(run int, row crewRow) block {
 		}
 		c.rule(top + height)
 	}}
+}
+
+// cellLine is a line within a row, of a cell.
+type cellLine struct {
+	cell  int
+	words string
+}
+
+// lines are what a row has in a column, one above the other.
+func (r crewRow) lines(column crewColumn) []cellLine {
+	var lines []cellLine
+	for _, cell := range column.cells {
+		for words := range strings.SplitSeq(r.cells[cell], "\n") {
+			lines = append(lines, cellLine{cell, words})
+		}
+	}
+	return lines
 }
 
 // wordsRow is a line of words: a keep-out in a band of hatching, so that nobody
@@ -121,6 +141,22 @@ func (c *crewSheet) wordsRow(row crewRow, top float64) {
 	c.rule(top + crewHeight)
 }
 
+// wrappedRow is a line of words that goes over several lines: in both measures it
+// may be long.
+func (c *crewSheet) wrappedRow(run int, row crewRow) block {
+	at := crewMargin + crewTick + 0.0
+	limit := c.size.x - crewMargin - at
+	lines := fitted(row.words.String(), c.text, limit-4)
+	pitch := c.text * 1.22
+	height := crewHeight + float64(len(lines)-1)*pitch
+	return block{run: run, height: height, draw: func(top float64) {
+		for i, line := range lines {
+			c.write(vec{at, top + crewHeight/2.0 + float64(i)*pitch}, line, c.text, limit, false)
+		}
+		c.rule(top + height)
+	}}
+}
+
 func (c *crewSheet) rule(y float64) {
 	c.line(vec{crewMargin, y}, vec{c.size.x - crewMargin, y}, stroke{light, 0.4})
 }
@@ -129,7 +165,7 @@ func (c *crewSheet) rule(y float64) {
 // it.
 func (c *crewSheet) closing(l *layout.Layout) []block {
 	blocks := []block{{run: -1, height: 12, draw: func(float64) {}}}
-	for _, tallied := range crewTallies(l) {
+	for _, tallied := range crewTallies(l, c.units) {
 		blocks = append(blocks, c.paragraph(tallied, 8, true)...)
 	}
 	blocks = append(blocks, block{run: -1, height: 40, draw: func(top float64) {

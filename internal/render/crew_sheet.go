@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"io"
+	"strings"
 
 	"wattle/internal/layout"
 	"wattle/internal/site"
@@ -24,6 +25,7 @@ func CrewSheetSVG(w io.Writer, st site.Site, l *layout.Layout, o CrewOptions) er
 type crewSheet struct {
 	pages
 	title   string
+	units   Measures
 	runs    []crewRun
 	columns []crewColumn
 	text    float64 // size of the text in rows
@@ -60,7 +62,7 @@ func drawCrewSheet(st site.Site, l *layout.Layout, o CrewOptions) (*crewSheet, e
 	if err != nil {
 		return nil, err
 	}
-	c := &crewSheet{pages: pages{size: size}, title: crewTitle(o), runs: crewRuns(st, l, o)}
+	c := &crewSheet{pages: pages{size: size}, title: crewTitle(o), units: o.Measures, runs: crewRuns(st, l, o)}
 	c.fitColumns()
 	blocks := c.opening(st, l, o)
 	for i := range c.runs {
@@ -123,6 +125,9 @@ func (c *crewSheet) fitColumns() {
 	room := c.size.x - 2*crewMargin - crewTick - leastNote
 	var total float64
 	flat, stacked := []float64{8.5, 8, 7.5, 7}, []float64{8, 7.5, 7, 6.5, 6}
+	if c.units == BothMeasures { // two more lines in a row would be too many
+		flat = append(flat, 6.5, 6)
+	}
 	for i, size := range append(flat, stacked...) {
 		if c.text, total = size, c.setColumns(size, i >= len(flat)); total <= room {
 			break
@@ -151,7 +156,9 @@ func (c *crewSheet) setColumns(size float64, stacked bool) (total float64) {
 			head := r.head(cell)
 			wide = max(wide, textWidth(head[0], crewHeadSize), textWidth(head[1], crewHeadSize))
 			for _, row := range r.rows {
-				wide = max(wide, textWidth(row.cells[cell], size)*1.1)
+				for line := range strings.SplitSeq(row.cells[cell], "\n") {
+					wide = max(wide, textWidth(line, size)*1.1)
+				}
 			}
 		}
 		if stacked {

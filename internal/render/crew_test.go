@@ -122,7 +122,7 @@ func TestCrewOffsetsAddUp(t *testing.T) {
 	for _, name := range []string{"yard", "loop", "gates"} {
 		st, l := mustPlan(t, plans[name])
 		w := walk(st, l)[0]
-		fixed := fixedBeside(w, l, closes(st, 0))
+		fixed := fixedBeside(w, l, closes(st, 0), ImperialMeasures)
 		bays := baysBefore(0, w, l)
 		var whole, back measure.Length
 		for i, v := range w {

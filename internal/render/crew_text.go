@@ -13,17 +13,17 @@ import (
 func CrewSheetText(w io.Writer, st site.Site, l *layout.Layout, o CrewOptions) error {
 	p := newPage(w)
 	p.heading(crewTitle(o))
-	p.paragraph("", crewSpec(o.Spec))
+	p.paragraph("", crewSpec(o.Spec, o.Measures))
 	p.paragraph("", crewTotals(st, l))
 	p.paragraph("! ", crewCaution)
-	p.paragraph("", crewReading+cutsOf(o.Spec.WithDefaults(), l, o.Cuts).reading())
+	p.paragraph("", crewReading(o.Measures)+o.cutsIn(l).reading())
 	for _, r := range crewRuns(st, l, o) {
 		p.line("")
 		p.heading("Run " + r.id + ": " + r.words)
 		crewTable(p, r)
 	}
 	p.line("")
-	for _, tallied := range crewTallies(l) {
+	for _, tallied := range crewTallies(l, o.Measures) {
 		name, words, _ := strings.Cut(tallied, ": ")
 		p.paragraph(name+": ", words)
 	}
@@ -107,7 +107,7 @@ func CrewSheetCSV(w io.Writer, st site.Site, l *layout.Layout, options ...CrewOp
 	for _, r := range crewRuns(st, l, o) {
 		for _, row := range r.rows {
 			if row.kind != postRow {
-				row.cells[crewStation] = tape(row.station)
+				row.cells[crewStation] = o.Measures.tape(row.station)
 				row.cells[crewNote] = row.words.String()
 			}
 			rows = append(rows, append([]string{r.id, kinds[row.kind]}, row.cells[:]...))

@@ -119,32 +119,32 @@ type fixedOffsets struct{ back, on string }
 // a closed run ends at the fixed post it began at, an open one at station 0 for
 // end. Both are measured on one tape: back and on add up to the printed distance
 // between the fixed posts, and back to the printed bays in between.
-func fixedBeside(w []visited, l *layout.Layout, end measure.Length) []fixedOffsets {
+func fixedBeside(w []visited, l *layout.Layout, end measure.Length, m Measures) []fixedOffsets {
 	all := make([]fixedOffsets, len(w))
 	last := -1
 	for i, v := range w {
 		if last >= 0 {
-			all[i].back = tape(v.station - w[last].station)
+			all[i].back = m.tape(v.station - w[last].station)
 		}
 		if l.Posts[v.post].Role == layout.Line {
 			continue
 		}
 		if last >= 0 {
-			onTo(all[last:i], w[last:i], v.station)
+			onTo(all[last:i], w[last:i], v.station, m)
 		}
 		last = i
 	}
 	if last >= 0 && end > w[last].station {
-		onTo(all[last:], w[last:], end)
+		onTo(all[last:], w[last:], end, m)
 	}
 	return all
 }
 
 // onTo fills in how far it is to the fixed post at end for the first of the
 // visits, which is fixed, and the line posts after it.
-func onTo(all []fixedOffsets, w []visited, end measure.Length) {
+func onTo(all []fixedOffsets, w []visited, end measure.Length, m Measures) {
 	whole := measure.RoundTo(end-w[0].station, measure.Sixteenth)
 	for i := range w {
-		all[i].on = tape(whole - measure.RoundTo(w[i].station-w[0].station, measure.Sixteenth))
+		all[i].on = m.tape(whole - measure.RoundTo(w[i].station-w[0].station, measure.Sixteenth))
 	}
 }

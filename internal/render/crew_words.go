@@ -15,16 +15,23 @@ const crewCaution = "Have utilities located before digging. Local codes and lice
 	"Check every dimension on site before digging and cutting."
 
 // crewReading says how the figures of a crew sheet are to be read.
-const crewReading = "Stations run along the line of post centres from the start of the run, the wall face where it is tied in. Bays are on centre; back and on are along the run, " +
-	"to the fixed post before and after. Hole depth is to the bottom, gravel included. All to 1/16\"."
+func crewReading(m Measures) string {
+	if m == MetricMeasures || m == BothMeasures {
+		return crewFigures + " All to " + m.finest() + ", each rounded by itself."
+	}
+	return crewFigures + " All to 1/16\"."
+}
+
+const crewFigures = "Stations run along the line of post centres from the start of the run, the wall face where it is tied in. Bays are on centre; back and on are along the run, " +
+	"to the fixed post before and after. Hole depth is to the bottom, gravel included."
 
 // crewSpec is what is built, in a line; what the spec leaves open is left out.
-func crewSpec(s spec.Spec) string {
+func crewSpec(s spec.Spec, m Measures) string {
 	s = s.WithDefaults()
 	var parts []string
 	add := func(format string, args ...any) { parts = append(parts, fmt.Sprintf(format, args...)) }
 	if s.Height > 0 {
-		add("%s high", tape(s.Height))
+		add("%s high", m.tape(s.Height))
 	}
 	add("%s posts", s.Posts.Size.Describe())
 	if t := s.Posts.TerminalSize; t != s.Posts.Size && t != "" {
@@ -34,11 +41,11 @@ func crewSpec(s spec.Spec) string {
 		if n := s.RailCount(); n > 0 {
 			add("%s of %s", counted(n, "rail"), s.Rails.Size)
 		}
-		add("%s boards%s %s off the ground", s.Boards.Size, boardPattern(s.Boards, tape), tape(*s.GroundClearance))
+		add("%s boards%s %s off the ground", s.Boards.Size, boardPattern(s.Boards, m.tape), m.tape(*s.GroundClearance))
 	} else {
-		add("%s", strings.TrimPrefix(infill(s, tape), "of "))
+		add("%s", strings.TrimPrefix(infill(s, m.tape), "of "))
 	}
-	add("bays of at most %s, %s", tape(s.Layout.MaxBay), s.Layout.Method)
+	add("bays of at most %s, %s", m.tape(s.Layout.MaxBay), s.Layout.Method)
 	switch s.Concrete.Set {
 	case spec.NoSet:
 		add("tamped soil, no concrete")
@@ -67,7 +74,7 @@ func crewTotals(st site.Site, l *layout.Layout) string {
 
 // crewTallies are the posts to bring and the holes to dig, those of roller posts
 // too, each as "3 of ...", in the order in which they come first.
-func crewTallies(l *layout.Layout) []string {
+func crewTallies(l *layout.Layout, m Measures) []string {
 	var set, dug, driven []layout.Post
 	for _, p := range slices.Concat(l.Posts, rollers(l)) {
 		switch {
@@ -86,19 +93,19 @@ func crewTallies(l *layout.Layout) []string {
 			lines = append(lines, name+": "+strings.Join(tallied, "; ")+".")
 		}
 	}
-	posts := tally(set, func(p layout.Post) string { return plain(p.Size.Describe()) + ", " + tape(p.Stock) })
+	posts := tally(set, func(p layout.Post) string { return plain(p.Size.Describe()) + ", " + m.tape(p.Stock) })
 	if n := kept(l); n > 0 {
 		posts = append(posts, fmt.Sprintf("%d existing, kept", n))
 	}
 	add("Posts", posts)
 	add("Holes", tally(dug, func(p layout.Post) string {
-		words := tape(p.Hole.Diameter) + " x " + tape(p.Hole.Depth)
+		words := m.tape(p.Hole.Diameter) + " x " + m.tape(p.Hole.Depth)
 		if p.Hole.Gravel > 0 {
-			words += " with " + tape(p.Hole.Gravel) + " gravel"
+			words += " with " + m.tape(p.Hole.Gravel) + " gravel"
 		}
 		return words
 	}))
-	add("Driven", tally(driven, func(p layout.Post) string { return plain(p.Size.Describe()) + " to " + tape(p.Hole.Depth) }))
+	add("Driven", tally(driven, func(p layout.Post) string { return plain(p.Size.Describe()) + " to " + m.tape(p.Hole.Depth) }))
 	return lines
 }
 

@@ -201,5 +201,5 @@ func dotted(corner vec, wide, tall float64) string {
 
 // dashed strokes a path with dashes.
 func (e *elevationSheet) dashed(data string, s stroke) {
-	e.shapes.WriteString(`<path d="` + data + `" fill="none" stroke="` + s.colour + `" stroke-width="` + number(s.width) + `" stroke-dasharray="2 1.4"/>` + "\n")
+	e.shapes = append(e.shapes, Mark{Path: data, Fill: "none", Stroke: s.colour, Width: s.width, Dashed: true})
 }

@@ -111,5 +111,5 @@ func (e *elevationSheet) hungSign(low, high vec) {
 	whole.across = p.up
 	whole.svg = svg{}
 	whole.hang(p)
-	e.shapes.WriteString(whole.shapes.String())
+	e.shapes = append(e.shapes, whole.shapes...)
 }

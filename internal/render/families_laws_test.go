@@ -76,7 +76,7 @@ func papersOf(t *testing.T, name string) map[string]string {
 		"cuts":      func(b *bytes.Buffer) error { return CutListText(b, k) },
 		"scope": func(b *bytes.Buffer) error {
 			p := newPage(b)
-			p.paragraph("", name+": "+scope(quote.Request{Site: st, Spec: s}, &quote.Quote{Layout: l, Takeoff: k}))
+			p.paragraph("", name+": "+scope(quote.Request{Site: st, Spec: s}, &quote.Quote{Layout: l, Takeoff: k}, ImperialMeasures))
 			return p.Flush()
 		},
 		"leaves": func(b *bytes.Buffer) error {

@@ -150,7 +150,7 @@ func wires(d spec.Details, say func(measure.Length) string) string {
 }
 
 // options are what is added to any fence, in a sentence.
-func options(s spec.Spec) string {
+func options(s spec.Spec, m Measures) string {
 	x := s.Extras
 	var all []string
 	add := func(on bool, format string, args ...any) {
@@ -160,7 +160,7 @@ func options(s spec.Spec) string {
 	}
 	add(x.CapBoard != "", "a cap board of %s", x.CapBoard)
 	add(x.Trim != "", "trim of %s on %s", x.Trim, counted(x.TrimSides, "side"))
-	add(x.Lattice > 0, "a lattice top %s high", x.Lattice.Imperial())
+	add(x.Lattice > 0, "a lattice top %s high", m.Words(x.Lattice))
 	add(x.KickBoard != "", "a kick board of %s", x.KickBoard)
 	add(x.Stain.Coats > 0, "%s of stain on %s", counted(x.Stain.Coats, "coat"), counted(x.Stain.Sides, "side"))
 	if len(all) == 0 {

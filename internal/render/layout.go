@@ -178,7 +178,7 @@ func alike(l *layout.Layout, s layout.Stretch, of func(layout.Bay) measure.Lengt
 		for n < len(bays) && of(bays[n]) == of(bays[0]) {
 			n++
 		}
-		parts, bays = append(parts, times(n, of(bays[0]))), bays[n:]
+		parts, bays = append(parts, times(n, of(bays[0]), ImperialMeasures)), bays[n:]
 	}
 	return strings.Join(parts, ", ")
 }

@@ -70,18 +70,29 @@ func leafWeight(f takeoff.Leaf) string {
 // Posts are named by their place in the layout, as it names them.
 func writeJoints(p page, joints []takeoff.Joint) {
 	if len(joints) > 0 {
-		p.line("Joined, courses counted from the ground:")
+		p.line("%s", JointsHeading)
 	}
+	for _, words := range jointLines(joints) {
+		p.paragraph("  ", words)
+	}
+}
+
+// JointsHeading stands over the lines that say where pieces meet.
+const JointsHeading = "Joined, courses counted from the ground:"
+
+func jointLines(joints []takeoff.Joint) []string {
+	var lines []string
 	for len(joints) > 0 {
 		n := 1
 		for n < len(joints) && joints[n].Stretch == joints[0].Stretch {
 			n++
 		}
 		if words := joinedAt(joints[:n]); words != "" {
-			p.paragraph("  ", words)
+			lines = append(lines, words)
 		}
 		joints = joints[n:]
 	}
+	return lines
 }
 
 // joinedAt are the joints of one stretch, courses that are alike together.

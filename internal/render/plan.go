@@ -3,6 +3,7 @@ package render
 import (
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 
@@ -21,6 +22,8 @@ type PlanOptions struct {
 	// Spec says what hangs on one side of the posts; left out, boards do. Its
 	// defaults are filled in.
 	Spec spec.Spec
+	// Measures are those of its figures; imperial by default.
+	Measures Measures
 }
 
 // PlanSVG draws the layout of a site in plan, north up, at a round scale on one
@@ -46,6 +49,7 @@ type plan struct {
 	layout *layout.Layout
 	title  string
 	side   string // what hangs on one side of the posts
+	units  Measures
 	sheet
 	// size is of all sheets together, one below the other.
 	size   vec
@@ -94,7 +98,7 @@ func drawPlan(st site.Site, l *layout.Layout, o PlanOptions) (*plan, error) {
 		v.Add("paper", "%q is not a paper known here; expected letter or a4", o.Paper)
 		return nil, v.Err()
 	}
-	p := &plan{site: st, layout: l, title: plain(o.Title), side: sideOfFence(o.Spec.WithDefaults())}
+	p := &plan{site: st, layout: l, title: plain(o.Title), side: sideOfFence(o.Spec.WithDefaults()), units: o.Measures}
 	if p.title == "" {
 		p.title = "Fence plan"
 	}
@@ -169,8 +173,11 @@ func (p *plan) extent() extent {
 	return e
 }
 
-// scaleText is the scale in words: "1 in = 10 ft".
+// scaleText is the scale in words: "1 in = 10 ft", which is "1:120".
 func (p *plan) scaleText() string {
+	if p.units == MetricMeasures {
+		return "1:" + strconv.FormatFloat(math.Round(p.feetPerInch*12*1000)/1000, 'f', -1, 64)
+	}
 	return "1 in = " + strconv.FormatFloat(p.feetPerInch, 'f', -1, 64) + " ft"
 }
 
@@ -193,7 +200,7 @@ func (p *plan) postText(post layout.Post) string {
 		if len(post.Visits) > 1 {
 			text += " " + shortened(runID(p.site, v.Run), 1, 8)
 		}
-		text += " " + tape(v.Station)
+		text += " " + p.units.tape(v.Station)
 	}
 	if post.Existing {
 		text += " kept"

@@ -85,7 +85,7 @@ func (p *plan) runName(run int) string { return shortened(runID(p.site, run), la
 // labelBarred names every barred interval with its stations.
 func (p *plan) labelBarred() {
 	for _, b := range p.layout.Barred {
-		id, stations := "", tape(b.From)+" to "+tape(b.To)
+		id, stations := "", p.units.tape(b.From)+" to "+p.units.tape(b.To)
 		if b.ID != "" {
 			id = " " + b.ID
 		}

@@ -5,7 +5,7 @@ package render
 // for one.
 func (p *plan) dimensionPieces() (short []piece) {
 	for _, c := range p.pieces {
-		words := c.words()
+		words := c.words(p.units)
 		var drawn bool
 		if len(c.stretches) > 1 {
 			drawn = p.dimensionArc(c, words)
@@ -25,7 +25,7 @@ func (p *plan) dimensionPieces() (short []piece) {
 // with a leader, by the width of the only bay, or in the list.
 func (p *plan) tellShort(short []piece) {
 	for _, c := range short {
-		words := c.words()
+		words := c.words(p.units)
 		switch {
 		case p.pointTo(c, words[1]):
 			p.tell(c)
@@ -33,7 +33,7 @@ func (p *plan) tellShort(short []piece) {
 			p.byBay = append(p.byBay, c)
 		default:
 			p.listed = append(p.listed, "Stretch "+span(p.layout, c.start(), c.finish())+", "+p.runName(c.run)+
-				" "+c.from().Imperial()+" to "+c.to().Imperial()+": "+words[0])
+				" "+p.units.Words(c.from())+" to "+p.units.Words(c.to())+": "+words[0])
 		}
 	}
 }

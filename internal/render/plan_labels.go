@@ -42,7 +42,7 @@ func (p *plan) labelGates() {
 		}
 		placed := false
 		for _, name := range nameForms(o.Gate) {
-			l := newLabel("gate "+name+" "+tape(o.Clear), labelSize)
+			l := newLabel("gate "+name+" "+p.units.tape(o.Clear), labelSize)
 			l.colour = blue
 			angle := d.upright()
 			off := far + 8
@@ -61,7 +61,7 @@ func (p *plan) labelGates() {
 			}
 		}
 		if !placed {
-			p.listed = append(p.listed, "Gate "+shortened(o.Gate, labelSize, longestName)+" "+tape(o.Clear)+", "+span(p.layout, o.Start, o.End)+", "+p.runName(o.Run))
+			p.listed = append(p.listed, "Gate "+shortened(o.Gate, labelSize, longestName)+" "+p.units.tape(o.Clear)+", "+span(p.layout, o.Start, o.End)+", "+p.runName(o.Run))
 		}
 	}
 }
@@ -148,7 +148,7 @@ func (p *plan) labelBays() {
 // it has room.
 func (p *plan) labelBay(c piece, i int) bool {
 	a, b := p.bayEnds(c.bays[i])
-	l := newLabel(tape(c.bays[i].Printed), baySize)
+	l := newLabel(p.units.tape(c.bays[i].Printed), baySize)
 	l.box.width -= 1.5 // beside extension lines every point counts
 	if l.box.width > b.sub(a).length() {
 		return false

@@ -68,6 +68,7 @@ func (p *plan) drawList() {
 			top := p.size.y
 			p.size.y += sheet.y
 			p.draw.line(vec{0, top}, vec{sheet.x, top}, stroke{light, 0.6})
+			p.draw.shapes[len(p.draw.shapes)-1].between = true
 			p.write(vec{margin, top + margin + 8}, listHeading, 12, sheet.x-2*margin, true)
 		}
 		at := vec{margin + float64(onSheet/rows)*wide, p.size.y - sheet.y + margin + headRoom + float64(onSheet%rows)*listPitch}

@@ -37,14 +37,19 @@ func (p *plan) drawHead() {
 	for _, o := range p.layout.Openings {
 		gates += o.Span
 	}
-	words := fmt.Sprintf("%s of fence in %s, %s", net.Imperial(), counted(len(p.site.Runs), "run"), counted(len(p.layout.Posts), "post"))
+	words := fmt.Sprintf("%s of fence in %s, %s", p.units.Words(net), counted(len(p.site.Runs), "run"), counted(len(p.layout.Posts), "post"))
 	if n := kept(p.layout); n > 0 {
 		words += fmt.Sprintf(" (%d kept)", n)
 	}
 	if n := len(p.layout.Openings); n > 0 {
-		words += fmt.Sprintf(", %s over %s", counted(n, "gate"), gates.Imperial())
+		words += fmt.Sprintf(", %s over %s", counted(n, "gate"), p.units.Words(gates))
 	}
-	p.write(vec{margin, margin + 26}, words+". Scale "+p.scaleText()+" at full size.", 8.5, room, false)
+	words += ". Scale " + p.scaleText() + " at full size."
+	size := 8.5
+	for size > labelSize && p.units == BothMeasures && textWidth(words, size) > room-2 {
+		size -= 0.5
+	}
+	p.write(vec{margin, margin + 26}, words, size, room, false)
 	y := p.high.y + 6
 	p.draw.line(vec{margin, margin + 36}, vec{p.sheet.size.x - margin, margin + 36}, stroke{light, 0.6})
 	p.draw.line(vec{margin, y}, vec{p.sheet.size.x - margin, y}, stroke{light, 0.6})
@@ -71,15 +76,19 @@ func (p *plan) drawNorth(at vec) {
 // drawScaleBar draws four equal parts of a round length.
 func (p *plan) drawScaleBar(at vec) {
 	const most = 150
-	feet := 0.0
-	for power := 0.01; feet == 0 || power*float64(measure.Foot)*p.scale*4 <= most; power *= 10 {
+	unit, name := measure.Foot, " ft"
+	if p.units == MetricMeasures {
+		unit, name = measure.Metre, " m"
+	}
+	units := 0.0
+	for power := 0.01; units == 0 || power*float64(unit)*p.scale*4 <= most; power *= 10 {
 		for _, n := range []float64{1, 2, 5} {
-			if part := n * power; feet == 0 || part*float64(measure.Foot)*p.scale*4 <= most {
-				feet = part
+			if part := n * power; units == 0 || part*float64(unit)*p.scale*4 <= most {
+				units = part
 			}
 		}
 	}
-	part := feet * float64(measure.Foot) * p.scale
+	part := units * float64(unit) * p.scale
 	for i := range 4 {
 		fill := dark
 		if i%2 == 1 {
@@ -89,9 +98,9 @@ func (p *plan) drawScaleBar(at vec) {
 		p.draw.polygon(fill, stroke{dark, 0.5}, a, a.add(vec{part, 0}), a.add(vec{part, 5}), a.add(vec{0, 5}))
 	}
 	for i := 0; i <= 4; i += 2 {
-		words := strconv.FormatFloat(math.Round(feet*float64(i)*100)/100, 'f', -1, 64)
+		words := strconv.FormatFloat(math.Round(units*float64(i)*100)/100, 'f', -1, 64)
 		if i == 4 {
-			words += " ft"
+			words += name
 		}
 		l := newLabel(words, labelSize)
 		l.box.centre = at.add(vec{float64(i) * part, -8})
@@ -102,7 +111,7 @@ func (p *plan) drawScaleBar(at vec) {
 
 // notes say what the drawing does not show as it is, and what it leaves out.
 func (p *plan) notes() string {
-	words := "Posts: number and station. Lengths are on centre, to 1/16 in."
+	words := "Posts: number and station. Lengths are on centre, to " + p.units.finest() + "."
 	if p.enlarged {
 		words += " Posts are drawn larger than they are."
 	}

@@ -63,7 +63,7 @@ func (p *plan) drawNeighbours() {
 func (p *plan) labelNeighbours() {
 	for i, r := range p.site.Runs {
 		for _, n := range r.Neighbours {
-			l := newLabel("existing fence, "+tape(n.Gap)+" off", labelSize)
+			l := newLabel("existing fence, "+p.units.tape(n.Gap)+" off", labelSize)
 			l.colour = mid
 			beside, _ := p.besideRun(i, n)
 			spots, seen := p.besidePath(beside, l)

@@ -92,7 +92,7 @@ func (p *plan) labelObstacles() {
 		if len(path) == 0 {
 			continue
 		}
-		clear := ", clear by " + tape(o.Clearance)
+		clear := ", clear by " + p.units.tape(o.Clearance)
 		placed, where := false, ""
 		for _, name := range nameForms(o.ID) {
 			l := newLabel(name+clear, labelSize)

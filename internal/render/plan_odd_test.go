@@ -91,7 +91,7 @@ func TestArcPieces(t *testing.T) {
 		}
 		var got []string
 		for _, piece := range p.pieces {
-			got = append(got, piece.words()[0])
+			got = append(got, piece.words(ImperialMeasures)[0])
 		}
 		if strings.Join(got, "; ") != strings.Join(c.want, "; ") {
 			t.Errorf("%s: %q, want %q", c.name, got, c.want)

@@ -32,10 +32,10 @@ func (c piece) alike() bool {
 }
 
 // words are what a dimension of the piece says, the longest first.
-func (c piece) words() []string {
-	length, bays := tape(c.to()-c.from()), counted(len(c.bays), "bay")
+func (c piece) words(m Measures) []string {
+	length, bays := m.tape(c.to()-c.from()), counted(len(c.bays), "bay")
 	if len(c.stretches) > 1 && c.alike() {
-		each := fmt.Sprintf("%s of %s", bays, tape(c.bays[0].Printed))
+		each := fmt.Sprintf("%s of %s", bays, m.tape(c.bays[0].Printed))
 		return []string{length + ", " + each, each}
 	}
 	return []string{length + ", " + bays, length}

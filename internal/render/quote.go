@@ -44,7 +44,7 @@ func QuoteText(w io.Writer, h QuoteHeader, r quote.Request, q *quote.Quote) erro
 
 	p.line("")
 	p.heading("Scope")
-	p.paragraph("", scope(r, q))
+	p.paragraph("", scope(r, q, ImperialMeasures))
 	p.line("")
 	writeLines(p, r.Currency, q.Lines)
 	p.line("")

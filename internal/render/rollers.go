@@ -36,13 +36,13 @@ func rollerStation(run int, l *layout.Layout, o layout.Opening) measure.Length {
 
 // rollerWords are how far off the line of the fence a roller post stands, and
 // what it is.
-func rollerWords(l *layout.Layout, o layout.Opening) string {
+func rollerWords(l *layout.Layout, o layout.Opening, m Measures) string {
 	post := *o.Roller
-	words := tape(measure.RoundTo(rollerOff(l, o), measure.Sixteenth)) + " off the line to the centre, " + plain(post.Size.Describe()) + ", stock " + tape(post.Stock)
+	words := m.tape(measure.RoundTo(rollerOff(l, o), measure.Sixteenth)) + " off the line to the centre, " + plain(post.Size.Describe()) + ", stock " + m.tape(post.Stock)
 	if post.Hole.Driven() {
-		return words + ", " + holeText(post.Hole)
+		return words + ", " + holeText(post.Hole, m)
 	}
-	return words + ", hole " + holeText(post.Hole)
+	return words + ", hole " + holeText(post.Hole, m)
 }
 
 // rollerOff is how far off the line of the fence a roller post stands.

@@ -6,25 +6,24 @@ import (
 	"strings"
 
 	"wattle/internal/layout"
-	"wattle/internal/measure"
 	"wattle/internal/quote"
 	"wattle/internal/spec"
 )
 
 // scope is the fence in words, from its spec and layout.
-func scope(r quote.Request, q *quote.Quote) string {
+func scope(r quote.Request, q *quote.Quote, m Measures) string {
 	s := r.Spec.WithDefaults()
 	var b strings.Builder
 	if s.Name != "" {
 		b.WriteString(s.Name + ": ")
 	}
-	fmt.Fprintf(&b, "%s of fence in %s, %s high, %s. ", q.Takeoff.NetLength.Imperial(),
-		counted(len(r.Site.Runs), "run"), s.Height.Imperial(), infill(s, measure.Length.Imperial))
-	b.WriteString(options(s))
+	fmt.Fprintf(&b, "%s of fence in %s, %s high, %s. ", m.Words(q.Takeoff.NetLength),
+		counted(len(r.Site.Runs), "run"), m.Words(s.Height), infill(s, m.Words))
+	b.WriteString(options(s, m))
 	fmt.Fprintf(&b, "%s (%s) in bays of at most %s, laid out by the %s method. ", counted(len(q.Layout.Posts), "post"),
-		postSizes(q.Layout), s.Layout.MaxBay.Imperial(), s.Layout.Method)
-	b.WriteString(inGround(q.Layout, s))
-	b.WriteString(gates(q.Layout, s))
+		postSizes(q.Layout), m.Words(s.Layout.MaxBay), s.Layout.Method)
+	b.WriteString(inGround(q.Layout, s, m))
+	b.WriteString(gates(q.Layout, s, m))
 	return b.String()
 }
 
@@ -34,7 +33,7 @@ func postSizes(l *layout.Layout) string {
 }
 
 // inGround says how posts are set: in holes, driven, or left where they are.
-func inGround(l *layout.Layout, s spec.Spec) string {
+func inGround(l *layout.Layout, s spec.Spec, m Measures) string {
 	var dug, driven layout.Layout
 	for _, p := range slices.Concat(l.Posts, rollers(l)) {
 		switch {
@@ -47,11 +46,11 @@ func inGround(l *layout.Layout, s spec.Spec) string {
 	}
 	words := ""
 	if len(dug.Posts) > 0 {
-		words = fmt.Sprintf("Holes %s%s. ", holes(&dug), setting(s))
+		words = fmt.Sprintf("Holes %s%s. ", holes(&dug, m), setting(s, m))
 	}
 	if len(driven.Posts) > 0 {
 		words += "Driven without holes: " + tallied(&driven, func(p layout.Post) string {
-			return p.Size.Describe() + " posts " + p.Hole.Depth.Imperial() + " deep"
+			return p.Size.Describe() + " posts " + m.Words(p.Hole.Depth) + " deep"
 		}) + ". "
 	}
 	if n := kept(l); n > 0 {
@@ -61,9 +60,9 @@ func inGround(l *layout.Layout, s spec.Spec) string {
 }
 
 // holes counts the holes alike: "20 of 1 ft across and 2 ft 6 in deep".
-func holes(l *layout.Layout) string {
+func holes(l *layout.Layout, m Measures) string {
 	return tallied(l, func(p layout.Post) string {
-		return p.Hole.Diameter.Imperial() + " across and " + p.Hole.Depth.Imperial() + " deep"
+		return m.Words(p.Hole.Diameter) + " across and " + m.Words(p.Hole.Depth) + " deep"
 	})
 }
 
@@ -86,10 +85,10 @@ func tallied(l *layout.Layout, name func(layout.Post) string) string {
 }
 
 // setting is what fills the holes.
-func setting(s spec.Spec) string {
+func setting(s spec.Spec, m Measures) string {
 	gravel := ""
 	if s.Holes.Gravel != nil && *s.Holes.Gravel > 0 {
-		gravel = " over " + s.Holes.Gravel.Imperial() + " of gravel"
+		gravel = " over " + m.Words(*s.Holes.Gravel) + " of gravel"
 	}
 	if !s.Concrete.Set.Poured() {
 		return ", filled with tamped soil" + gravel
@@ -99,7 +98,7 @@ func setting(s spec.Spec) string {
 
 // gates are the gates in words, and what their leaves are built of where that is
 // not what everybody takes.
-func gates(l *layout.Layout, s spec.Spec) string {
+func gates(l *layout.Layout, s spec.Spec, m Measures) string {
 	if len(l.Openings) == 0 {
 		return "No gates."
 	}
@@ -112,7 +111,7 @@ func gates(l *layout.Layout, s spec.Spec) string {
 		if o.Slides {
 			kind = "sliding"
 		}
-		each[i] = fmt.Sprintf("%s (%s, %s clear)", o.Gate, kind, o.Clear.Imperial())
+		each[i] = fmt.Sprintf("%s (%s, %s clear)", o.Gate, kind, m.Words(o.Clear))
 	}
 	words := fmt.Sprintf("%d gates: %s.", len(each), list(each))
 	if len(each) == 1 {

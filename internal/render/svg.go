@@ -2,6 +2,7 @@ package render
 
 import (
 	"bufio"
+	"cmp"
 	"encoding/xml"
 	"io"
 	"math"
@@ -27,8 +28,8 @@ const (
 	white = "#ffffff"
 )
 
-// svg is a drawing being written: elements in paint order, then text.
-type svg struct{ shapes, texts strings.Builder }
+// svg is a drawing in the making: shapes in paint order, then texts.
+type svg struct{ shapes, texts []Mark }
 
 // number is a coordinate with two decimals.
 func number(v float64) string {
@@ -42,11 +43,7 @@ func number(v float64) string {
 func pair(v vec) string { return number(v.x) + " " + number(v.y) }
 
 func (d *svg) path(data, fill string, s stroke) {
-	d.shapes.WriteString(`<path d="` + data + `" fill="` + fill + `"`)
-	if s.width > 0 {
-		d.shapes.WriteString(` stroke="` + s.colour + `" stroke-width="` + number(s.width) + `"`)
-	}
-	d.shapes.WriteString("/>\n")
+	d.shapes = append(d.shapes, Mark{Path: data, Fill: fill, Stroke: s.colour, Width: s.width})
 }
 
 func (d *svg) line(a, b vec, s stroke) { d.path("M"+pair(a)+"L"+pair(b), "none", s) }
@@ -71,28 +68,19 @@ func (d *svg) arc(pivot, a, b vec, s stroke) {
 }
 
 // start writes level text from its left end, which is at.
-func (d *svg) start(l label, at vec) {
-	d.write(l, at, ` text-anchor="start"`)
-}
+func (d *svg) start(l label, at vec) { d.write(l, at, true) }
 
 // text is written in the middle of its box.
-func (d *svg) text(l label) { d.write(l, l.box.centre, "") }
+func (d *svg) text(l label) { d.write(l, l.box.centre, false) }
 
-func (d *svg) write(l label, c vec, more string) {
+func (d *svg) write(l label, c vec, fromStart bool) {
 	// The baseline lies below the middle by about a third of the size.
 	sin, cos := math.Sincos(l.box.angle)
 	at := c.add(vec{-sin, cos}.times(0.35 * l.size))
-	d.texts.WriteString(`<text x="` + number(at.x) + `" y="` + number(at.y) + `" font-size="` + number(l.size) + `"` + more)
-	if l.bold {
-		d.texts.WriteString(` font-weight="bold"`)
-	}
-	if l.colour != "" && l.colour != dark {
-		d.texts.WriteString(` fill="` + l.colour + `"`)
-	}
-	if degrees := number(l.box.angle * 180 / math.Pi); degrees != "0.00" {
-		d.texts.WriteString(` transform="rotate(` + degrees + " " + pair(at) + `)"`)
-	}
-	d.texts.WriteString(">" + escape(l.text) + "</text>\n")
+	d.texts = append(d.texts, Mark{
+		Text: plain(l.text), X: at.x, Y: at.y, Size: l.size, Angle: l.box.angle, Bold: l.bold, FromStart: fromStart,
+		Fill: cmp.Or(l.colour, dark),
+	})
 }
 
 // escape is s as XML text; xml.EscapeText also replaces what XML may not hold.
@@ -110,9 +98,9 @@ func (d *svg) writeTo(w io.Writer, size vec, title string) error {
 		`<svg xmlns="http://www.w3.org/2000/svg" width="` + number(size.x/72) + `in" height="` + number(size.y/72) + `in" viewBox="0 0 ` + pair(size) + `">` + "\n",
 		"<title>" + escape(title) + "</title>\n",
 		`<rect width="100%" height="100%" fill="` + white + `"/>` + "\n",
-		d.shapes.String(),
+		marked(d.shapes),
 		`<g font-family="sans-serif" fill="` + dark + `" text-anchor="middle">` + "\n",
-		d.texts.String(),
+		marked(d.texts),
 		"</g>\n</svg>\n",
 	} {
 		out.WriteString(part)
@@ -131,16 +119,11 @@ type pages struct {
 
 // turn begins a sheet.
 func (p *pages) turn() {
-	group := "</g>\n"
-	if p.count == 0 {
-		group = ""
-	}
-	top := float64(p.count) * p.size.y
-	group += `<g transform="translate(0 ` + number(top) + `)">` + "\n"
-	p.shapes.WriteString(group)
-	p.texts.WriteString(group)
+	sheet := Mark{turn: true, Y: float64(p.count) * p.size.y, first: p.count == 0}
+	p.shapes, p.texts = append(p.shapes, sheet), append(p.texts, sheet)
 	if p.count++; p.count > 1 {
 		p.line(vec{0, 0}, vec{p.size.x, 0}, stroke{light, 0.6})
+		p.shapes[len(p.shapes)-1].between = true
 	}
 }
 
@@ -168,8 +151,8 @@ func (p *pages) write(at vec, words string, size, limit float64, bold bool) {
 
 func (p *pages) finish(w io.Writer, title string) error {
 	if p.count > 0 {
-		p.shapes.WriteString("</g>\n")
-		p.texts.WriteString("</g>\n")
+		end := Mark{turn: true, last: true}
+		p.shapes, p.texts = append(p.shapes, end), append(p.texts, end)
 	}
 	return p.writeTo(w, vec{p.size.x, p.size.y * float64(max(p.count, 1))}, title)
 }

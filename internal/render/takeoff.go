@@ -94,21 +94,23 @@ func CutListText(w io.Writer, t *takeoff.Takeoff) error {
 }
 
 // cuts are the pieces of one stick, equal ones together: "2 x 7 ft 10-1/4 in".
-func cuts(p cutting.Pattern) string {
+func cuts(p cutting.Pattern) string { return cutsIn(p, ImperialMeasures) }
+
+func cutsIn(p cutting.Pattern, m Measures) string {
 	var parts []string
 	for i := 0; i < len(p.Cuts); {
 		n := i
 		for n < len(p.Cuts) && p.Cuts[n] == p.Cuts[i] {
 			n++
 		}
-		parts, i = append(parts, times(n-i, p.Cuts[i])), n
+		parts, i = append(parts, times(n-i, p.Cuts[i], m)), n
 	}
 	return strings.Join(parts, ", ")
 }
 
-func times(n int, l measure.Length) string {
+func times(n int, l measure.Length, m Measures) string {
 	if n == 1 {
-		return l.Imperial()
+		return m.Words(l)
 	}
-	return strconv.Itoa(n) + " x " + l.Imperial()
+	return strconv.Itoa(n) + " x " + m.Words(l)
 }

@@ -42,7 +42,7 @@ func openOffice(t *testing.T) office {
 	store := storetest.New(t)
 	made := 0
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store, Actuals: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Customers: store, Actuals: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 16, 12, 0, made, 0, time.UTC) },
 		NewID: func() string { made++; return fmt.Sprintf("q%04d", made) },
 	}

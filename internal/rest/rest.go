@@ -55,6 +55,7 @@ var services = []func(context.Context, *runtime.ServeMux, grpc.ClientConnInterfa
 	register(wattlev1.NewCatalogServiceClient, wattlev1.RegisterCatalogServiceHandlerClient),
 	register(wattlev1.NewAdviceServiceClient, wattlev1.RegisterAdviceServiceHandlerClient),
 	register(wattlev1.NewQuoteServiceClient, wattlev1.RegisterQuoteServiceHandlerClient),
+	register(wattlev1.NewTemplateServiceClient, wattlev1.RegisterTemplateServiceHandlerClient),
 	register(wattlev1.NewCustomerServiceClient, wattlev1.RegisterCustomerServiceHandlerClient),
 	register(wattlev1.NewCostServiceClient, wattlev1.RegisterCostServiceHandlerClient),
 	register(wattlev1.NewImpactServiceClient, wattlev1.RegisterImpactServiceHandlerClient),

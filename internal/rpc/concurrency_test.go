@@ -31,7 +31,7 @@ func TestEverythingAtOnce(t *testing.T) {
 	const clients, importers, rounds = 20, 4, 6
 	store, db := storetest.NewWithDB(t)
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 5, 12, 0, 0, 0, time.UTC) }, // the day of the job
 		NewID: func() string { return uuid.Must(uuid.NewV7()).String() },
 	}

@@ -147,7 +147,7 @@ func TestDetailsStandInOnePlaceAndAreErased(t *testing.T) {
 	store, db := storetest.NewWithDB(t)
 	made := 0
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Customers: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID: func() string { made++; return fmt.Sprintf("q%04d", made) },
 	}

@@ -23,6 +23,7 @@ const (
 	csvText   = "text/csv; charset=utf-8"
 	svgImage  = "image/svg+xml"
 	jsonText  = "application/json"
+	pdfFile   = "application/pdf"
 )
 
 var papers = pairsOf(map[wattlev1.Paper]string{
@@ -107,6 +108,7 @@ func quoteDocument(s estimating.Stored, req *wattlev1.RenderQuoteRequest) (*watt
 	case wattlev1.RenderQuoteRequest_FORMAT_CANONICAL_JSON:
 		return &wattlev1.Document{MediaType: jsonText, FileName: "quote.json", Content: s.Record.Document}, nil
 	case wattlev1.RenderQuoteRequest_FORMAT_UNSPECIFIED, wattlev1.RenderQuoteRequest_FORMAT_QUOTE_TEXT:
+	default: // PDFs, which renderPaper makes
 	}
 	return document(plainText, "quote.txt", func(w io.Writer) error {
 		header := render.QuoteHeader{

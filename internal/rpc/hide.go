@@ -77,12 +77,14 @@ func (s hidingStream) SendMsg(m any) error {
 	return s.WrappedServerStream.SendMsg(m)
 }
 
-// mayRender refuses a reader the documents that show costs.
+// mayRender refuses a reader the documents that show costs, and the price letter,
+// which asks the price book.
 func mayRender(c auth.Caller, format wattlev1.RenderQuoteRequest_Format) error {
 	switch format {
-	case wattlev1.RenderQuoteRequest_FORMAT_UNSPECIFIED, wattlev1.RenderQuoteRequest_FORMAT_QUOTE_TEXT, wattlev1.RenderQuoteRequest_FORMAT_CANONICAL_JSON:
+	case wattlev1.RenderQuoteRequest_FORMAT_UNSPECIFIED, wattlev1.RenderQuoteRequest_FORMAT_QUOTE_TEXT, wattlev1.RenderQuoteRequest_FORMAT_CANONICAL_JSON,
+		wattlev1.RenderQuoteRequest_FORMAT_ORDER_LIST_PDF, wattlev1.RenderQuoteRequest_FORMAT_PRICE_LETTER_PDF:
 		if c.Role == auth.Reader {
-			return fault.New(fault.Denied, "ROLE_TOO_LOW", "this document shows costs, and a key with the role %s sees none; ask for a drawing, a sheet or the take-off", c.Role)
+			return fault.New(fault.Denied, "ROLE_TOO_LOW", "this document shows costs, or prices of today, and a key with the role %s sees none; ask for a drawing, a sheet or the take-off", c.Role)
 		}
 	default:
 	}

@@ -32,6 +32,13 @@ func quoteName(company, id string) string {
 	return "companies/" + company + "/quotes/" + id
 }
 
+// templateOf takes companies/{company}/templates/{office} apart.
+func templateOf(name string) (company, office string) { return partsOf(name, "templates") }
+
+func templateName(company, office string) string {
+	return "companies/" + company + "/templates/" + office
+}
+
 // customerOf takes companies/{company}/customers/{customer} apart.
 func customerOf(name string) (company, id string) { return partsOf(name, "customers") }
 

@@ -55,7 +55,7 @@ func openBranches(t *testing.T) *branches {
 	store := storetest.New(t)
 	made := 0
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store, Customers: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Customers: store,
 		Events: store, Webhooks: store, Guard: guard(t), Impacts: store, Actuals: store, Exports: store,
 		Now:       func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID:     func() string { made++; return fmt.Sprintf("id%04d", made) },
@@ -323,6 +323,9 @@ func reaches(b *branches) map[string]reach {
 		"ActualsService/CompareActuals":   {[]string{`{"quote":"` + b.accepted + `"}`}, "QUOTE_NOT_FOUND"},
 		"ActualsService/ListActuals":      {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
 		"ActualsService/SummarizeActuals": {[]string{`{"parent":"companies/harrow"}`}, ""},
+		"TemplateService/SaveTemplate":    {[]string{`{"name":"companies/harrow/templates/north","requestId":"t1","template":{"title":"Harrow North"}}`}, "OFFICE_NOT_YOURS"},
+		"TemplateService/GetTemplate":     {[]string{`{"name":"companies/harrow/templates/north","inherited":true}`}, "OFFICE_NOT_YOURS"},
+		"TemplateService/ListTemplates":   {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
 
 		"CustomerService/CreateCustomer": {[]string{`{"parent":"companies/harrow","requestId":"c1","customerId":"c-1","customer":{"office":"north","displayName":"Pat Example"}}`}, "OFFICE_NOT_YOURS"},
 		"CustomerService/GetCustomer":    {[]string{`{"name":"companies/harrow/customers/c-1"}`}, "CUSTOMER_NOT_FOUND"},
@@ -507,6 +510,12 @@ func TestReadersSeeNoCost(t *testing.T) {
 		wattlev1.RenderQuoteRequest_FORMAT_CANONICAL_JSON: codes.PermissionDenied,
 		wattlev1.RenderQuoteRequest_FORMAT_PLAN_SVG:       codes.OK,
 		wattlev1.RenderQuoteRequest_FORMAT_TAKEOFF_CSV:    codes.OK,
+
+		wattlev1.RenderQuoteRequest_FORMAT_ORDER_LIST_PDF:   codes.PermissionDenied,
+		wattlev1.RenderQuoteRequest_FORMAT_PRICE_LETTER_PDF: codes.PermissionDenied,
+		wattlev1.RenderQuoteRequest_FORMAT_PROPOSAL_PDF:     codes.OK,
+		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_PDF:   codes.OK,
+		wattlev1.RenderQuoteRequest_FORMAT_CUT_LIST_PDF:     codes.OK,
 	} {
 		if _, err := reader.RenderQuote(t.Context(), &wattlev1.RenderQuoteRequest{Name: b.quote, Format: format}); status.Code(err) != want {
 			t.Errorf("%v: %v, want %v", format, err, want)

@@ -125,6 +125,9 @@ func (s quoteService) RenderQuote(ctx context.Context, req *wattlev1.RenderQuote
 	if err := mayRender(estimating.CallerOf(ctx), req.GetFormat()); err != nil {
 		return nil, err
 	}
+	if kind, ok := paperKinds.domain[req.GetFormat()]; ok {
+		return s.renderPaper(ctx, company, id, kind, req)
+	}
 	stored, err := s.estimating.GetQuote(ctx, company, id)
 	if err != nil {
 		return nil, err

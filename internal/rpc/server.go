@@ -107,6 +107,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	wattlev1.RegisterExportServiceServer(s.grpc, exportService{use, limit})
 	wattlev1.RegisterQuoteServiceServer(s.grpc, quoteService{use, limit})
 	wattlev1.RegisterCatalogServiceServer(s.grpc, catalogService{use})
+	wattlev1.RegisterTemplateServiceServer(s.grpc, templateService{use})
 	wattlev1.RegisterCustomerServiceServer(s.grpc, customerService{use})
 	wattlev1.RegisterActualsServiceServer(s.grpc, actualsService{use})
 	wattlev1.RegisterAdviceServiceServer(s.grpc, adviceService{use})

@@ -34,7 +34,7 @@ func openOffice(t *testing.T, config Config) shop {
 	store := storetest.New(t)
 	made := 0
 	use := &estimating.Service{
-		Quotes: store, Prices: store, Specs: store, Offices: store, Impacts: store, Customers: store, Actuals: store, Events: store, Exports: store,
+		Quotes: store, Prices: store, Specs: store, Offices: store, Impacts: store, Customers: store, Actuals: store, Events: store, Exports: store, Papers: store,
 		Now:   func() time.Time { return time.Date(2026, 3, 5, 12, 0, made, 0, time.UTC) },
 		NewID: func() string { made++; return fmt.Sprintf("q%04d", made) },
 	}
@@ -310,6 +310,12 @@ func TestQuoteDocuments(t *testing.T) {
 		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_SVG:  {svgImage, "Run back: "},
 		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_TEXT: {plainText, "Marked by"},
 		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_CSV:  {csvText, "P1"},
+
+		wattlev1.RenderQuoteRequest_FORMAT_PROPOSAL_PDF:     {pdfFile, "%PDF-"},
+		wattlev1.RenderQuoteRequest_FORMAT_CREW_SHEET_PDF:   {pdfFile, "%PDF-"},
+		wattlev1.RenderQuoteRequest_FORMAT_CUT_LIST_PDF:     {pdfFile, "%PDF-"},
+		wattlev1.RenderQuoteRequest_FORMAT_ORDER_LIST_PDF:   {pdfFile, "%PDF-"},
+		wattlev1.RenderQuoteRequest_FORMAT_PRICE_LETTER_PDF: {pdfFile, "%PDF-"},
 	} {
 		answer, err := o.quotes.RenderQuote(t.Context(), &wattlev1.RenderQuoteRequest{Name: made.GetName(), Format: format})
 		d := answer.GetDocument()
@@ -320,8 +326,8 @@ func TestQuoteDocuments(t *testing.T) {
 			t.Errorf("%v is no JSON", format)
 		}
 	}
-	if every := len(wattlev1.RenderQuoteRequest_Format_name); every != 9 {
-		t.Errorf("%d formats, of which 9 are tested", every)
+	if every := len(wattlev1.RenderQuoteRequest_Format_name); every != 14 {
+		t.Errorf("%d formats, of which 14 are tested", every)
 	}
 	_, err := o.quotes.RenderQuote(t.Context(), &wattlev1.RenderQuoteRequest{
 		Name: made.GetName(), Format: wattlev1.RenderQuoteRequest_FORMAT_ELEVATION_SVG, Run: "nowhere",

@@ -44,6 +44,7 @@ func requestDescriptors() []protoreflect.MessageDescriptor {
 		wattlev1.File_wattle_v1_catalog_service_proto,
 		wattlev1.File_wattle_v1_advice_service_proto,
 		wattlev1.File_wattle_v1_office_service_proto,
+		wattlev1.File_wattle_v1_template_service_proto,
 		wattlev1.File_wattle_v1_customer_service_proto,
 		wattlev1.File_wattle_v1_event_service_proto,
 		wattlev1.File_wattle_v1_webhook_service_proto,

@@ -102,31 +102,53 @@ const (
 	RenderQuoteRequest_FORMAT_CREW_SHEET_TEXT RenderQuoteRequest_Format = 7
 	// The crew sheet as CSV.
 	RenderQuoteRequest_FORMAT_CREW_SHEET_CSV RenderQuoteRequest_Format = 8
+	// What the customer is offered, as PDF: scope, options side by side, price, tax, validity, cautions, terms, signatures,
+	// plan. It tells no cost and no margin. A reader's names the customer by reference only.
+	RenderQuoteRequest_FORMAT_PROPOSAL_PDF RenderQuoteRequest_Format = 9
+	// The crew sheet as PDF.
+	RenderQuoteRequest_FORMAT_CREW_SHEET_PDF RenderQuoteRequest_Format = 10
+	// What is cut from which sticks, as PDF, without costs.
+	RenderQuoteRequest_FORMAT_CUT_LIST_PDF RenderQuoteRequest_Format = 11
+	// What is ordered of which supplier, at cost, as PDF. Not for readers.
+	RenderQuoteRequest_FORMAT_ORDER_LIST_PDF RenderQuoteRequest_Format = 12
+	// A letter to the customer that says what the quote comes to at other prices, as PDF: prices only. Not for readers. See
+	// RepriceQuote for what it is refused for.
+	RenderQuoteRequest_FORMAT_PRICE_LETTER_PDF RenderQuoteRequest_Format = 13
 )
 
 // Enum value maps for RenderQuoteRequest_Format.
 var (
 	RenderQuoteRequest_Format_name = map[int32]string{
-		0: "FORMAT_UNSPECIFIED",
-		1: "FORMAT_QUOTE_TEXT",
-		2: "FORMAT_TAKEOFF_CSV",
-		3: "FORMAT_PLAN_SVG",
-		4: "FORMAT_CANONICAL_JSON",
-		5: "FORMAT_ELEVATION_SVG",
-		6: "FORMAT_CREW_SHEET_SVG",
-		7: "FORMAT_CREW_SHEET_TEXT",
-		8: "FORMAT_CREW_SHEET_CSV",
+		0:  "FORMAT_UNSPECIFIED",
+		1:  "FORMAT_QUOTE_TEXT",
+		2:  "FORMAT_TAKEOFF_CSV",
+		3:  "FORMAT_PLAN_SVG",
+		4:  "FORMAT_CANONICAL_JSON",
+		5:  "FORMAT_ELEVATION_SVG",
+		6:  "FORMAT_CREW_SHEET_SVG",
+		7:  "FORMAT_CREW_SHEET_TEXT",
+		8:  "FORMAT_CREW_SHEET_CSV",
+		9:  "FORMAT_PROPOSAL_PDF",
+		10: "FORMAT_CREW_SHEET_PDF",
+		11: "FORMAT_CUT_LIST_PDF",
+		12: "FORMAT_ORDER_LIST_PDF",
+		13: "FORMAT_PRICE_LETTER_PDF",
 	}
 	RenderQuoteRequest_Format_value = map[string]int32{
-		"FORMAT_UNSPECIFIED":     0,
-		"FORMAT_QUOTE_TEXT":      1,
-		"FORMAT_TAKEOFF_CSV":     2,
-		"FORMAT_PLAN_SVG":        3,
-		"FORMAT_CANONICAL_JSON":  4,
-		"FORMAT_ELEVATION_SVG":   5,
-		"FORMAT_CREW_SHEET_SVG":  6,
-		"FORMAT_CREW_SHEET_TEXT": 7,
-		"FORMAT_CREW_SHEET_CSV":  8,
+		"FORMAT_UNSPECIFIED":      0,
+		"FORMAT_QUOTE_TEXT":       1,
+		"FORMAT_TAKEOFF_CSV":      2,
+		"FORMAT_PLAN_SVG":         3,
+		"FORMAT_CANONICAL_JSON":   4,
+		"FORMAT_ELEVATION_SVG":    5,
+		"FORMAT_CREW_SHEET_SVG":   6,
+		"FORMAT_CREW_SHEET_TEXT":  7,
+		"FORMAT_CREW_SHEET_CSV":   8,
+		"FORMAT_PROPOSAL_PDF":     9,
+		"FORMAT_CREW_SHEET_PDF":   10,
+		"FORMAT_CUT_LIST_PDF":     11,
+		"FORMAT_ORDER_LIST_PDF":   12,
+		"FORMAT_PRICE_LETTER_PDF": 13,
 	}
 )
 
@@ -155,6 +177,64 @@ func (x RenderQuoteRequest_Format) Number() protoreflect.EnumNumber {
 // Deprecated: Use RenderQuoteRequest_Format.Descriptor instead.
 func (RenderQuoteRequest_Format) EnumDescriptor() ([]byte, []int) {
 	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{8, 0}
+}
+
+// Record is how a paper stands to those of the same quote that were made of the same before. Papers of drafts are not
+// recorded.
+type PaperMaking_Record int32
+
+const (
+	// Of a draft: not recorded.
+	PaperMaking_RECORD_UNSPECIFIED PaperMaking_Record = 0
+	// The first of what it was made of. It is recorded now.
+	PaperMaking_RECORD_FIRST PaperMaking_Record = 1
+	// Byte for byte what was recorded.
+	PaperMaking_RECORD_IDENTICAL PaperMaking_Record = 2
+	// Not what was recorded: another program made that. This one is recorded beside it.
+	PaperMaking_RECORD_DIFFERS PaperMaking_Record = 3
+)
+
+// Enum value maps for PaperMaking_Record.
+var (
+	PaperMaking_Record_name = map[int32]string{
+		0: "RECORD_UNSPECIFIED",
+		1: "RECORD_FIRST",
+		2: "RECORD_IDENTICAL",
+		3: "RECORD_DIFFERS",
+	}
+	PaperMaking_Record_value = map[string]int32{
+		"RECORD_UNSPECIFIED": 0,
+		"RECORD_FIRST":       1,
+		"RECORD_IDENTICAL":   2,
+		"RECORD_DIFFERS":     3,
+	}
+)
+
+func (x PaperMaking_Record) Enum() *PaperMaking_Record {
+	p := new(PaperMaking_Record)
+	*p = x
+	return p
+}
+
+func (x PaperMaking_Record) String() string {
+	return protoimpl.X.EnumStringOf(x.Descriptor(), protoreflect.EnumNumber(x))
+}
+
+func (PaperMaking_Record) Descriptor() protoreflect.EnumDescriptor {
+	return file_wattle_v1_quote_service_proto_enumTypes[2].Descriptor()
+}
+
+func (PaperMaking_Record) Type() protoreflect.EnumType {
+	return &file_wattle_v1_quote_service_proto_enumTypes[2]
+}
+
+func (x PaperMaking_Record) Number() protoreflect.EnumNumber {
+	return protoreflect.EnumNumber(x)
+}
+
+// Deprecated: Use PaperMaking_Record.Descriptor instead.
+func (PaperMaking_Record) EnumDescriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{10, 0}
 }
 
 // CreateQuoteRequest asks for a quote.
@@ -817,7 +897,22 @@ type RenderQuoteRequest struct {
 	// The sheet to draw on. Default letter.
 	Paper Paper `protobuf:"varint,3,opt,name=paper,proto3,enum=wattle.v1.Paper" json:"paper,omitempty"`
 	// The id of the run whose elevation is drawn. Default the first run.
-	Run           string `protobuf:"bytes,4,opt,name=run,proto3" json:"run,omitempty"`
+	Run string `protobuf:"bytes,4,opt,name=run,proto3" json:"run,omitempty"`
+	// Of a PDF, the template: `companies/{company}/templates/{office}`, or `standard` for the built-in one. Default that of
+	// the nearest office at or above the quote's that has one, or else the built-in one. Of a PDF, paper, measures and locale
+	// default to the template's.
+	Template string `protobuf:"bytes,5,opt,name=template,proto3" json:"template,omitempty"`
+	// The version of a template that is named. Default the newest.
+	TemplateVersion int32 `protobuf:"varint,6,opt,name=template_version,json=templateVersion,proto3" json:"template_version,omitempty"`
+	// Of a PDF, the units of lengths.
+	Measures Measures `protobuf:"varint,7,opt,name=measures,proto3,enum=wattle.v1.Measures" json:"measures,omitempty"`
+	// Of a PDF, how numbers and dates are written, as a BCP 47 tag; see Template.locale.
+	Locale string `protobuf:"bytes,8,opt,name=locale,proto3" json:"locale,omitempty"`
+	// Of a price letter, the date of the prices that the quote is held against, as `2026-09-16`. Default today at the quote's
+	// office.
+	AsOf string `protobuf:"bytes,9,opt,name=as_of,json=asOf,proto3" json:"as_of,omitempty"`
+	// Of a price letter, the book revision of those prices. Default the newest.
+	Revision      *int64 `protobuf:"varint,10,opt,name=revision,proto3,oneof" json:"revision,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -880,11 +975,55 @@ func (x *RenderQuoteRequest) GetRun() string {
 	return ""
 }
 
+func (x *RenderQuoteRequest) GetTemplate() string {
+	if x != nil {
+		return x.Template
+	}
+	return ""
+}
+
+func (x *RenderQuoteRequest) GetTemplateVersion() int32 {
+	if x != nil {
+		return x.TemplateVersion
+	}
+	return 0
+}
+
+func (x *RenderQuoteRequest) GetMeasures() Measures {
+	if x != nil {
+		return x.Measures
+	}
+	return Measures_MEASURES_UNSPECIFIED
+}
+
+func (x *RenderQuoteRequest) GetLocale() string {
+	if x != nil {
+		return x.Locale
+	}
+	return ""
+}
+
+func (x *RenderQuoteRequest) GetAsOf() string {
+	if x != nil {
+		return x.AsOf
+	}
+	return ""
+}
+
+func (x *RenderQuoteRequest) GetRevision() int64 {
+	if x != nil && x.Revision != nil {
+		return *x.Revision
+	}
+	return 0
+}
+
 // RenderQuoteResponse is a document.
 type RenderQuoteResponse struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
 	// The document.
-	Document      *Document `protobuf:"bytes,1,opt,name=document,proto3" json:"document,omitempty"`
+	Document *Document `protobuf:"bytes,1,opt,name=document,proto3" json:"document,omitempty"`
+	// Of a PDF, what it was made of; absent of other documents.
+	Making        *PaperMaking `protobuf:"bytes,2,opt,name=making,proto3" json:"making,omitempty"`
 	unknownFields protoimpl.UnknownFields
 	sizeCache     protoimpl.SizeCache
 }
@@ -926,6 +1065,125 @@ func (x *RenderQuoteResponse) GetDocument() *Document {
 	return nil
 }
 
+func (x *RenderQuoteResponse) GetMaking() *PaperMaking {
+	if x != nil {
+		return x.Making
+	}
+	return nil
+}
+
+// PaperMaking says what a PDF was made of. The same quote, customer version, template version, options and program give
+// the same bytes.
+type PaperMaking struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Of the PDF, 64 hexadecimal digits.
+	Sha256 string `protobuf:"bytes,1,opt,name=sha256,proto3" json:"sha256,omitempty"`
+	// Its pages.
+	Pages int32 `protobuf:"varint,2,opt,name=pages,proto3" json:"pages,omitempty"`
+	// `companies/{company}/templates/{office}`, or `standard`.
+	Template string `protobuf:"bytes,3,opt,name=template,proto3" json:"template,omitempty"`
+	// Of the template; 0 of the built-in one.
+	TemplateVersion int32 `protobuf:"varint,4,opt,name=template_version,json=templateVersion,proto3" json:"template_version,omitempty"`
+	// Of the customer whose details it has; 0 where it has none.
+	CustomerVersion int32 `protobuf:"varint,5,opt,name=customer_version,json=customerVersion,proto3" json:"customer_version,omitempty"`
+	// What of it is not printed as it should be: `font-lacks-glyphs` names the characters that neither the template's font nor
+	// the built-in one has, and the field they are of; `letters-not-joined` says where a script's letters are printed in
+	// order and not joined.
+	Cautions []*Caution `protobuf:"bytes,6,rep,name=cautions,proto3" json:"cautions,omitempty"`
+	// How it stands to the record of papers.
+	Record PaperMaking_Record `protobuf:"varint,7,opt,name=record,proto3,enum=wattle.v1.PaperMaking_Record" json:"record,omitempty"`
+	// When the same was recorded first; absent of a draft.
+	RecordTime    *timestamppb.Timestamp `protobuf:"bytes,8,opt,name=record_time,json=recordTime,proto3" json:"record_time,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *PaperMaking) Reset() {
+	*x = PaperMaking{}
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *PaperMaking) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*PaperMaking) ProtoMessage() {}
+
+func (x *PaperMaking) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use PaperMaking.ProtoReflect.Descriptor instead.
+func (*PaperMaking) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *PaperMaking) GetSha256() string {
+	if x != nil {
+		return x.Sha256
+	}
+	return ""
+}
+
+func (x *PaperMaking) GetPages() int32 {
+	if x != nil {
+		return x.Pages
+	}
+	return 0
+}
+
+func (x *PaperMaking) GetTemplate() string {
+	if x != nil {
+		return x.Template
+	}
+	return ""
+}
+
+func (x *PaperMaking) GetTemplateVersion() int32 {
+	if x != nil {
+		return x.TemplateVersion
+	}
+	return 0
+}
+
+func (x *PaperMaking) GetCustomerVersion() int32 {
+	if x != nil {
+		return x.CustomerVersion
+	}
+	return 0
+}
+
+func (x *PaperMaking) GetCautions() []*Caution {
+	if x != nil {
+		return x.Cautions
+	}
+	return nil
+}
+
+func (x *PaperMaking) GetRecord() PaperMaking_Record {
+	if x != nil {
+		return x.Record
+	}
+	return PaperMaking_RECORD_UNSPECIFIED
+}
+
+func (x *PaperMaking) GetRecordTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.RecordTime
+	}
+	return nil
+}
+
 // CompareQuotesRequest names two quotes of one company and currency.
 type CompareQuotesRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -939,7 +1197,7 @@ type CompareQuotesRequest struct {
 
 func (x *CompareQuotesRequest) Reset() {
 	*x = CompareQuotesRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[10]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[11]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -951,7 +1209,7 @@ func (x *CompareQuotesRequest) String() string {
 func (*CompareQuotesRequest) ProtoMessage() {}
 
 func (x *CompareQuotesRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[10]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[11]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -964,7 +1222,7 @@ func (x *CompareQuotesRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CompareQuotesRequest.ProtoReflect.Descriptor instead.
 func (*CompareQuotesRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{10}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{11}
 }
 
 func (x *CompareQuotesRequest) GetBase() string {
@@ -998,7 +1256,7 @@ type CompareQuotesResponse struct {
 
 func (x *CompareQuotesResponse) Reset() {
 	*x = CompareQuotesResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[11]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1010,7 +1268,7 @@ func (x *CompareQuotesResponse) String() string {
 func (*CompareQuotesResponse) ProtoMessage() {}
 
 func (x *CompareQuotesResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[11]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1023,7 +1281,7 @@ func (x *CompareQuotesResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use CompareQuotesResponse.ProtoReflect.Descriptor instead.
 func (*CompareQuotesResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{11}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{12}
 }
 
 func (x *CompareQuotesResponse) GetLines() []*CompareQuotesResponse_LineDifference {
@@ -1069,7 +1327,7 @@ type RepriceQuoteRequest struct {
 
 func (x *RepriceQuoteRequest) Reset() {
 	*x = RepriceQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1081,7 +1339,7 @@ func (x *RepriceQuoteRequest) String() string {
 func (*RepriceQuoteRequest) ProtoMessage() {}
 
 func (x *RepriceQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[12]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1094,7 +1352,7 @@ func (x *RepriceQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RepriceQuoteRequest.ProtoReflect.Descriptor instead.
 func (*RepriceQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{12}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *RepriceQuoteRequest) GetName() string {
@@ -1160,7 +1418,7 @@ type RepriceQuoteResponse struct {
 
 func (x *RepriceQuoteResponse) Reset() {
 	*x = RepriceQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1172,7 +1430,7 @@ func (x *RepriceQuoteResponse) String() string {
 func (*RepriceQuoteResponse) ProtoMessage() {}
 
 func (x *RepriceQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[13]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1185,7 +1443,7 @@ func (x *RepriceQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RepriceQuoteResponse.ProtoReflect.Descriptor instead.
 func (*RepriceQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{13}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *RepriceQuoteResponse) GetName() string {
@@ -1295,7 +1553,7 @@ type IssueQuoteRequest struct {
 
 func (x *IssueQuoteRequest) Reset() {
 	*x = IssueQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1307,7 +1565,7 @@ func (x *IssueQuoteRequest) String() string {
 func (*IssueQuoteRequest) ProtoMessage() {}
 
 func (x *IssueQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[14]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1320,7 +1578,7 @@ func (x *IssueQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueQuoteRequest.ProtoReflect.Descriptor instead.
 func (*IssueQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{14}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{15}
 }
 
 func (x *IssueQuoteRequest) GetName() string {
@@ -1355,7 +1613,7 @@ type IssueQuoteResponse struct {
 
 func (x *IssueQuoteResponse) Reset() {
 	*x = IssueQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1367,7 +1625,7 @@ func (x *IssueQuoteResponse) String() string {
 func (*IssueQuoteResponse) ProtoMessage() {}
 
 func (x *IssueQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[15]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1380,7 +1638,7 @@ func (x *IssueQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use IssueQuoteResponse.ProtoReflect.Descriptor instead.
 func (*IssueQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{15}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{16}
 }
 
 func (x *IssueQuoteResponse) GetQuote() *Quote {
@@ -1406,7 +1664,7 @@ type ApproveQuoteRequest struct {
 
 func (x *ApproveQuoteRequest) Reset() {
 	*x = ApproveQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1418,7 +1676,7 @@ func (x *ApproveQuoteRequest) String() string {
 func (*ApproveQuoteRequest) ProtoMessage() {}
 
 func (x *ApproveQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[16]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1431,7 +1689,7 @@ func (x *ApproveQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ApproveQuoteRequest.ProtoReflect.Descriptor instead.
 func (*ApproveQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{16}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{17}
 }
 
 func (x *ApproveQuoteRequest) GetName() string {
@@ -1472,7 +1730,7 @@ type ApproveQuoteResponse struct {
 
 func (x *ApproveQuoteResponse) Reset() {
 	*x = ApproveQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1484,7 +1742,7 @@ func (x *ApproveQuoteResponse) String() string {
 func (*ApproveQuoteResponse) ProtoMessage() {}
 
 func (x *ApproveQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[17]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1497,7 +1755,7 @@ func (x *ApproveQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ApproveQuoteResponse.ProtoReflect.Descriptor instead.
 func (*ApproveQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{17}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{18}
 }
 
 func (x *ApproveQuoteResponse) GetApproverOffice() string {
@@ -1554,7 +1812,7 @@ type AcceptQuoteRequest struct {
 
 func (x *AcceptQuoteRequest) Reset() {
 	*x = AcceptQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1566,7 +1824,7 @@ func (x *AcceptQuoteRequest) String() string {
 func (*AcceptQuoteRequest) ProtoMessage() {}
 
 func (x *AcceptQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[18]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1579,7 +1837,7 @@ func (x *AcceptQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcceptQuoteRequest.ProtoReflect.Descriptor instead.
 func (*AcceptQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{18}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{19}
 }
 
 func (x *AcceptQuoteRequest) GetName() string {
@@ -1642,7 +1900,7 @@ type AcceptQuoteResponse struct {
 
 func (x *AcceptQuoteResponse) Reset() {
 	*x = AcceptQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1654,7 +1912,7 @@ func (x *AcceptQuoteResponse) String() string {
 func (*AcceptQuoteResponse) ProtoMessage() {}
 
 func (x *AcceptQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[19]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1667,7 +1925,7 @@ func (x *AcceptQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use AcceptQuoteResponse.ProtoReflect.Descriptor instead.
 func (*AcceptQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{19}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{20}
 }
 
 func (x *AcceptQuoteResponse) GetQuote() *Quote {
@@ -1699,7 +1957,7 @@ type DeclineQuoteRequest struct {
 
 func (x *DeclineQuoteRequest) Reset() {
 	*x = DeclineQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1711,7 +1969,7 @@ func (x *DeclineQuoteRequest) String() string {
 func (*DeclineQuoteRequest) ProtoMessage() {}
 
 func (x *DeclineQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[20]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1724,7 +1982,7 @@ func (x *DeclineQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeclineQuoteRequest.ProtoReflect.Descriptor instead.
 func (*DeclineQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{20}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{21}
 }
 
 func (x *DeclineQuoteRequest) GetName() string {
@@ -1780,7 +2038,7 @@ type DeclineQuoteResponse struct {
 
 func (x *DeclineQuoteResponse) Reset() {
 	*x = DeclineQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1792,7 +2050,7 @@ func (x *DeclineQuoteResponse) String() string {
 func (*DeclineQuoteResponse) ProtoMessage() {}
 
 func (x *DeclineQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[21]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1805,7 +2063,7 @@ func (x *DeclineQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use DeclineQuoteResponse.ProtoReflect.Descriptor instead.
 func (*DeclineQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{21}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{22}
 }
 
 func (x *DeclineQuoteResponse) GetQuote() *Quote {
@@ -1831,7 +2089,7 @@ type VoidQuoteRequest struct {
 
 func (x *VoidQuoteRequest) Reset() {
 	*x = VoidQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1843,7 +2101,7 @@ func (x *VoidQuoteRequest) String() string {
 func (*VoidQuoteRequest) ProtoMessage() {}
 
 func (x *VoidQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[22]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1856,7 +2114,7 @@ func (x *VoidQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidQuoteRequest.ProtoReflect.Descriptor instead.
 func (*VoidQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{22}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{23}
 }
 
 func (x *VoidQuoteRequest) GetName() string {
@@ -1891,7 +2149,7 @@ type VoidQuoteResponse struct {
 
 func (x *VoidQuoteResponse) Reset() {
 	*x = VoidQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1903,7 +2161,7 @@ func (x *VoidQuoteResponse) String() string {
 func (*VoidQuoteResponse) ProtoMessage() {}
 
 func (x *VoidQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[23]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1916,7 +2174,7 @@ func (x *VoidQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use VoidQuoteResponse.ProtoReflect.Descriptor instead.
 func (*VoidQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{23}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{24}
 }
 
 func (x *VoidQuoteResponse) GetQuote() *Quote {
@@ -1963,7 +2221,7 @@ type ReviseQuoteRequest struct {
 
 func (x *ReviseQuoteRequest) Reset() {
 	*x = ReviseQuoteRequest{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -1975,7 +2233,7 @@ func (x *ReviseQuoteRequest) String() string {
 func (*ReviseQuoteRequest) ProtoMessage() {}
 
 func (x *ReviseQuoteRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[24]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -1988,7 +2246,7 @@ func (x *ReviseQuoteRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviseQuoteRequest.ProtoReflect.Descriptor instead.
 func (*ReviseQuoteRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{24}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{25}
 }
 
 func (x *ReviseQuoteRequest) GetName() string {
@@ -2095,7 +2353,7 @@ type ReviseQuoteResponse struct {
 
 func (x *ReviseQuoteResponse) Reset() {
 	*x = ReviseQuoteResponse{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2107,7 +2365,7 @@ func (x *ReviseQuoteResponse) String() string {
 func (*ReviseQuoteResponse) ProtoMessage() {}
 
 func (x *ReviseQuoteResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[25]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2120,7 +2378,7 @@ func (x *ReviseQuoteResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviseQuoteResponse.ProtoReflect.Descriptor instead.
 func (*ReviseQuoteResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{25}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{26}
 }
 
 func (x *ReviseQuoteResponse) GetQuote() *Quote {
@@ -2152,7 +2410,7 @@ type ReplayQuoteResponse_Check struct {
 
 func (x *ReplayQuoteResponse_Check) Reset() {
 	*x = ReplayQuoteResponse_Check{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2164,7 +2422,7 @@ func (x *ReplayQuoteResponse_Check) String() string {
 func (*ReplayQuoteResponse_Check) ProtoMessage() {}
 
 func (x *ReplayQuoteResponse_Check) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[26]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2212,7 +2470,7 @@ type ReplayQuoteResponse_Difference struct {
 
 func (x *ReplayQuoteResponse_Difference) Reset() {
 	*x = ReplayQuoteResponse_Difference{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[28]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2224,7 +2482,7 @@ func (x *ReplayQuoteResponse_Difference) String() string {
 func (*ReplayQuoteResponse_Difference) ProtoMessage() {}
 
 func (x *ReplayQuoteResponse_Difference) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[27]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[28]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2275,7 +2533,7 @@ type CompareQuotesResponse_LineDifference struct {
 
 func (x *CompareQuotesResponse_LineDifference) Reset() {
 	*x = CompareQuotesResponse_LineDifference{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[28]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[29]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2287,7 +2545,7 @@ func (x *CompareQuotesResponse_LineDifference) String() string {
 func (*CompareQuotesResponse_LineDifference) ProtoMessage() {}
 
 func (x *CompareQuotesResponse_LineDifference) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[28]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[29]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2300,7 +2558,7 @@ func (x *CompareQuotesResponse_LineDifference) ProtoReflect() protoreflect.Messa
 
 // Deprecated: Use CompareQuotesResponse_LineDifference.ProtoReflect.Descriptor instead.
 func (*CompareQuotesResponse_LineDifference) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{11, 0}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{12, 0}
 }
 
 func (x *CompareQuotesResponse_LineDifference) GetItem() string {
@@ -2383,7 +2641,7 @@ type RepriceQuoteResponse_Priced struct {
 
 func (x *RepriceQuoteResponse_Priced) Reset() {
 	*x = RepriceQuoteResponse_Priced{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[29]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[30]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2395,7 +2653,7 @@ func (x *RepriceQuoteResponse_Priced) String() string {
 func (*RepriceQuoteResponse_Priced) ProtoMessage() {}
 
 func (x *RepriceQuoteResponse_Priced) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[29]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[30]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2408,7 +2666,7 @@ func (x *RepriceQuoteResponse_Priced) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use RepriceQuoteResponse_Priced.ProtoReflect.Descriptor instead.
 func (*RepriceQuoteResponse_Priced) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{13, 0}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{14, 0}
 }
 
 func (x *RepriceQuoteResponse_Priced) GetAsOf() string {
@@ -2450,7 +2708,7 @@ type ReviseQuoteRequest_CustomLines struct {
 
 func (x *ReviseQuoteRequest_CustomLines) Reset() {
 	*x = ReviseQuoteRequest_CustomLines{}
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[30]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[31]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -2462,7 +2720,7 @@ func (x *ReviseQuoteRequest_CustomLines) String() string {
 func (*ReviseQuoteRequest_CustomLines) ProtoMessage() {}
 
 func (x *ReviseQuoteRequest_CustomLines) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_quote_service_proto_msgTypes[30]
+	mi := &file_wattle_v1_quote_service_proto_msgTypes[31]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -2475,7 +2733,7 @@ func (x *ReviseQuoteRequest_CustomLines) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use ReviseQuoteRequest_CustomLines.ProtoReflect.Descriptor instead.
 func (*ReviseQuoteRequest_CustomLines) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{24, 0}
+	return file_wattle_v1_quote_service_proto_rawDescGZIP(), []int{25, 0}
 }
 
 func (x *ReviseQuoteRequest_CustomLines) GetLines() []*CustomLine {
@@ -2489,7 +2747,7 @@ var File_wattle_v1_quote_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\"\xce\b\n" +
+	"\x1dwattle/v1/quote_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x17wattle/v1/closure.proto\x1a\x17wattle/v1/measure.proto\x1a\x15wattle/v1/quote.proto\x1a\x14wattle/v1/site.proto\x1a\x14wattle/v1/spec.proto\x1a wattle/v1/template_service.proto\"\xce\b\n" +
 	"\x12CreateQuoteRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12;\n" +
 	"\n" +
@@ -2561,12 +2819,20 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x13OUTCOME_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11OUTCOME_IDENTICAL\x10\x01\x12\x15\n" +
 	"\x11OUTCOME_DIFFERENT\x10\x02\x12\x1d\n" +
-	"\x19OUTCOME_RULES_UNSUPPORTED\x10\x03\"\x8b\x04\n" +
+	"\x19OUTCOME_RULES_UNSUPPORTED\x10\x03\"\x85\b\n" +
 	"\x12RenderQuoteRequest\x12r\n" +
 	"\x04name\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04name\x12F\n" +
 	"\x06format\x18\x02 \x01(\x0e2$.wattle.v1.RenderQuoteRequest.FormatB\b\xbaH\x05\x82\x01\x02\x10\x01R\x06format\x120\n" +
 	"\x05paper\x18\x03 \x01(\x0e2\x10.wattle.v1.PaperB\b\xbaH\x05\x82\x01\x02\x10\x01R\x05paper\x12\x19\n" +
-	"\x03run\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03run\"\xeb\x01\n" +
+	"\x03run\x18\x04 \x01(\tB\a\xbaH\x04r\x02\x18@R\x03run\x12\x8d\x01\n" +
+	"\btemplate\x18\x05 \x01(\tBq\xbaHnrl\x18\xa0\x012g^(standard|companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/templates/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\btemplate\x122\n" +
+	"\x10template_version\x18\x06 \x01(\x05B\a\xbaH\x04\x1a\x02(\x00R\x0ftemplateVersion\x129\n" +
+	"\bmeasures\x18\a \x01(\x0e2\x13.wattle.v1.MeasuresB\b\xbaH\x05\x82\x01\x02\x10\x01R\bmeasures\x12\x1f\n" +
+	"\x06locale\x18\b \x01(\tB\a\xbaH\x04r\x02\x18@R\x06locale\x12\x1c\n" +
+	"\x05as_of\x18\t \x01(\tB\a\xbaH\x04r\x02\x18\n" +
+	"R\x04asOf\x12(\n" +
+	"\brevision\x18\n" +
+	" \x01(\x03B\a\xbaH\x04\"\x02(\x00H\x00R\brevision\x88\x01\x01\"\xf0\x02\n" +
 	"\x06Format\x12\x16\n" +
 	"\x12FORMAT_UNSPECIFIED\x10\x00\x12\x15\n" +
 	"\x11FORMAT_QUOTE_TEXT\x10\x01\x12\x16\n" +
@@ -2576,9 +2842,32 @@ const file_wattle_v1_quote_service_proto_rawDesc = "" +
 	"\x14FORMAT_ELEVATION_SVG\x10\x05\x12\x19\n" +
 	"\x15FORMAT_CREW_SHEET_SVG\x10\x06\x12\x1a\n" +
 	"\x16FORMAT_CREW_SHEET_TEXT\x10\a\x12\x19\n" +
-	"\x15FORMAT_CREW_SHEET_CSV\x10\b\"F\n" +
+	"\x15FORMAT_CREW_SHEET_CSV\x10\b\x12\x17\n" +
+	"\x13FORMAT_PROPOSAL_PDF\x10\t\x12\x19\n" +
+	"\x15FORMAT_CREW_SHEET_PDF\x10\n" +
+	"\x12\x17\n" +
+	"\x13FORMAT_CUT_LIST_PDF\x10\v\x12\x19\n" +
+	"\x15FORMAT_ORDER_LIST_PDF\x10\f\x12\x1b\n" +
+	"\x17FORMAT_PRICE_LETTER_PDF\x10\rB\v\n" +
+	"\t_revision\"v\n" +
 	"\x13RenderQuoteResponse\x12/\n" +
-	"\bdocument\x18\x01 \x01(\v2\x13.wattle.v1.DocumentR\bdocument\"\x80\x02\n" +
+	"\bdocument\x18\x01 \x01(\v2\x13.wattle.v1.DocumentR\bdocument\x12.\n" +
+	"\x06making\x18\x02 \x01(\v2\x16.wattle.v1.PaperMakingR\x06making\"\xaf\x03\n" +
+	"\vPaperMaking\x12\x16\n" +
+	"\x06sha256\x18\x01 \x01(\tR\x06sha256\x12\x14\n" +
+	"\x05pages\x18\x02 \x01(\x05R\x05pages\x12\x1a\n" +
+	"\btemplate\x18\x03 \x01(\tR\btemplate\x12)\n" +
+	"\x10template_version\x18\x04 \x01(\x05R\x0ftemplateVersion\x12)\n" +
+	"\x10customer_version\x18\x05 \x01(\x05R\x0fcustomerVersion\x12.\n" +
+	"\bcautions\x18\x06 \x03(\v2\x12.wattle.v1.CautionR\bcautions\x125\n" +
+	"\x06record\x18\a \x01(\x0e2\x1d.wattle.v1.PaperMaking.RecordR\x06record\x12;\n" +
+	"\vrecord_time\x18\b \x01(\v2\x1a.google.protobuf.TimestampR\n" +
+	"recordTime\"\\\n" +
+	"\x06Record\x12\x16\n" +
+	"\x12RECORD_UNSPECIFIED\x10\x00\x12\x10\n" +
+	"\fRECORD_FIRST\x10\x01\x12\x14\n" +
+	"\x10RECORD_IDENTICAL\x10\x02\x12\x12\n" +
+	"\x0eRECORD_DIFFERS\x10\x03\"\x80\x02\n" +
 	"\x14CompareQuotesRequest\x12r\n" +
 	"\x04base\x18\x01 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x04base\x12t\n" +
 	"\x05other\x18\x02 \x01(\tB^\xbaH[rY\x18\xa0\x012T^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/quotes/[A-Za-z0-9][A-Za-z0-9_-]{0,63}$R\x05other\"\xc1\x04\n" +
@@ -2729,131 +3018,140 @@ func file_wattle_v1_quote_service_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_quote_service_proto_rawDescData
 }
 
-var file_wattle_v1_quote_service_proto_enumTypes = make([]protoimpl.EnumInfo, 2)
-var file_wattle_v1_quote_service_proto_msgTypes = make([]protoimpl.MessageInfo, 31)
+var file_wattle_v1_quote_service_proto_enumTypes = make([]protoimpl.EnumInfo, 3)
+var file_wattle_v1_quote_service_proto_msgTypes = make([]protoimpl.MessageInfo, 32)
 var file_wattle_v1_quote_service_proto_goTypes = []any{
 	(ReplayQuoteResponse_Outcome)(0),             // 0: wattle.v1.ReplayQuoteResponse.Outcome
 	(RenderQuoteRequest_Format)(0),               // 1: wattle.v1.RenderQuoteRequest.Format
-	(*CreateQuoteRequest)(nil),                   // 2: wattle.v1.CreateQuoteRequest
-	(*CreateQuoteResponse)(nil),                  // 3: wattle.v1.CreateQuoteResponse
-	(*GetQuoteRequest)(nil),                      // 4: wattle.v1.GetQuoteRequest
-	(*GetQuoteResponse)(nil),                     // 5: wattle.v1.GetQuoteResponse
-	(*ListQuotesRequest)(nil),                    // 6: wattle.v1.ListQuotesRequest
-	(*ListQuotesResponse)(nil),                   // 7: wattle.v1.ListQuotesResponse
-	(*ReplayQuoteRequest)(nil),                   // 8: wattle.v1.ReplayQuoteRequest
-	(*ReplayQuoteResponse)(nil),                  // 9: wattle.v1.ReplayQuoteResponse
-	(*RenderQuoteRequest)(nil),                   // 10: wattle.v1.RenderQuoteRequest
-	(*RenderQuoteResponse)(nil),                  // 11: wattle.v1.RenderQuoteResponse
-	(*CompareQuotesRequest)(nil),                 // 12: wattle.v1.CompareQuotesRequest
-	(*CompareQuotesResponse)(nil),                // 13: wattle.v1.CompareQuotesResponse
-	(*RepriceQuoteRequest)(nil),                  // 14: wattle.v1.RepriceQuoteRequest
-	(*RepriceQuoteResponse)(nil),                 // 15: wattle.v1.RepriceQuoteResponse
-	(*IssueQuoteRequest)(nil),                    // 16: wattle.v1.IssueQuoteRequest
-	(*IssueQuoteResponse)(nil),                   // 17: wattle.v1.IssueQuoteResponse
-	(*ApproveQuoteRequest)(nil),                  // 18: wattle.v1.ApproveQuoteRequest
-	(*ApproveQuoteResponse)(nil),                 // 19: wattle.v1.ApproveQuoteResponse
-	(*AcceptQuoteRequest)(nil),                   // 20: wattle.v1.AcceptQuoteRequest
-	(*AcceptQuoteResponse)(nil),                  // 21: wattle.v1.AcceptQuoteResponse
-	(*DeclineQuoteRequest)(nil),                  // 22: wattle.v1.DeclineQuoteRequest
-	(*DeclineQuoteResponse)(nil),                 // 23: wattle.v1.DeclineQuoteResponse
-	(*VoidQuoteRequest)(nil),                     // 24: wattle.v1.VoidQuoteRequest
-	(*VoidQuoteResponse)(nil),                    // 25: wattle.v1.VoidQuoteResponse
-	(*ReviseQuoteRequest)(nil),                   // 26: wattle.v1.ReviseQuoteRequest
-	(*ReviseQuoteResponse)(nil),                  // 27: wattle.v1.ReviseQuoteResponse
-	(*ReplayQuoteResponse_Check)(nil),            // 28: wattle.v1.ReplayQuoteResponse.Check
-	(*ReplayQuoteResponse_Difference)(nil),       // 29: wattle.v1.ReplayQuoteResponse.Difference
-	(*CompareQuotesResponse_LineDifference)(nil), // 30: wattle.v1.CompareQuotesResponse.LineDifference
-	(*RepriceQuoteResponse_Priced)(nil),          // 31: wattle.v1.RepriceQuoteResponse.Priced
-	(*ReviseQuoteRequest_CustomLines)(nil),       // 32: wattle.v1.ReviseQuoteRequest.CustomLines
-	(*Site)(nil),                                 // 33: wattle.v1.Site
-	(*Spec)(nil),                                 // 34: wattle.v1.Spec
-	(*CustomLine)(nil),                           // 35: wattle.v1.CustomLine
-	(*Pricing)(nil),                              // 36: wattle.v1.Pricing
-	(QuoteView)(0),                               // 37: wattle.v1.QuoteView
-	(*Quote)(nil),                                // 38: wattle.v1.Quote
-	(*Closure)(nil),                              // 39: wattle.v1.Closure
-	(QuoteState)(0),                              // 40: wattle.v1.QuoteState
-	(*timestamppb.Timestamp)(nil),                // 41: google.protobuf.Timestamp
-	(Paper)(0),                                   // 42: wattle.v1.Paper
-	(*Document)(nil),                             // 43: wattle.v1.Document
-	(QuoteDecision_Party)(0),                     // 44: wattle.v1.QuoteDecision.Party
-	(*QuoteLine)(nil),                            // 45: wattle.v1.QuoteLine
-	(*QuoteTotals)(nil),                          // 46: wattle.v1.QuoteTotals
+	(PaperMaking_Record)(0),                      // 2: wattle.v1.PaperMaking.Record
+	(*CreateQuoteRequest)(nil),                   // 3: wattle.v1.CreateQuoteRequest
+	(*CreateQuoteResponse)(nil),                  // 4: wattle.v1.CreateQuoteResponse
+	(*GetQuoteRequest)(nil),                      // 5: wattle.v1.GetQuoteRequest
+	(*GetQuoteResponse)(nil),                     // 6: wattle.v1.GetQuoteResponse
+	(*ListQuotesRequest)(nil),                    // 7: wattle.v1.ListQuotesRequest
+	(*ListQuotesResponse)(nil),                   // 8: wattle.v1.ListQuotesResponse
+	(*ReplayQuoteRequest)(nil),                   // 9: wattle.v1.ReplayQuoteRequest
+	(*ReplayQuoteResponse)(nil),                  // 10: wattle.v1.ReplayQuoteResponse
+	(*RenderQuoteRequest)(nil),                   // 11: wattle.v1.RenderQuoteRequest
+	(*RenderQuoteResponse)(nil),                  // 12: wattle.v1.RenderQuoteResponse
+	(*PaperMaking)(nil),                          // 13: wattle.v1.PaperMaking
+	(*CompareQuotesRequest)(nil),                 // 14: wattle.v1.CompareQuotesRequest
+	(*CompareQuotesResponse)(nil),                // 15: wattle.v1.CompareQuotesResponse
+	(*RepriceQuoteRequest)(nil),                  // 16: wattle.v1.RepriceQuoteRequest
+	(*RepriceQuoteResponse)(nil),                 // 17: wattle.v1.RepriceQuoteResponse
+	(*IssueQuoteRequest)(nil),                    // 18: wattle.v1.IssueQuoteRequest
+	(*IssueQuoteResponse)(nil),                   // 19: wattle.v1.IssueQuoteResponse
+	(*ApproveQuoteRequest)(nil),                  // 20: wattle.v1.ApproveQuoteRequest
+	(*ApproveQuoteResponse)(nil),                 // 21: wattle.v1.ApproveQuoteResponse
+	(*AcceptQuoteRequest)(nil),                   // 22: wattle.v1.AcceptQuoteRequest
+	(*AcceptQuoteResponse)(nil),                  // 23: wattle.v1.AcceptQuoteResponse
+	(*DeclineQuoteRequest)(nil),                  // 24: wattle.v1.DeclineQuoteRequest
+	(*DeclineQuoteResponse)(nil),                 // 25: wattle.v1.DeclineQuoteResponse
+	(*VoidQuoteRequest)(nil),                     // 26: wattle.v1.VoidQuoteRequest
+	(*VoidQuoteResponse)(nil),                    // 27: wattle.v1.VoidQuoteResponse
+	(*ReviseQuoteRequest)(nil),                   // 28: wattle.v1.ReviseQuoteRequest
+	(*ReviseQuoteResponse)(nil),                  // 29: wattle.v1.ReviseQuoteResponse
+	(*ReplayQuoteResponse_Check)(nil),            // 30: wattle.v1.ReplayQuoteResponse.Check
+	(*ReplayQuoteResponse_Difference)(nil),       // 31: wattle.v1.ReplayQuoteResponse.Difference
+	(*CompareQuotesResponse_LineDifference)(nil), // 32: wattle.v1.CompareQuotesResponse.LineDifference
+	(*RepriceQuoteResponse_Priced)(nil),          // 33: wattle.v1.RepriceQuoteResponse.Priced
+	(*ReviseQuoteRequest_CustomLines)(nil),       // 34: wattle.v1.ReviseQuoteRequest.CustomLines
+	(*Site)(nil),                                 // 35: wattle.v1.Site
+	(*Spec)(nil),                                 // 36: wattle.v1.Spec
+	(*CustomLine)(nil),                           // 37: wattle.v1.CustomLine
+	(*Pricing)(nil),                              // 38: wattle.v1.Pricing
+	(QuoteView)(0),                               // 39: wattle.v1.QuoteView
+	(*Quote)(nil),                                // 40: wattle.v1.Quote
+	(*Closure)(nil),                              // 41: wattle.v1.Closure
+	(QuoteState)(0),                              // 42: wattle.v1.QuoteState
+	(*timestamppb.Timestamp)(nil),                // 43: google.protobuf.Timestamp
+	(Paper)(0),                                   // 44: wattle.v1.Paper
+	(Measures)(0),                                // 45: wattle.v1.Measures
+	(*Document)(nil),                             // 46: wattle.v1.Document
+	(*Caution)(nil),                              // 47: wattle.v1.Caution
+	(QuoteDecision_Party)(0),                     // 48: wattle.v1.QuoteDecision.Party
+	(*QuoteLine)(nil),                            // 49: wattle.v1.QuoteLine
+	(*QuoteTotals)(nil),                          // 50: wattle.v1.QuoteTotals
 }
 var file_wattle_v1_quote_service_proto_depIdxs = []int32{
-	33, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
-	34, // 1: wattle.v1.CreateQuoteRequest.spec:type_name -> wattle.v1.Spec
-	35, // 2: wattle.v1.CreateQuoteRequest.custom_lines:type_name -> wattle.v1.CustomLine
-	36, // 3: wattle.v1.CreateQuoteRequest.pricing:type_name -> wattle.v1.Pricing
-	37, // 4: wattle.v1.CreateQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	38, // 5: wattle.v1.CreateQuoteResponse.quote:type_name -> wattle.v1.Quote
-	39, // 6: wattle.v1.CreateQuoteResponse.closures:type_name -> wattle.v1.Closure
-	37, // 7: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	38, // 8: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
-	40, // 9: wattle.v1.ListQuotesRequest.states:type_name -> wattle.v1.QuoteState
-	41, // 10: wattle.v1.ListQuotesRequest.updated_since:type_name -> google.protobuf.Timestamp
-	38, // 11: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
-	28, // 12: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	28, // 13: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
-	28, // 14: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	35, // 0: wattle.v1.CreateQuoteRequest.site:type_name -> wattle.v1.Site
+	36, // 1: wattle.v1.CreateQuoteRequest.spec:type_name -> wattle.v1.Spec
+	37, // 2: wattle.v1.CreateQuoteRequest.custom_lines:type_name -> wattle.v1.CustomLine
+	38, // 3: wattle.v1.CreateQuoteRequest.pricing:type_name -> wattle.v1.Pricing
+	39, // 4: wattle.v1.CreateQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	40, // 5: wattle.v1.CreateQuoteResponse.quote:type_name -> wattle.v1.Quote
+	41, // 6: wattle.v1.CreateQuoteResponse.closures:type_name -> wattle.v1.Closure
+	39, // 7: wattle.v1.GetQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	40, // 8: wattle.v1.GetQuoteResponse.quote:type_name -> wattle.v1.Quote
+	42, // 9: wattle.v1.ListQuotesRequest.states:type_name -> wattle.v1.QuoteState
+	43, // 10: wattle.v1.ListQuotesRequest.updated_since:type_name -> google.protobuf.Timestamp
+	40, // 11: wattle.v1.ListQuotesResponse.quotes:type_name -> wattle.v1.Quote
+	30, // 12: wattle.v1.ReplayQuoteResponse.document:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	30, // 13: wattle.v1.ReplayQuoteResponse.arithmetic:type_name -> wattle.v1.ReplayQuoteResponse.Check
+	30, // 14: wattle.v1.ReplayQuoteResponse.resolution:type_name -> wattle.v1.ReplayQuoteResponse.Check
 	1,  // 15: wattle.v1.RenderQuoteRequest.format:type_name -> wattle.v1.RenderQuoteRequest.Format
-	42, // 16: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
-	43, // 17: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
-	30, // 18: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
-	31, // 19: wattle.v1.RepriceQuoteResponse.then:type_name -> wattle.v1.RepriceQuoteResponse.Priced
-	31, // 20: wattle.v1.RepriceQuoteResponse.now:type_name -> wattle.v1.RepriceQuoteResponse.Priced
-	30, // 21: wattle.v1.RepriceQuoteResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
-	38, // 22: wattle.v1.IssueQuoteResponse.quote:type_name -> wattle.v1.Quote
-	41, // 23: wattle.v1.ApproveQuoteResponse.approve_time:type_name -> google.protobuf.Timestamp
-	44, // 24: wattle.v1.AcceptQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
-	38, // 25: wattle.v1.AcceptQuoteResponse.quote:type_name -> wattle.v1.Quote
-	44, // 26: wattle.v1.DeclineQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
-	38, // 27: wattle.v1.DeclineQuoteResponse.quote:type_name -> wattle.v1.Quote
-	38, // 28: wattle.v1.VoidQuoteResponse.quote:type_name -> wattle.v1.Quote
-	33, // 29: wattle.v1.ReviseQuoteRequest.site:type_name -> wattle.v1.Site
-	34, // 30: wattle.v1.ReviseQuoteRequest.spec:type_name -> wattle.v1.Spec
-	32, // 31: wattle.v1.ReviseQuoteRequest.custom_lines:type_name -> wattle.v1.ReviseQuoteRequest.CustomLines
-	36, // 32: wattle.v1.ReviseQuoteRequest.pricing:type_name -> wattle.v1.Pricing
-	37, // 33: wattle.v1.ReviseQuoteRequest.view:type_name -> wattle.v1.QuoteView
-	38, // 34: wattle.v1.ReviseQuoteResponse.quote:type_name -> wattle.v1.Quote
-	39, // 35: wattle.v1.ReviseQuoteResponse.closures:type_name -> wattle.v1.Closure
-	0,  // 36: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
-	29, // 37: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
-	45, // 38: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
-	45, // 39: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
-	46, // 40: wattle.v1.RepriceQuoteResponse.Priced.totals:type_name -> wattle.v1.QuoteTotals
-	35, // 41: wattle.v1.ReviseQuoteRequest.CustomLines.lines:type_name -> wattle.v1.CustomLine
-	2,  // 42: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
-	4,  // 43: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
-	6,  // 44: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
-	8,  // 45: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
-	10, // 46: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
-	12, // 47: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
-	16, // 48: wattle.v1.QuoteService.IssueQuote:input_type -> wattle.v1.IssueQuoteRequest
-	18, // 49: wattle.v1.QuoteService.ApproveQuote:input_type -> wattle.v1.ApproveQuoteRequest
-	20, // 50: wattle.v1.QuoteService.AcceptQuote:input_type -> wattle.v1.AcceptQuoteRequest
-	22, // 51: wattle.v1.QuoteService.DeclineQuote:input_type -> wattle.v1.DeclineQuoteRequest
-	24, // 52: wattle.v1.QuoteService.VoidQuote:input_type -> wattle.v1.VoidQuoteRequest
-	26, // 53: wattle.v1.QuoteService.ReviseQuote:input_type -> wattle.v1.ReviseQuoteRequest
-	14, // 54: wattle.v1.QuoteService.RepriceQuote:input_type -> wattle.v1.RepriceQuoteRequest
-	3,  // 55: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
-	5,  // 56: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
-	7,  // 57: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
-	9,  // 58: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
-	11, // 59: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
-	13, // 60: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
-	17, // 61: wattle.v1.QuoteService.IssueQuote:output_type -> wattle.v1.IssueQuoteResponse
-	19, // 62: wattle.v1.QuoteService.ApproveQuote:output_type -> wattle.v1.ApproveQuoteResponse
-	21, // 63: wattle.v1.QuoteService.AcceptQuote:output_type -> wattle.v1.AcceptQuoteResponse
-	23, // 64: wattle.v1.QuoteService.DeclineQuote:output_type -> wattle.v1.DeclineQuoteResponse
-	25, // 65: wattle.v1.QuoteService.VoidQuote:output_type -> wattle.v1.VoidQuoteResponse
-	27, // 66: wattle.v1.QuoteService.ReviseQuote:output_type -> wattle.v1.ReviseQuoteResponse
-	15, // 67: wattle.v1.QuoteService.RepriceQuote:output_type -> wattle.v1.RepriceQuoteResponse
-	55, // [55:68] is the sub-list for method output_type
-	42, // [42:55] is the sub-list for method input_type
-	42, // [42:42] is the sub-list for extension type_name
-	42, // [42:42] is the sub-list for extension extendee
-	0,  // [0:42] is the sub-list for field type_name
+	44, // 16: wattle.v1.RenderQuoteRequest.paper:type_name -> wattle.v1.Paper
+	45, // 17: wattle.v1.RenderQuoteRequest.measures:type_name -> wattle.v1.Measures
+	46, // 18: wattle.v1.RenderQuoteResponse.document:type_name -> wattle.v1.Document
+	13, // 19: wattle.v1.RenderQuoteResponse.making:type_name -> wattle.v1.PaperMaking
+	47, // 20: wattle.v1.PaperMaking.cautions:type_name -> wattle.v1.Caution
+	2,  // 21: wattle.v1.PaperMaking.record:type_name -> wattle.v1.PaperMaking.Record
+	43, // 22: wattle.v1.PaperMaking.record_time:type_name -> google.protobuf.Timestamp
+	32, // 23: wattle.v1.CompareQuotesResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
+	33, // 24: wattle.v1.RepriceQuoteResponse.then:type_name -> wattle.v1.RepriceQuoteResponse.Priced
+	33, // 25: wattle.v1.RepriceQuoteResponse.now:type_name -> wattle.v1.RepriceQuoteResponse.Priced
+	32, // 26: wattle.v1.RepriceQuoteResponse.lines:type_name -> wattle.v1.CompareQuotesResponse.LineDifference
+	40, // 27: wattle.v1.IssueQuoteResponse.quote:type_name -> wattle.v1.Quote
+	43, // 28: wattle.v1.ApproveQuoteResponse.approve_time:type_name -> google.protobuf.Timestamp
+	48, // 29: wattle.v1.AcceptQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
+	40, // 30: wattle.v1.AcceptQuoteResponse.quote:type_name -> wattle.v1.Quote
+	48, // 31: wattle.v1.DeclineQuoteRequest.decided_by:type_name -> wattle.v1.QuoteDecision.Party
+	40, // 32: wattle.v1.DeclineQuoteResponse.quote:type_name -> wattle.v1.Quote
+	40, // 33: wattle.v1.VoidQuoteResponse.quote:type_name -> wattle.v1.Quote
+	35, // 34: wattle.v1.ReviseQuoteRequest.site:type_name -> wattle.v1.Site
+	36, // 35: wattle.v1.ReviseQuoteRequest.spec:type_name -> wattle.v1.Spec
+	34, // 36: wattle.v1.ReviseQuoteRequest.custom_lines:type_name -> wattle.v1.ReviseQuoteRequest.CustomLines
+	38, // 37: wattle.v1.ReviseQuoteRequest.pricing:type_name -> wattle.v1.Pricing
+	39, // 38: wattle.v1.ReviseQuoteRequest.view:type_name -> wattle.v1.QuoteView
+	40, // 39: wattle.v1.ReviseQuoteResponse.quote:type_name -> wattle.v1.Quote
+	41, // 40: wattle.v1.ReviseQuoteResponse.closures:type_name -> wattle.v1.Closure
+	0,  // 41: wattle.v1.ReplayQuoteResponse.Check.outcome:type_name -> wattle.v1.ReplayQuoteResponse.Outcome
+	31, // 42: wattle.v1.ReplayQuoteResponse.Check.differences:type_name -> wattle.v1.ReplayQuoteResponse.Difference
+	49, // 43: wattle.v1.CompareQuotesResponse.LineDifference.base:type_name -> wattle.v1.QuoteLine
+	49, // 44: wattle.v1.CompareQuotesResponse.LineDifference.other:type_name -> wattle.v1.QuoteLine
+	50, // 45: wattle.v1.RepriceQuoteResponse.Priced.totals:type_name -> wattle.v1.QuoteTotals
+	37, // 46: wattle.v1.ReviseQuoteRequest.CustomLines.lines:type_name -> wattle.v1.CustomLine
+	3,  // 47: wattle.v1.QuoteService.CreateQuote:input_type -> wattle.v1.CreateQuoteRequest
+	5,  // 48: wattle.v1.QuoteService.GetQuote:input_type -> wattle.v1.GetQuoteRequest
+	7,  // 49: wattle.v1.QuoteService.ListQuotes:input_type -> wattle.v1.ListQuotesRequest
+	9,  // 50: wattle.v1.QuoteService.ReplayQuote:input_type -> wattle.v1.ReplayQuoteRequest
+	11, // 51: wattle.v1.QuoteService.RenderQuote:input_type -> wattle.v1.RenderQuoteRequest
+	14, // 52: wattle.v1.QuoteService.CompareQuotes:input_type -> wattle.v1.CompareQuotesRequest
+	18, // 53: wattle.v1.QuoteService.IssueQuote:input_type -> wattle.v1.IssueQuoteRequest
+	20, // 54: wattle.v1.QuoteService.ApproveQuote:input_type -> wattle.v1.ApproveQuoteRequest
+	22, // 55: wattle.v1.QuoteService.AcceptQuote:input_type -> wattle.v1.AcceptQuoteRequest
+	24, // 56: wattle.v1.QuoteService.DeclineQuote:input_type -> wattle.v1.DeclineQuoteRequest
+	26, // 57: wattle.v1.QuoteService.VoidQuote:input_type -> wattle.v1.VoidQuoteRequest
+	28, // 58: wattle.v1.QuoteService.ReviseQuote:input_type -> wattle.v1.ReviseQuoteRequest
+	16, // 59: wattle.v1.QuoteService.RepriceQuote:input_type -> wattle.v1.RepriceQuoteRequest
+	4,  // 60: wattle.v1.QuoteService.CreateQuote:output_type -> wattle.v1.CreateQuoteResponse
+	6,  // 61: wattle.v1.QuoteService.GetQuote:output_type -> wattle.v1.GetQuoteResponse
+	8,  // 62: wattle.v1.QuoteService.ListQuotes:output_type -> wattle.v1.ListQuotesResponse
+	10, // 63: wattle.v1.QuoteService.ReplayQuote:output_type -> wattle.v1.ReplayQuoteResponse
+	12, // 64: wattle.v1.QuoteService.RenderQuote:output_type -> wattle.v1.RenderQuoteResponse
+	15, // 65: wattle.v1.QuoteService.CompareQuotes:output_type -> wattle.v1.CompareQuotesResponse
+	19, // 66: wattle.v1.QuoteService.IssueQuote:output_type -> wattle.v1.IssueQuoteResponse
+	21, // 67: wattle.v1.QuoteService.ApproveQuote:output_type -> wattle.v1.ApproveQuoteResponse
+	23, // 68: wattle.v1.QuoteService.AcceptQuote:output_type -> wattle.v1.AcceptQuoteResponse
+	25, // 69: wattle.v1.QuoteService.DeclineQuote:output_type -> wattle.v1.DeclineQuoteResponse
+	27, // 70: wattle.v1.QuoteService.VoidQuote:output_type -> wattle.v1.VoidQuoteResponse
+	29, // 71: wattle.v1.QuoteService.ReviseQuote:output_type -> wattle.v1.ReviseQuoteResponse
+	17, // 72: wattle.v1.QuoteService.RepriceQuote:output_type -> wattle.v1.RepriceQuoteResponse
+	60, // [60:73] is the sub-list for method output_type
+	47, // [47:60] is the sub-list for method input_type
+	47, // [47:47] is the sub-list for extension type_name
+	47, // [47:47] is the sub-list for extension extendee
+	0,  // [0:47] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_quote_service_proto_init() }
@@ -2866,16 +3164,18 @@ func file_wattle_v1_quote_service_proto_init() {
 	file_wattle_v1_quote_proto_init()
 	file_wattle_v1_site_proto_init()
 	file_wattle_v1_spec_proto_init()
+	file_wattle_v1_template_service_proto_init()
 	file_wattle_v1_quote_service_proto_msgTypes[0].OneofWrappers = []any{}
-	file_wattle_v1_quote_service_proto_msgTypes[12].OneofWrappers = []any{}
-	file_wattle_v1_quote_service_proto_msgTypes[24].OneofWrappers = []any{}
+	file_wattle_v1_quote_service_proto_msgTypes[8].OneofWrappers = []any{}
+	file_wattle_v1_quote_service_proto_msgTypes[13].OneofWrappers = []any{}
+	file_wattle_v1_quote_service_proto_msgTypes[25].OneofWrappers = []any{}
 	type x struct{}
 	out := protoimpl.TypeBuilder{
 		File: protoimpl.DescBuilder{
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_quote_service_proto_rawDesc), len(file_wattle_v1_quote_service_proto_rawDesc)),
-			NumEnums:      2,
-			NumMessages:   31,
+			NumEnums:      3,
+			NumMessages:   32,
 			NumExtensions: 0,
 			NumServices:   1,
 		},
