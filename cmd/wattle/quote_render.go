@@ -149,7 +149,7 @@ func tellMaking(cmd *cobra.Command, m *wattlev1.PaperMaking) {
 		return
 	}
 	w := cmd.ErrOrStderr()
-	fmt.Fprintf(w, "%d pages, SHA-256 %s, template %s version %d: %s\n", m.GetPages(), m.GetSha256(), m.GetTemplate(), m.GetTemplateVersion(), recordWords[m.GetRecord()])
+	fmt.Fprintf(w, "%s, SHA-256 %s, template %s version %d: %s\n", countOf(m.GetPages(), "page", "pages"), m.GetSha256(), m.GetTemplate(), m.GetTemplateVersion(), recordWords[m.GetRecord()])
 	for _, c := range m.GetCautions() {
 		fmt.Fprintln(w, "caution:", c.GetText())
 	}

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"cmp"
 	"slices"
 
 	"github.com/govalues/decimal"
@@ -9,11 +10,11 @@ import (
 	"wattle/internal/quote"
 )
 
-// mostMoved are how many lines of a quote a price letter names.
+// mostMoved are how many parts of a fence a price letter names.
 const mostMoved = 10
 
 // priceLetter tells a customer what a quote comes to at other prices: what he
-// was quoted, what it is now, and the lines that move most. It tells prices
+// was quoted, what it is now, and the parts that move most. It tells prices
 // only, of which cost cannot be reckoned.
 func (p *press) priceLetter(in Input) error {
 	r, again := in.Request, in.Repricing
@@ -69,41 +70,65 @@ func (p *press) priceLetter(in Input) error {
 	return c.Err()
 }
 
-// moved is the lines whose price changes, the largest changes first, and all
-// others together, so that the list adds up to the change before tax.
+// moved is the parts of the fence whose price changes, the largest changes first,
+// and all else together, so that the list adds up to the change before tax. It
+// goes by parts, not by items: a part may be built from other stock now, and the
+// customer buys the part.
 func (p *press) moved(in Input, c *money.Calc) {
 	again, currency := in.Repricing, in.Request.Currency
 	type change struct {
-		name          string
-		was, is, more decimal.Decimal
+		name      string
+		was, more decimal.Decimal
 	}
 	var all []change
-	for _, l := range again.Lines {
-		x := change{l.Description, l.A.Price, l.B.Price, c.Sub(l.B.Price, l.A.Price)}
-		if !x.more.IsZero() && l.A.Kind != quote.Discount && l.B.Kind != quote.Discount {
-			all = append(all, x)
+	part := func(lines ...quote.Line) *change {
+		name := ""
+		for _, l := range lines {
+			name = cmp.Or(name, string(l.Category))
+		}
+		for _, l := range lines {
+			name = cmp.Or(name, l.Description)
+		}
+		name = upperFirst(name)
+		i := slices.IndexFunc(all, func(x change) bool { return x.name == name })
+		if i < 0 {
+			i = len(all)
+			all = append(all, change{name: name})
+		}
+		return &all[i]
+	}
+	for _, l := range in.Quote.Lines {
+		if l.Kind != quote.Discount {
+			x := part(l)
+			x.was = c.Add(x.was, l.Price)
 		}
 	}
+	for _, l := range again.Lines {
+		if l.A.Kind != quote.Discount && l.B.Kind != quote.Discount {
+			x := part(l.A, l.B)
+			x.more = c.Add(x.more, c.Sub(l.B.Price, l.A.Price))
+		}
+	}
+	all = slices.DeleteFunc(all, func(x change) bool { return x.more.IsZero() })
 	slices.SortStableFunc(all, func(a, b change) int { return b.more.CmpAbs(a.more) })
 	if len(all) == 0 {
 		return
 	}
-	p.heading("What moves it most, before tax", 60)
+	p.heading("What moves it, before tax", 60)
 	t := table{size: 9, field: "quote.lines", columns: []column{{head: "in the price"}, {head: "was", right: true, tight: true}, {head: "is", right: true, tight: true}, {head: "change", right: true, tight: true}, {head: "", right: true, tight: true}}}
+	add := func(name string, was, is decimal.Decimal, bold bool) {
+		more := c.Sub(is, was)
+		t.rows = append(t.rows, row{cells: []string{name, p.locale.amount(was, currency), p.locale.amount(is, currency), p.locale.signed(more, currency), p.locale.percent(more, was)}, bold: bold, ruled: bold})
+	}
 	wasRest, isRest := again.Was.Net, again.Is.Net
-	other := false
 	for _, x := range all[:min(len(all), mostMoved)] {
-		wasRest, isRest = c.Sub(wasRest, x.was), c.Sub(isRest, x.is)
-		other = other || x.was.IsZero() || x.is.IsZero()
-		t.rows = append(t.rows, row{cells: []string{x.name, p.locale.amount(x.was, currency), p.locale.amount(x.is, currency), p.locale.signed(x.more, currency), p.locale.percent(x.more, x.was)}})
+		is := c.Add(x.was, x.more)
+		wasRest, isRest = c.Sub(wasRest, x.was), c.Sub(isRest, is)
+		add(x.name, x.was, is, false)
 	}
-	rest := c.Sub(isRest, wasRest)
-	t.rows = append(t.rows, row{cells: []string{"Everything else", p.locale.amount(wasRest, currency), p.locale.amount(isRest, currency), p.locale.signed(rest, currency), p.locale.percent(rest, wasRest)}})
-	more := c.Sub(again.Is.Net, again.Was.Net)
-	t.rows = append(t.rows, row{cells: []string{"Price before tax", p.locale.amount(again.Was.Net, currency), p.locale.amount(again.Is.Net, currency), p.locale.signed(more, currency), p.locale.percent(more, again.Was.Net)}, bold: true, ruled: true})
+	if !wasRest.IsZero() || !isRest.IsZero() {
+		add("Everything else", wasRest, isRest, false)
+	}
+	add("Price before tax", again.Was.Net, again.Is.Net, true)
 	p.table(t)
-	if other {
-		p.skip(3)
-		p.paragraph("Where a line comes or goes, the same is built from stock of another length or kind, which is the better buy now.", 8.5, false, grey)
-	}
 }

@@ -27,6 +27,7 @@ func (p *press) orderList(in Input) error {
 	var c money.Calc
 	currency := in.Request.Currency
 	whole := decimal.Zero
+	job := in.Request.Job(in.Quote.Layout).Gather()
 	for _, group := range bySupplier(in.Quote.Lines) {
 		p.in("quote.lines")
 		p.heading(group.name, 60)
@@ -43,12 +44,18 @@ func (p *press) orderList(in Input) error {
 		whole = c.Add(whole, sum)
 		t.rows = append(t.rows, row{cells: []string{"Together", "", "", "", "", "", p.locale.unitPrice(sum, currency)}, bold: true, ruled: true})
 		p.table(t)
+		weight, err := job.Weigh(ordered(in.Quote.Takeoff, group.lines))
+		if err != nil {
+			return err
+		}
+		p.skip(3)
+		p.paragraph(render.Delivery("This order", weight, in.Template.Measures, p.locale.number), 8.5, false, black)
 	}
 	p.skip(8)
 	p.in("quote.takeoff")
 	p.paragraph("All orders together "+p.locale.unitPrice(whole, currency)+" "+currency.String()+".", bodySize, true, black)
 	p.skip(3)
-	p.paragraph(render.Delivery(in.Quote.Takeoff.Delivery, in.Template.Measures, p.locale.number), bodySize, false, black)
+	p.paragraph(render.Delivery("The whole order", in.Quote.Takeoff.Delivery, in.Template.Measures, p.locale.number), bodySize, false, black)
 	return c.Err()
 }
 
@@ -85,6 +92,13 @@ func bySupplier(lines []quote.Line) []supplied {
 		return strings.Compare(a.name, b.name)
 	})
 	return all
+}
+
+// ordered are the lines of a take-off that priced ones were made of.
+func ordered(t *takeoff.Takeoff, lines []quote.Line) []takeoff.Line {
+	return slices.DeleteFunc(slices.Clone(t.Lines), func(l takeoff.Line) bool {
+		return !slices.ContainsFunc(lines, func(m quote.Line) bool { return m.Item == l.Item })
+	})
 }
 
 // packs are how many packs a line is, and of how many; empty where it is sold

@@ -15,6 +15,7 @@ import (
 	"testing"
 
 	"wattle/internal/money"
+	"wattle/internal/quote"
 	"wattle/internal/render"
 	"wattle/internal/site"
 )
@@ -274,15 +275,19 @@ func TestSameBytes(t *testing.T) {
 	}
 }
 
-// Stock that is bought in place of other is no riddle.
-func TestLetterOfOtherStock(t *testing.T) {
+// A part that is built from other stock now is one line, whatever its items are.
+func TestLetterGoesByParts(t *testing.T) {
 	in := input(t, tenBays(), harrow())
 	again := *in.Repricing
 	again.Lines = slices.Clone(again.Lines)
-	again.Lines[0].A.Price = dec("0.00")
+	gone, come := again.Lines[0], again.Lines[0]
+	gone.B, come.A = quote.Line{}, quote.Line{}
+	come.Item, come.Description = "other", "Other stock"
+	again.Lines = append(again.Lines[1:], gone, come)
 	in.Repricing = &again
-	if text := readPages(t, mustMake(t, PriceLetter, in).PDF)[0].text(); !strings.Contains(text, "from stock of another length") {
-		t.Errorf("%s", text)
+	text := readPages(t, mustMake(t, PriceLetter, in).PDF)[0].text()
+	if want := readPages(t, mustMake(t, PriceLetter, input(t, tenBays(), harrow())).PDF)[0].text(); text != want {
+		t.Errorf("got\n%s\nwant\n%s", text, want)
 	}
 }
 

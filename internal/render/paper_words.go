@@ -23,7 +23,7 @@ func Infill(s spec.Spec, m Measures) string {
 }
 
 // Delivery is what an order weighs, in a sentence; empty where that is not known.
-func Delivery(d takeoff.Delivery, m Measures, say func(whole string) string) string {
+func Delivery(order string, d takeoff.Delivery, m Measures, say func(whole string) string) string {
 	if d.Pounds.IsZero() {
 		return ""
 	}
@@ -36,7 +36,7 @@ func Delivery(d takeoff.Delivery, m Measures, say func(whole string) string) str
 		weight += " (" + kilograms + ")"
 	default:
 	}
-	text := "The whole order weighs about " + weight + ", wood taken as dry."
+	text := order + " weighs about " + weight + ", wood taken as dry."
 	if len(d.Unweighed) > 0 {
 		text += " Not weighed: " + list(d.Unweighed) + "."
 	}

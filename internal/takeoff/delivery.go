@@ -68,16 +68,20 @@ func poundsPerFoot(size string) *big.Rat {
 	return nil
 }
 
-// deliver weighs what is ordered, in pounds rounded up.
-func (g *gathered) deliver() error {
+// Weigh is what some lines of the job's take-off weigh, such as those of one
+// supplier, in pounds rounded up.
+func (job *Gathered) Weigh(lines []Line) (Delivery, error) { return job.all.weigh(lines) }
+
+func (g *gathered) weigh(lines []Line) (Delivery, error) {
+	var d Delivery
 	total := new(big.Rat)
-	for _, l := range g.out.Lines {
+	for _, l := range lines {
 		if l.Category == Labour || l.Category == Equipment || l.Category == Removal {
 			continue
 		}
 		each, known := g.pounds(l)
 		if !known {
-			g.out.Delivery.Unweighed = append(g.out.Delivery.Unweighed, l.Item)
+			d.Unweighed = append(d.Unweighed, l.Item)
 			continue
 		}
 		ordered := money.Rat(l.Order)
@@ -88,6 +92,6 @@ func (g *gathered) deliver() error {
 		total.Add(total, new(big.Rat).Mul(each, ordered))
 	}
 	var err error
-	g.out.Delivery.Pounds, err = decimalOf(ceiling(total, one))
-	return err
+	d.Pounds, err = decimalOf(ceiling(total, one))
+	return d, err
 }

@@ -103,7 +103,7 @@ func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := g.deliver(); err != nil {
+	if t.Delivery, err = g.weigh(t.Lines); err != nil {
 		return nil, err
 	}
 	slices.SortFunc(t.Lines, compareLines)
