@@ -59,8 +59,8 @@ func readDate(v *fault.List, field, text string) civil.Date {
 	return read(v, field, text, civil.Parse)
 }
 
-func readCurrency(v *fault.List, field, text string) money.Currency {
-	return read(v, field, text, money.ParseCurrency)
+func readCurrency(v *fault.List, text string) money.Currency {
+	return read(v, "currency", text, money.ParseCurrency)
 }
 
 func read[T any](v *fault.List, field, text string, parse func(string) (T, error)) T {

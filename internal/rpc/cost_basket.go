@@ -57,7 +57,7 @@ func (s costService) basket(ctx context.Context, parent string, p *wattlev1.Cost
 	v := &fault.List{}
 	at := v.At("basket")
 	b := estimating.CostBasket{
-		Currency:  readCurrency(at, "currency", p.GetCurrency()),
+		Currency:  readCurrency(at, p.GetCurrency()),
 		Total:     p.GetScope() == wattlev1.CostScope_COST_SCOPE_TOTAL,
 		WithGates: p.GetWithGates(),
 	}

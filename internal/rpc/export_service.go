@@ -79,7 +79,7 @@ func (s exportService) ExportPriceList(ctx context.Context, req *wattlev1.Export
 	v := &fault.List{}
 	query := estimating.PriceListQuery{Limit: exportPageSize(req.GetPageSize())}
 	query.Company = companyOf(req.GetParent())
-	query.AsOf, query.Currency = readDate(v, "as_of", req.GetAsOf()), readCurrency(v, "currency", req.GetCurrency())
+	query.AsOf, query.Currency = readDate(v, "as_of", req.GetAsOf()), readCurrency(v, req.GetCurrency())
 	if err := v.Err(); err != nil {
 		return nil, err
 	}

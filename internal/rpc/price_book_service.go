@@ -50,7 +50,7 @@ func (s priceBookService) ResolvePrices(ctx context.Context, req *wattlev1.Resol
 	v := &fault.List{}
 	query := book.Query{
 		Company: companyOf(req.GetParent()), Items: req.GetItems(),
-		AsOf: readDate(v, "as_of", req.GetAsOf()), Currency: readCurrency(v, "currency", req.GetCurrency()),
+		AsOf: readDate(v, "as_of", req.GetAsOf()), Currency: readCurrency(v, req.GetCurrency()),
 	}
 	wishes := wishesFromProto(v, req)
 	suppliers := suppliersFromProto(v, req.GetPreferredSuppliers(), req.GetCheapestSupplier())

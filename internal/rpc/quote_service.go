@@ -159,7 +159,7 @@ func createQuoteFromProto(ctx context.Context, req *wattlev1.CreateQuoteRequest,
 		Key:      createQuoteKey(ctx, req),
 		Office:   req.GetOffice(),
 		Customer: req.GetCustomer(), ExternalRef: req.GetExternalReference(),
-		Currency:   readCurrency(v, "currency", req.GetCurrency()),
+		Currency:   readCurrency(v, req.GetCurrency()),
 		AsOf:       readDate(v, "as_of", req.GetAsOf()),
 		ValidUntil: readDate(v, "valid_until", req.GetValidUntil()),
 		Revision:   revisionFromProto(req.Revision), //nolint:protogetter // nil says absent
