@@ -10,8 +10,11 @@ import (
 	"strings"
 	"text/tabwriter"
 
+	"github.com/govalues/decimal"
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
+
+	"wattle/internal/export"
 )
 
 // The formats of --format.
@@ -82,10 +85,26 @@ func (t *table) drop(column int) {
 
 func (t *table) print(w io.Writer, format string) error {
 	if format == asCSV {
-		out := csv.NewWriter(w)
-		return out.WriteAll(append([][]string{t.head}, t.rows...))
+		rows := [][]string{t.head}
+		for _, row := range t.rows {
+			safe := make([]string, len(row))
+			for i, cell := range row {
+				safe[i] = guarded(cell)
+			}
+			rows = append(rows, safe)
+		}
+		return csv.NewWriter(w).WriteAll(rows)
 	}
 	return t.text(w)
+}
+
+// guarded is a cell that a spreadsheet takes for no formula. A number with its
+// sign stays one.
+func guarded(cell string) string {
+	if _, err := decimal.Parse(cell); err == nil {
+		return cell
+	}
+	return export.Guard(cell)
 }
 
 // text sets every column as wide as its widest cell.
