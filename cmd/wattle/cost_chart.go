@@ -90,6 +90,10 @@ func drawIndex(path string, answer *wattlev1.ComputeIndexResponse, base int) err
 }
 
 func drawMovers(path string, answer *wattlev1.ExplainChangeResponse) error {
+	return drawInto(path, moversOf(answer))
+}
+
+func moversOf(answer *wattlev1.ExplainChangeResponse) chart.Movers {
 	h := answer.GetHeader()
 	c := costindex.Change{Currency: money.Currency(h.GetCurrency()), Difference: amountOf(answer.GetDifference())}
 	c.From, c.To = amountOf(answer.GetFrom()), amountOf(answer.GetTo())
@@ -98,7 +102,7 @@ func drawMovers(path string, answer *wattlev1.ExplainChangeResponse) error {
 		c.Movers = append(c.Movers, costindex.Mover{From: item, To: item, Difference: amountOf(m.GetDifference())})
 	}
 	c.Rest = costindex.Rest{Items: int(answer.GetRestItems()), Difference: amountOf(answer.GetRest())}
-	return drawInto(path, chart.Movers{Title: "What moved the cost per foot from " + h.GetFrom() + " to " + h.GetTo(), Change: c})
+	return chart.Movers{Title: "What moved the cost per foot from " + h.GetFrom() + " to " + h.GetTo(), Change: c}
 }
 
 func amountOf(a *wattlev1.CostAmount) costindex.Amount {

@@ -17,12 +17,12 @@ func newDemo() *cobra.Command {
 		Long: `Price a back yard of an invented company: import its price list, make a quote,
 say why its largest lines are what they are, price other fences for the same
 yard side by side, look for its cheapest bays, price the job half a year later,
-and prove that the first quote still replays.
+say what moved the cost of a foot, and prove that the first quote still replays.
 
 The demo needs no configuration and no network. It runs the real service on a
 temporary private Postgres, talks to it as any client would, and writes
-plan.svg, elevation.svg, crew-sheet.svg, crew-sheet.pdf, proposal.pdf, takeoff.csv,
-quote.txt and options.txt to a folder.`,
+plan.svg, elevation.svg, crew-sheet.svg, crew-sheet.pdf, proposal.pdf, movers.svg,
+takeoff.csv, quote.txt and options.txt to a folder.`,
 		Example: `  wattle demo
   wattle demo --out /tmp/yard`,
 		Args: takes(cobra.NoArgs),

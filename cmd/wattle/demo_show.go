@@ -81,6 +81,10 @@ func (d *demonstration) show(ctx context.Context) error {
 		return err
 	}
 
+	if err := d.followFoot(ctx, job); err != nil {
+		return err
+	}
+
 	d.heading("The quote, replayed after the second price list")
 	replay, err := quotes(d.conn).ReplayQuote(ctx, &wattlev1.ReplayQuoteRequest{Name: first.GetName()})
 	if err != nil {

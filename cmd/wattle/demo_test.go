@@ -28,7 +28,8 @@ func TestDemo(t *testing.T) {
 	for _, story := range stories {
 		for _, part := range []string{
 			"Harrow & Daughters Fence", "Why its three largest lines are what they are\n", "\n3. ",
-			"Total             10,625.68  11,191.11  +565.43\n", "The job costs 394.66 USD more on 2026-09-16 than on 2026-03-16: ", "Replay: identical, fingerprint ",
+			"Total             10,625.68  11,191.11  +565.43\n", "The job costs 394.66 USD more on 2026-09-16 than on 2026-03-16: ",
+			"From 2026-03-16 to 2026-09-16 a foot went from ", "Replay: identical, fingerprint ",
 		} {
 			if !strings.Contains(story, part) {
 				t.Errorf("the demo does not say %q:\n%s", part, story)
@@ -71,7 +72,7 @@ func checkDocuments(t *testing.T, dir, story string) {
 			t.Errorf("%s is no PDF: %v", name, err)
 		}
 	}
-	for _, name := range []string{"plan.svg", "elevation.svg", "crew-sheet.svg"} {
+	for _, name := range []string{"plan.svg", "elevation.svg", "crew-sheet.svg", "movers.svg"} {
 		checkSVG(t, filepath.Join(dir, name))
 	}
 }
