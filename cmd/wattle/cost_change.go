@@ -77,9 +77,10 @@ func printChange(w io.Writer, answer *wattlev1.ExplainChangeResponse, format str
 	if err := t.text(w); err != nil {
 		return err
 	}
-	fmt.Fprintf(w, "\n%s\n", answer.GetText())
+	fmt.Fprintln(w)
+	printWrapped(w, "", answer.GetText())
 	for i, m := range answer.GetMovers() {
-		fmt.Fprintf(w, "%2d. %s.\n", i+1, m.GetText())
+		printWrapped(w, fmt.Sprintf("%2d.", i+1), m.GetText()+".")
 	}
 	if n := answer.GetRestItems(); n > 0 {
 		fmt.Fprintf(w, "    %s: %s %s a foot.\n", countOf(n, "other item", "other items"), rise(answer.GetRest().GetPerFoot()), h.GetCurrency())

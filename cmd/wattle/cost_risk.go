@@ -92,6 +92,7 @@ func printRisk(w io.Writer, request *wattlev1.AssessRiskRequest, answer *wattlev
 			return err
 		}
 	}
-	_, err := fmt.Fprintf(w, "\n%s\n", answer.GetCaution())
-	return err
+	fmt.Fprintln(w)
+	printWrapped(w, "", answer.GetCaution())
+	return nil
 }

@@ -116,7 +116,7 @@ func printReport(w io.Writer, r *wattlev1.VerifyHistoryResponse_Report, expected
 	}
 	fmt.Fprintf(w, "NOT INTACT. The first bad revision is %d.\n", r.GetFirstBadRevision())
 	for _, p := range r.GetProblems() {
-		printWrapped(w, p.GetText())
+		printWrapped(w, "   -", p.GetText())
 	}
 	if more := r.GetProblemCount() - int64(len(r.GetProblems())); more > 0 {
 		fmt.Fprintf(w, "   and %d more\n", more)

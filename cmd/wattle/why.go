@@ -37,11 +37,11 @@ func printLargest(w io.Writer, q *wattlev1.Quote, n int) error {
 				continue
 			}
 			for _, step := range t.GetDerivation().GetSteps() {
-				printWrapped(w, step.GetSentence())
+				printWrapped(w, "   -", step.GetSentence())
 			}
 		}
 		if l.GetSupplier() != "" {
-			printWrapped(w, fmt.Sprintf("The price is that of %s from %s on, learned in book revision %d.",
+			printWrapped(w, "   -", fmt.Sprintf("The price is that of %s from %s on, learned in book revision %d.",
 				l.GetSupplier(), l.GetEffectiveDate(), l.GetEntryRevision()))
 		}
 	}
@@ -51,15 +51,20 @@ func printLargest(w io.Writer, q *wattlev1.Quote, n int) error {
 // pageWidth is where the service's own texts wrap too.
 const pageWidth = 90
 
-// printWrapped writes a sentence as an indented item.
-func printWrapped(w io.Writer, sentence string) {
-	line := "   -"
+// printWrapped writes a sentence as an item behind a bullet, which may be empty.
+func printWrapped(w io.Writer, bullet, sentence string) {
+	indent := strings.Repeat(" ", len([]rune(bullet)))
+	line, words := bullet, 0
 	for word := range strings.FieldsSeq(sentence) {
-		if len([]rune(line))+1+len([]rune(word)) > pageWidth {
+		if words > 0 && len([]rune(line))+1+len([]rune(word)) > pageWidth {
 			fmt.Fprintln(w, line)
-			line = "    "
+			line, words = indent, 0
 		}
-		line += " " + word
+		if line != "" && (words > 0 || bullet != "") {
+			line += " "
+		}
+		line += word
+		words++
 	}
 	fmt.Fprintln(w, line)
 }
