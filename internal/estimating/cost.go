@@ -55,6 +55,8 @@ const (
 	DefaultCostYears = 5
 	// MostCostYears is how far back they may be followed.
 	MostCostYears = 20
+	// MostLearned is how many entries of the book are read for one answer.
+	MostLearned = 250_000
 )
 
 // Followed is a basket and what it was offered at, at one office.
@@ -175,9 +177,12 @@ func (s *Service) fillMarket(ctx context.Context, f *Followed, company string, w
 	if !w.Then {
 		zone = nil
 	}
-	entries, err := s.Prices.Learned(ctx, q, zone)
+	entries, err := s.Prices.Learned(ctx, q, zone, MostLearned)
 	if err != nil {
 		return err
+	}
+	if len(entries) > MostLearned {
+		return fault.New(fault.Exhausted, "HISTORY_TOO_LONG", "the history of the %d items up to %v has more than %d entries; follow fewer items", len(q.Items), w.To, MostLearned)
 	}
 	byItem := make(map[string][]book.Learned, len(q.Items))
 	for _, e := range entries {
@@ -190,10 +195,22 @@ func (s *Service) fillMarket(ctx context.Context, f *Followed, company string, w
 	}
 	for i, l := range f.Basket.Lines {
 		if l.Description == "" {
-			f.Basket.Lines[i].Description = l.Item
+			f.Basket.Lines[i].Description = described(l.Item, f.Market.Spans[l.Item])
 		}
 	}
 	return alive(ctx)
+}
+
+// described is what the book calls an item last, its name where it never does.
+func described(item string, spans []book.Span) string {
+	for _, span := range slices.Backward(spans) {
+		for _, e := range span.Offers {
+			if e.Description != "" {
+				return e.Description
+			}
+		}
+	}
+	return item
 }
 
 // Series is the cost per foot of what is followed.

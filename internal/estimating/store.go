@@ -74,8 +74,9 @@ type PriceStore interface {
 	History(ctx context.Context, q book.HistoryQuery) ([]book.Entry, error)
 	// Learned lists every entry that the query's answer on its date or an earlier
 	// one may rest on, in any order; where there is a zone, each with the day on
-	// which it was learned there.
-	Learned(ctx context.Context, q book.Query, zone *time.Location) ([]book.Learned, error)
+	// which it was learned there. More than most of them are cut off after one
+	// more.
+	Learned(ctx context.Context, q book.Query, zone *time.Location, most int) ([]book.Learned, error)
 	ImportStore
 }
 

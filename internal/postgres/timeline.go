@@ -13,8 +13,9 @@ import (
 // Learned lists every entry of the items at the query's offices that is known at
 // its revision and holds by its date. Where there is a zone, each has the day on
 // which its revision was learned there, else none: a revision counts as learned
-// no earlier than those before it, whatever clock told its time.
-func (s *Store) Learned(ctx context.Context, q book.Query, zone *time.Location) (all []book.Learned, err error) {
+// no earlier than those before it, whatever clock told its time. More than most
+// entries are cut off after one more.
+func (s *Store) Learned(ctx context.Context, q book.Query, zone *time.Location, most int) (all []book.Learned, err error) {
 	err = s.within(ctx, q.Company, read, func(db querier) error {
 		if _, err := headAt(ctx, db, q.Company, q.Revision); err != nil {
 			return err
@@ -28,8 +29,8 @@ func (s *Store) Learned(ctx context.Context, q book.Query, zone *time.Location) 
 		entries, err := collectEntries(db.Query(ctx, `
 			select `+entryColumns+`
 			from price_entry e
-			where e.company = $1 and e.item = any ($2) and e.office = any ($3) and e.effective <= $4 and e.revision <= $5`,
-			q.Company, q.Items, q.Offices, q.AsOf.Time(), int64(q.Revision)))
+			where e.company = $1 and e.item = any ($2) and e.office = any ($3) and e.effective <= $4 and e.revision <= $5
+			limit $6`, q.Company, q.Items, q.Offices, q.AsOf.Time(), int64(q.Revision), most+1))
 		if err != nil {
 			return err
 		}

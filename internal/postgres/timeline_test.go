@@ -40,9 +40,14 @@ func TestLearnedEntriesMakeTimelines(t *testing.T) {
 			if then {
 				at = zone
 			}
-			entries, err := s.Learned(scoped(), q, at)
+			entries, err := s.Learned(scoped(), q, at, 100)
 			if err != nil {
 				t.Fatal(err)
+			}
+			if r > 0 {
+				if cut, err := s.Learned(scoped(), q, at, 1); err != nil || len(cut) != 2 {
+					t.Errorf("cut off after one more than 1: %d entries, %v", len(cut), err)
+				}
 			}
 			var known book.Revision
 			for place, item := range q.Items {

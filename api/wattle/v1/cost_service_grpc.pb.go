@@ -30,7 +30,8 @@ const (
 // For semantics around ctx use and closing/ending streaming RPCs, please refer to https://pkg.go.dev/google.golang.org/grpc/?tab=doc#ClientConn.NewStream.
 //
 // CostService follows what a fence costs over time and says what moved it. Everything is computed from the price book and
-// from stored quotes when it is asked for; nothing is stored.
+// from stored quotes when it is asked for; nothing is stored. A basket of more than 2,000 quotes (QUOTES_TOO_MANY) or with
+// more than 250,000 entries of history (HISTORY_TOO_LONG) is RESOURCE_EXHAUSTED.
 type CostServiceClient interface {
 	// TrackCostPerFoot tells the cost per foot of a basket over a window of days, per component and per office: first a header
 	// for each office, then its steps or samples. Where an item has no price there is no figure, and the gap names the item.
@@ -107,7 +108,8 @@ func (c *costServiceClient) AssessRisk(ctx context.Context, in *AssessRiskReques
 // for forward compatibility.
 //
 // CostService follows what a fence costs over time and says what moved it. Everything is computed from the price book and
-// from stored quotes when it is asked for; nothing is stored.
+// from stored quotes when it is asked for; nothing is stored. A basket of more than 2,000 quotes (QUOTES_TOO_MANY) or with
+// more than 250,000 entries of history (HISTORY_TOO_LONG) is RESOURCE_EXHAUSTED.
 type CostServiceServer interface {
 	// TrackCostPerFoot tells the cost per foot of a basket over a window of days, per component and per office: first a header
 	// for each office, then its steps or samples. Where an item has no price there is no figure, and the gap names the item.
