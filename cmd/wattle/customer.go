@@ -29,7 +29,7 @@ telephone and note. "-" reads it from standard input.`,
   wattle customer erase cust-17 --company harrow`,
 	})
 	r.flags(cmd)
-	cmd.AddCommand(newCustomerCreate(r), newCustomerShow(r), newCustomerUpdate(r), newCustomerList(r), newCustomerErase(r))
+	cmd.AddCommand(newCustomerCreate(r), newCustomerShow(r), newCustomerUpdate(r), newCustomerList(r), newCustomerErase(r), newCustomerChanges(r))
 	return cmd
 }
 
@@ -176,6 +176,29 @@ func newCustomerList(r *remote) *cobra.Command {
 			}
 		})
 	cmd.Flags().BoolVar(&erased, "erased", false, "those that were erased too")
+	return cmd
+}
+
+func newCustomerChanges(r *remote) *cobra.Command {
+	var of string
+	cmd := newList(r, &cobra.Command{
+		Use:   "changes",
+		Short: "List who did what to which customer, newest first",
+		Example: `  wattle customer changes --company harrow
+  wattle customer changes --company harrow --customer cust-17 --format csv`,
+	}, []string{"customer", "office", "change", "by", "time"},
+		func(ctx context.Context, conn *grpc.ClientConn, parent, token string) (*wattlev1.ListCustomerChangesResponse, error) {
+			request := &wattlev1.ListCustomerChangesRequest{Parent: parent, PageSize: mostPage, PageToken: token}
+			if of != "" {
+				request.Customer = parent + "/customers/" + of
+			}
+			return customers(conn).ListCustomerChanges(ctx, request)
+		}, func(t *table, page *wattlev1.ListCustomerChangesResponse) {
+			for _, c := range page.GetChanges() {
+				t.add(c.GetCustomer(), c.GetOffice(), strings.TrimPrefix(c.GetKind(), "customer-"), c.GetPrincipal(), stamp(c.GetTime()))
+			}
+		})
+	cmd.Flags().StringVar(&of, "customer", "", "only those of the customer with this id")
 	return cmd
 }
 

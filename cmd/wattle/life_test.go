@@ -34,6 +34,7 @@ func takeThroughLife(t *testing.T, run func(want int, args ...string) (stdout, s
 	says(exitDone, "telephone: none", "customer", "update", "cust-17", person)
 	says(exitRefused, "has changed since it was read", "customer", "update", "cust-17", person, "--field", "note") // by its etag
 	says(exitDone, "is erased since 20", "customer", "erase", "cust-17")
+	says(exitDone, "cust-17,main,erased,", "customer", "changes", "--customer", "cust-17", "--format", "csv")
 	if out, _ := run(exitDone, "customer", "list", "--erased"); strings.Contains(out, "Pat") || !strings.Contains(out, "cust-17") {
 		t.Errorf("after the erasure the list said:\n%s", out)
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 
 	"github.com/spf13/cobra"
@@ -32,7 +33,7 @@ func newList[P paged](r *remote, cmd *cobra.Command, columns []string,
 	ask func(ctx context.Context, conn *grpc.ClientConn, parent, token string) (P, error), add func(*table, P),
 ) *cobra.Command {
 	var format string
-	cmd.Use, cmd.Args = "list", takes(cobra.NoArgs)
+	cmd.Use, cmd.Args = cmp.Or(cmd.Use, "list"), takes(cobra.NoArgs)
 	cmd.RunE = func(cmd *cobra.Command, _ []string) (err error) {
 		parent := ""
 		if !r.operator {

@@ -76,6 +76,8 @@ var Permissions = map[string]Role{
 	"/wattle.v1.CustomerService/UpdateCustomer": Estimator,
 	"/wattle.v1.CustomerService/EraseCustomer":  Admin,
 
+	"/wattle.v1.CustomerService/ListCustomerChanges": Admin,
+
 	"/wattle.v1.EventService/WatchEvents": Reader,
 	"/wattle.v1.EventService/ListEvents":  Reader,
 

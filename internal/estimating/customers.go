@@ -65,6 +65,23 @@ type CustomerStore interface {
 	Customer(ctx context.Context, company, id string) (Customer, error)
 	// ListCustomers is by id.
 	ListCustomers(ctx context.Context, f CustomerFilter) ([]Customer, error)
+	// ListCustomerChanges is newest first.
+	ListCustomerChanges(ctx context.Context, f CustomerChangeFilter) ([]CustomerChange, error)
+}
+
+// CustomerChange is what somebody did to a customer: ids alone.
+type CustomerChange struct {
+	Sequence                   int64 // from early to late
+	Customer, Office, Kind, By string
+	At                         time.Time
+}
+
+// CustomerChangeFilter selects changes; the empty Customer selects all.
+type CustomerChangeFilter struct {
+	Company, Customer string
+	// Before continues a listing: changes with a lower sequence; 0 begins it.
+	Before int64
+	Limit  int
 }
 
 // CustomerFilter selects customers.
@@ -155,6 +172,12 @@ func (s *Service) GetCustomer(ctx context.Context, company, id string) (Customer
 // ListCustomers is by id.
 func (s *Service) ListCustomers(ctx context.Context, f CustomerFilter) ([]Customer, error) {
 	return s.Customers.ListCustomers(ctx, f)
+}
+
+// ListCustomerChanges is newest first, at the offices at and under the caller's
+// own.
+func (s *Service) ListCustomerChanges(ctx context.Context, f CustomerChangeFilter) ([]CustomerChange, error) {
+	return s.Customers.ListCustomerChanges(ctx, f)
 }
 
 // seen is Conflict (ETAG_MISMATCH) where the customer was changed since.

@@ -191,3 +191,21 @@ func audit(ctx context.Context, q querier, key estimating.RequestKey, c estimati
 		values ($1, $2, $3, $4, $5, $6)`, c.Company, c.Office, at, key.Principal, kind, c.ID)
 	return err
 }
+
+// ListCustomerChanges is newest first.
+func (s *Store) ListCustomerChanges(ctx context.Context, f estimating.CustomerChangeFilter) (list []estimating.CustomerChange, err error) {
+	err = s.within(ctx, f.Company, read, func(q querier) error {
+		rows, err := q.Query(ctx, `
+			select sequence, subject, office, kind, principal, at
+			from audit
+			where company = $1 and ($2 = '' or subject = $2) and ($3::bigint = 0 or sequence < $3)
+			order by sequence desc
+			limit $4`, f.Company, f.Customer, f.Before, f.Limit)
+		if err != nil {
+			return err
+		}
+		list, err = pgx.CollectRows(rows, pgx.RowToStructByPos[estimating.CustomerChange])
+		return err
+	})
+	return list, err
+}

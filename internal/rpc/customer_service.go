@@ -1,10 +1,15 @@
 package rpc
 
 import (
+	"cmp"
 	"context"
+	"strconv"
+
+	"google.golang.org/protobuf/types/known/timestamppb"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/estimating"
+	"wattle/internal/fault"
 )
 
 type customerService struct{ estimating *estimating.Service }
@@ -66,4 +71,33 @@ func (s customerService) EraseCustomer(ctx context.Context, req *wattlev1.EraseC
 		return nil, err
 	}
 	return &wattlev1.EraseCustomerResponse{Customer: customerToProto(c)}, nil
+}
+
+// ListCustomerChanges implements wattle.v1.CustomerService. A page token holds
+// the sequence of the last change given.
+func (s customerService) ListCustomerChanges(ctx context.Context, req *wattlev1.ListCustomerChangesRequest) (*wattlev1.ListCustomerChangesResponse, error) {
+	filter := estimating.CustomerChangeFilter{Company: companyOf(req.GetParent())}
+	if req.GetCustomer() != "" {
+		company, id := customerOf(req.GetCustomer())
+		v := &fault.List{}
+		if v.Require(company == filter.Company && id != "", "customer", "expected a customer of %s", req.GetParent()); v.Len() > 0 {
+			return nil, v.Err()
+		}
+		filter.Customer = id
+	}
+	list, next, err := page(req, func(after string, limit int) ([]estimating.CustomerChange, error) {
+		before, err := strconv.ParseInt(cmp.Or(after, "0"), 10, 64)
+		if err != nil {
+			return nil, badPageToken("it names no change")
+		}
+		filter.Before, filter.Limit = before, limit
+		return s.estimating.ListCustomerChanges(ctx, filter)
+	}, func(c estimating.CustomerChange) string { return strconv.FormatInt(c.Sequence, 10) })
+	answer := &wattlev1.ListCustomerChangesResponse{NextPageToken: next}
+	for _, c := range list {
+		answer.Changes = append(answer.Changes, &wattlev1.CustomerChange{
+			Customer: customerName(filter.Company, c.Customer), Office: c.Office, Kind: c.Kind, Principal: c.By, Time: timestamppb.New(c.At),
+		})
+	}
+	return answer, err
 }

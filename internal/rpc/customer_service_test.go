@@ -286,3 +286,55 @@ func tablesWith(t *testing.T, conn *pgx.Conn, word string) (found []string) {
 	}
 	return found
 }
+
+// Who did what to whom is listed, newest first, page by page, and says no more
+// than ids.
+func TestListCustomerChanges(t *testing.T) {
+	t.Parallel()
+	o := openOffice(t, Config{})
+	customers := wattlev1.NewCustomerServiceClient(o.conn)
+	for _, id := range []string{"cust-17", "cust-18"} {
+		if _, err := customers.CreateCustomer(t.Context(), &wattlev1.CreateCustomerRequest{Parent: "companies/harrow", RequestId: id, CustomerId: id, Customer: person("")}); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if _, err := customers.UpdateCustomer(t.Context(), &wattlev1.UpdateCustomerRequest{
+		Customer: &wattlev1.Customer{Name: pat, Note: "Marzipan"}, RequestId: "u", UpdateMask: &fieldmaskpb.FieldMask{Paths: []string{"note"}},
+	}); err != nil {
+		t.Fatal(err)
+	}
+	if _, err := customers.EraseCustomer(t.Context(), &wattlev1.EraseCustomerRequest{Name: pat, RequestId: "e"}); err != nil {
+		t.Fatal(err)
+	}
+	list := func(customer string) (told []string) {
+		req := &wattlev1.ListCustomerChangesRequest{Parent: "companies/harrow", PageSize: 1, Customer: customer}
+		for {
+			page, err := customers.ListCustomerChanges(t.Context(), req)
+			if err != nil || len(page.GetChanges()) > 1 {
+				t.Fatalf("%v, %v", page, err)
+			}
+			for _, c := range page.GetChanges() {
+				told = append(told, strings.TrimPrefix(c.GetCustomer(), "companies/harrow/customers/")+" "+c.GetKind()+" at "+c.GetOffice())
+				if c.GetTime() == nil || c.GetPrincipal() == "" {
+					t.Errorf("who and when: %v", c)
+				}
+				for _, secret := range secrets {
+					if strings.Contains(c.String(), secret) {
+						t.Errorf("%v tells %s", c, secret)
+					}
+				}
+			}
+			if req.PageToken = page.GetNextPageToken(); req.GetPageToken() == "" {
+				return told
+			}
+		}
+	}
+	if got := fmt.Sprint(list("")); got != "[cust-17 customer-erased at main cust-17 customer-updated at main cust-18 customer-created at main cust-17 customer-created at main]" {
+		t.Error(got)
+	}
+	if got := fmt.Sprint(list("companies/harrow/customers/cust-18")); got != "[cust-18 customer-created at main]" {
+		t.Error(got)
+	}
+	_, err := customers.ListCustomerChanges(t.Context(), &wattlev1.ListCustomerChangesRequest{Parent: "companies/harrow", Customer: "companies/larch/customers/c"})
+	wants(t, err, codes.InvalidArgument, "INVALID_REQUEST")
+}

@@ -327,11 +327,12 @@ func reaches(b *branches) map[string]reach {
 		"TemplateService/GetTemplate":     {[]string{`{"name":"companies/harrow/templates/north","inherited":true}`}, "OFFICE_NOT_YOURS"},
 		"TemplateService/ListTemplates":   {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
 
-		"CustomerService/CreateCustomer": {[]string{`{"parent":"companies/harrow","requestId":"c1","customerId":"c-1","customer":{"office":"north","displayName":"Pat Example"}}`}, "OFFICE_NOT_YOURS"},
-		"CustomerService/GetCustomer":    {[]string{`{"name":"companies/harrow/customers/c-1"}`}, "CUSTOMER_NOT_FOUND"},
-		"CustomerService/ListCustomers":  {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
-		"CustomerService/UpdateCustomer": {[]string{`{"customer":{"name":"companies/harrow/customers/c-1","note":"gate code"},"requestId":"c2"}`}, "CUSTOMER_NOT_FOUND"},
-		"CustomerService/EraseCustomer":  {[]string{`{"name":"companies/harrow/customers/c-1","requestId":"c3"}`}, "CUSTOMER_NOT_FOUND"},
+		"CustomerService/CreateCustomer":      {[]string{`{"parent":"companies/harrow","requestId":"c1","customerId":"c-1","customer":{"office":"north","displayName":"Pat Example"}}`}, "OFFICE_NOT_YOURS"},
+		"CustomerService/GetCustomer":         {[]string{`{"name":"companies/harrow/customers/c-1"}`}, "CUSTOMER_NOT_FOUND"},
+		"CustomerService/ListCustomers":       {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees its own
+		"CustomerService/UpdateCustomer":      {[]string{`{"customer":{"name":"companies/harrow/customers/c-1","note":"gate code"},"requestId":"c2"}`}, "CUSTOMER_NOT_FOUND"},
+		"CustomerService/ListCustomerChanges": {[]string{`{"parent":"companies/harrow"}`}, ""}, // each sees those of its own offices
+		"CustomerService/EraseCustomer":       {[]string{`{"name":"companies/harrow/customers/c-1","requestId":"c3"}`}, "CUSTOMER_NOT_FOUND"},
 
 		"EventService/WatchEvents": {[]string{`{"parent":"companies/harrow","fromStart":true}`}, ""}, // each is told its own
 		"EventService/ListEvents":  {[]string{`{"parent":"companies/harrow"}`}, ""},

@@ -703,6 +703,216 @@ func (x *ListCustomersResponse) GetNextPageToken() string {
 	return ""
 }
 
+// ListCustomerChangesRequest asks for what was done to customers.
+type ListCustomerChangesRequest struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}`.
+	Parent string `protobuf:"bytes,1,opt,name=parent,proto3" json:"parent,omitempty"`
+	// At most so many changes. Default 100; more than 1,000 is taken as 1,000.
+	PageSize int32 `protobuf:"varint,2,opt,name=page_size,json=pageSize,proto3" json:"page_size,omitempty"`
+	// The next_page_token of an earlier answer to the same request.
+	PageToken string `protobuf:"bytes,3,opt,name=page_token,json=pageToken,proto3" json:"page_token,omitempty"`
+	// Only those of this customer, `companies/{company}/customers/{customer}`. Empty: of all.
+	Customer      string `protobuf:"bytes,4,opt,name=customer,proto3" json:"customer,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListCustomerChangesRequest) Reset() {
+	*x = ListCustomerChangesRequest{}
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[10]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListCustomerChangesRequest) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListCustomerChangesRequest) ProtoMessage() {}
+
+func (x *ListCustomerChangesRequest) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[10]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListCustomerChangesRequest.ProtoReflect.Descriptor instead.
+func (*ListCustomerChangesRequest) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_customer_service_proto_rawDescGZIP(), []int{10}
+}
+
+func (x *ListCustomerChangesRequest) GetParent() string {
+	if x != nil {
+		return x.Parent
+	}
+	return ""
+}
+
+func (x *ListCustomerChangesRequest) GetPageSize() int32 {
+	if x != nil {
+		return x.PageSize
+	}
+	return 0
+}
+
+func (x *ListCustomerChangesRequest) GetPageToken() string {
+	if x != nil {
+		return x.PageToken
+	}
+	return ""
+}
+
+func (x *ListCustomerChangesRequest) GetCustomer() string {
+	if x != nil {
+		return x.Customer
+	}
+	return ""
+}
+
+// ListCustomerChangesResponse is a page of changes.
+type ListCustomerChangesResponse struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// Newest first.
+	Changes []*CustomerChange `protobuf:"bytes,1,rep,name=changes,proto3" json:"changes,omitempty"`
+	// Continues the list; empty at its end.
+	NextPageToken string `protobuf:"bytes,2,opt,name=next_page_token,json=nextPageToken,proto3" json:"next_page_token,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *ListCustomerChangesResponse) Reset() {
+	*x = ListCustomerChangesResponse{}
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[11]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *ListCustomerChangesResponse) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*ListCustomerChangesResponse) ProtoMessage() {}
+
+func (x *ListCustomerChangesResponse) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[11]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use ListCustomerChangesResponse.ProtoReflect.Descriptor instead.
+func (*ListCustomerChangesResponse) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_customer_service_proto_rawDescGZIP(), []int{11}
+}
+
+func (x *ListCustomerChangesResponse) GetChanges() []*CustomerChange {
+	if x != nil {
+		return x.Changes
+	}
+	return nil
+}
+
+func (x *ListCustomerChangesResponse) GetNextPageToken() string {
+	if x != nil {
+		return x.NextPageToken
+	}
+	return ""
+}
+
+// CustomerChange is what somebody did to a customer.
+type CustomerChange struct {
+	state protoimpl.MessageState `protogen:"open.v1"`
+	// `companies/{company}/customers/{customer}`.
+	Customer string `protobuf:"bytes,1,opt,name=customer,proto3" json:"customer,omitempty"`
+	// The id of the office that keeps the customer.
+	Office string `protobuf:"bytes,2,opt,name=office,proto3" json:"office,omitempty"`
+	// `customer-created`, `customer-updated` or `customer-erased`.
+	Kind string `protobuf:"bytes,3,opt,name=kind,proto3" json:"kind,omitempty"`
+	// The key that did it, by its id.
+	Principal string `protobuf:"bytes,4,opt,name=principal,proto3" json:"principal,omitempty"`
+	// When.
+	Time          *timestamppb.Timestamp `protobuf:"bytes,5,opt,name=time,proto3" json:"time,omitempty"`
+	unknownFields protoimpl.UnknownFields
+	sizeCache     protoimpl.SizeCache
+}
+
+func (x *CustomerChange) Reset() {
+	*x = CustomerChange{}
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[12]
+	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+	ms.StoreMessageInfo(mi)
+}
+
+func (x *CustomerChange) String() string {
+	return protoimpl.X.MessageStringOf(x)
+}
+
+func (*CustomerChange) ProtoMessage() {}
+
+func (x *CustomerChange) ProtoReflect() protoreflect.Message {
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[12]
+	if x != nil {
+		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
+		if ms.LoadMessageInfo() == nil {
+			ms.StoreMessageInfo(mi)
+		}
+		return ms
+	}
+	return mi.MessageOf(x)
+}
+
+// Deprecated: Use CustomerChange.ProtoReflect.Descriptor instead.
+func (*CustomerChange) Descriptor() ([]byte, []int) {
+	return file_wattle_v1_customer_service_proto_rawDescGZIP(), []int{12}
+}
+
+func (x *CustomerChange) GetCustomer() string {
+	if x != nil {
+		return x.Customer
+	}
+	return ""
+}
+
+func (x *CustomerChange) GetOffice() string {
+	if x != nil {
+		return x.Office
+	}
+	return ""
+}
+
+func (x *CustomerChange) GetKind() string {
+	if x != nil {
+		return x.Kind
+	}
+	return ""
+}
+
+func (x *CustomerChange) GetPrincipal() string {
+	if x != nil {
+		return x.Principal
+	}
+	return ""
+}
+
+func (x *CustomerChange) GetTime() *timestamppb.Timestamp {
+	if x != nil {
+		return x.Time
+	}
+	return nil
+}
+
 // EraseCustomerRequest names a customer.
 type EraseCustomerRequest struct {
 	state protoimpl.MessageState `protogen:"open.v1"`
@@ -719,7 +929,7 @@ type EraseCustomerRequest struct {
 
 func (x *EraseCustomerRequest) Reset() {
 	*x = EraseCustomerRequest{}
-	mi := &file_wattle_v1_customer_service_proto_msgTypes[10]
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[13]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -731,7 +941,7 @@ func (x *EraseCustomerRequest) String() string {
 func (*EraseCustomerRequest) ProtoMessage() {}
 
 func (x *EraseCustomerRequest) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_customer_service_proto_msgTypes[10]
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[13]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -744,7 +954,7 @@ func (x *EraseCustomerRequest) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EraseCustomerRequest.ProtoReflect.Descriptor instead.
 func (*EraseCustomerRequest) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_customer_service_proto_rawDescGZIP(), []int{10}
+	return file_wattle_v1_customer_service_proto_rawDescGZIP(), []int{13}
 }
 
 func (x *EraseCustomerRequest) GetName() string {
@@ -779,7 +989,7 @@ type EraseCustomerResponse struct {
 
 func (x *EraseCustomerResponse) Reset() {
 	*x = EraseCustomerResponse{}
-	mi := &file_wattle_v1_customer_service_proto_msgTypes[11]
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[14]
 	ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 	ms.StoreMessageInfo(mi)
 }
@@ -791,7 +1001,7 @@ func (x *EraseCustomerResponse) String() string {
 func (*EraseCustomerResponse) ProtoMessage() {}
 
 func (x *EraseCustomerResponse) ProtoReflect() protoreflect.Message {
-	mi := &file_wattle_v1_customer_service_proto_msgTypes[11]
+	mi := &file_wattle_v1_customer_service_proto_msgTypes[14]
 	if x != nil {
 		ms := protoimpl.X.MessageStateOf(protoimpl.Pointer(x))
 		if ms.LoadMessageInfo() == nil {
@@ -804,7 +1014,7 @@ func (x *EraseCustomerResponse) ProtoReflect() protoreflect.Message {
 
 // Deprecated: Use EraseCustomerResponse.ProtoReflect.Descriptor instead.
 func (*EraseCustomerResponse) Descriptor() ([]byte, []int) {
-	return file_wattle_v1_customer_service_proto_rawDescGZIP(), []int{11}
+	return file_wattle_v1_customer_service_proto_rawDescGZIP(), []int{14}
 }
 
 func (x *EraseCustomerResponse) GetCustomer() *Customer {
@@ -873,20 +1083,36 @@ const file_wattle_v1_customer_service_proto_rawDesc = "" +
 	"showErased\"r\n" +
 	"\x15ListCustomersResponse\x121\n" +
 	"\tcustomers\x18\x01 \x03(\v2\x13.wattle.v1.CustomerR\tcustomers\x12&\n" +
-	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xea\x01\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xc2\x02\n" +
+	"\x1aListCustomerChangesRequest\x12O\n" +
+	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12$\n" +
+	"\tpage_size\x18\x02 \x01(\x05B\a\xbaH\x04\x1a\x02(\x00R\bpageSize\x12'\n" +
+	"\n" +
+	"page_token\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x04R\tpageToken\x12\x83\x01\n" +
+	"\bcustomer\x18\x04 \x01(\tBg\xbaHdrb\x18\xdc\x012]^(companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/customers/[A-Za-z0-9][A-Za-z0-9._:-]{0,127})?$R\bcustomer\"z\n" +
+	"\x1bListCustomerChangesResponse\x123\n" +
+	"\achanges\x18\x01 \x03(\v2\x19.wattle.v1.CustomerChangeR\achanges\x12&\n" +
+	"\x0fnext_page_token\x18\x02 \x01(\tR\rnextPageToken\"\xa6\x01\n" +
+	"\x0eCustomerChange\x12\x1a\n" +
+	"\bcustomer\x18\x01 \x01(\tR\bcustomer\x12\x16\n" +
+	"\x06office\x18\x02 \x01(\tR\x06office\x12\x12\n" +
+	"\x04kind\x18\x03 \x01(\tR\x04kind\x12\x1c\n" +
+	"\tprincipal\x18\x04 \x01(\tR\tprincipal\x12.\n" +
+	"\x04time\x18\x05 \x01(\v2\x1a.google.protobuf.TimestampR\x04time\"\xea\x01\n" +
 	"\x14EraseCustomerRequest\x12x\n" +
 	"\x04name\x18\x01 \x01(\tBd\xbaHar_\x18\xdc\x012Z^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?/customers/[A-Za-z0-9][A-Za-z0-9._:-]{0,127}$R\x04name\x12;\n" +
 	"\n" +
 	"request_id\x18\x02 \x01(\tB\x1c\xbaH\x19r\x17\x18\x80\x012\x12^[A-Za-z0-9._:-]+$R\trequestId\x12\x1b\n" +
 	"\x04etag\x18\x03 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\"H\n" +
 	"\x15EraseCustomerResponse\x12/\n" +
-	"\bcustomer\x18\x01 \x01(\v2\x13.wattle.v1.CustomerR\bcustomer2\xb5\x03\n" +
+	"\bcustomer\x18\x01 \x01(\v2\x13.wattle.v1.CustomerR\bcustomer2\x9b\x04\n" +
 	"\x0fCustomerService\x12U\n" +
 	"\x0eCreateCustomer\x12 .wattle.v1.CreateCustomerRequest\x1a!.wattle.v1.CreateCustomerResponse\x12L\n" +
 	"\vGetCustomer\x12\x1d.wattle.v1.GetCustomerRequest\x1a\x1e.wattle.v1.GetCustomerResponse\x12U\n" +
 	"\x0eUpdateCustomer\x12 .wattle.v1.UpdateCustomerRequest\x1a!.wattle.v1.UpdateCustomerResponse\x12R\n" +
 	"\rListCustomers\x12\x1f.wattle.v1.ListCustomersRequest\x1a .wattle.v1.ListCustomersResponse\x12R\n" +
-	"\rEraseCustomer\x12\x1f.wattle.v1.EraseCustomerRequest\x1a .wattle.v1.EraseCustomerResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
+	"\rEraseCustomer\x12\x1f.wattle.v1.EraseCustomerRequest\x1a .wattle.v1.EraseCustomerResponse\x12d\n" +
+	"\x13ListCustomerChanges\x12%.wattle.v1.ListCustomerChangesRequest\x1a&.wattle.v1.ListCustomerChangesResponseB\x1fZ\x1dwattle/api/wattle/v1;wattlev1b\x06proto3"
 
 var (
 	file_wattle_v1_customer_service_proto_rawDescOnce sync.Once
@@ -900,51 +1126,58 @@ func file_wattle_v1_customer_service_proto_rawDescGZIP() []byte {
 	return file_wattle_v1_customer_service_proto_rawDescData
 }
 
-var file_wattle_v1_customer_service_proto_msgTypes = make([]protoimpl.MessageInfo, 12)
+var file_wattle_v1_customer_service_proto_msgTypes = make([]protoimpl.MessageInfo, 15)
 var file_wattle_v1_customer_service_proto_goTypes = []any{
-	(*Customer)(nil),               // 0: wattle.v1.Customer
-	(*PostalAddress)(nil),          // 1: wattle.v1.PostalAddress
-	(*CreateCustomerRequest)(nil),  // 2: wattle.v1.CreateCustomerRequest
-	(*CreateCustomerResponse)(nil), // 3: wattle.v1.CreateCustomerResponse
-	(*GetCustomerRequest)(nil),     // 4: wattle.v1.GetCustomerRequest
-	(*GetCustomerResponse)(nil),    // 5: wattle.v1.GetCustomerResponse
-	(*UpdateCustomerRequest)(nil),  // 6: wattle.v1.UpdateCustomerRequest
-	(*UpdateCustomerResponse)(nil), // 7: wattle.v1.UpdateCustomerResponse
-	(*ListCustomersRequest)(nil),   // 8: wattle.v1.ListCustomersRequest
-	(*ListCustomersResponse)(nil),  // 9: wattle.v1.ListCustomersResponse
-	(*EraseCustomerRequest)(nil),   // 10: wattle.v1.EraseCustomerRequest
-	(*EraseCustomerResponse)(nil),  // 11: wattle.v1.EraseCustomerResponse
-	(*timestamppb.Timestamp)(nil),  // 12: google.protobuf.Timestamp
-	(*fieldmaskpb.FieldMask)(nil),  // 13: google.protobuf.FieldMask
+	(*Customer)(nil),                    // 0: wattle.v1.Customer
+	(*PostalAddress)(nil),               // 1: wattle.v1.PostalAddress
+	(*CreateCustomerRequest)(nil),       // 2: wattle.v1.CreateCustomerRequest
+	(*CreateCustomerResponse)(nil),      // 3: wattle.v1.CreateCustomerResponse
+	(*GetCustomerRequest)(nil),          // 4: wattle.v1.GetCustomerRequest
+	(*GetCustomerResponse)(nil),         // 5: wattle.v1.GetCustomerResponse
+	(*UpdateCustomerRequest)(nil),       // 6: wattle.v1.UpdateCustomerRequest
+	(*UpdateCustomerResponse)(nil),      // 7: wattle.v1.UpdateCustomerResponse
+	(*ListCustomersRequest)(nil),        // 8: wattle.v1.ListCustomersRequest
+	(*ListCustomersResponse)(nil),       // 9: wattle.v1.ListCustomersResponse
+	(*ListCustomerChangesRequest)(nil),  // 10: wattle.v1.ListCustomerChangesRequest
+	(*ListCustomerChangesResponse)(nil), // 11: wattle.v1.ListCustomerChangesResponse
+	(*CustomerChange)(nil),              // 12: wattle.v1.CustomerChange
+	(*EraseCustomerRequest)(nil),        // 13: wattle.v1.EraseCustomerRequest
+	(*EraseCustomerResponse)(nil),       // 14: wattle.v1.EraseCustomerResponse
+	(*timestamppb.Timestamp)(nil),       // 15: google.protobuf.Timestamp
+	(*fieldmaskpb.FieldMask)(nil),       // 16: google.protobuf.FieldMask
 }
 var file_wattle_v1_customer_service_proto_depIdxs = []int32{
 	1,  // 0: wattle.v1.Customer.address:type_name -> wattle.v1.PostalAddress
-	12, // 1: wattle.v1.Customer.create_time:type_name -> google.protobuf.Timestamp
-	12, // 2: wattle.v1.Customer.update_time:type_name -> google.protobuf.Timestamp
-	12, // 3: wattle.v1.Customer.erase_time:type_name -> google.protobuf.Timestamp
+	15, // 1: wattle.v1.Customer.create_time:type_name -> google.protobuf.Timestamp
+	15, // 2: wattle.v1.Customer.update_time:type_name -> google.protobuf.Timestamp
+	15, // 3: wattle.v1.Customer.erase_time:type_name -> google.protobuf.Timestamp
 	0,  // 4: wattle.v1.CreateCustomerRequest.customer:type_name -> wattle.v1.Customer
 	0,  // 5: wattle.v1.CreateCustomerResponse.customer:type_name -> wattle.v1.Customer
 	0,  // 6: wattle.v1.GetCustomerResponse.customer:type_name -> wattle.v1.Customer
 	0,  // 7: wattle.v1.UpdateCustomerRequest.customer:type_name -> wattle.v1.Customer
-	13, // 8: wattle.v1.UpdateCustomerRequest.update_mask:type_name -> google.protobuf.FieldMask
+	16, // 8: wattle.v1.UpdateCustomerRequest.update_mask:type_name -> google.protobuf.FieldMask
 	0,  // 9: wattle.v1.UpdateCustomerResponse.customer:type_name -> wattle.v1.Customer
 	0,  // 10: wattle.v1.ListCustomersResponse.customers:type_name -> wattle.v1.Customer
-	0,  // 11: wattle.v1.EraseCustomerResponse.customer:type_name -> wattle.v1.Customer
-	2,  // 12: wattle.v1.CustomerService.CreateCustomer:input_type -> wattle.v1.CreateCustomerRequest
-	4,  // 13: wattle.v1.CustomerService.GetCustomer:input_type -> wattle.v1.GetCustomerRequest
-	6,  // 14: wattle.v1.CustomerService.UpdateCustomer:input_type -> wattle.v1.UpdateCustomerRequest
-	8,  // 15: wattle.v1.CustomerService.ListCustomers:input_type -> wattle.v1.ListCustomersRequest
-	10, // 16: wattle.v1.CustomerService.EraseCustomer:input_type -> wattle.v1.EraseCustomerRequest
-	3,  // 17: wattle.v1.CustomerService.CreateCustomer:output_type -> wattle.v1.CreateCustomerResponse
-	5,  // 18: wattle.v1.CustomerService.GetCustomer:output_type -> wattle.v1.GetCustomerResponse
-	7,  // 19: wattle.v1.CustomerService.UpdateCustomer:output_type -> wattle.v1.UpdateCustomerResponse
-	9,  // 20: wattle.v1.CustomerService.ListCustomers:output_type -> wattle.v1.ListCustomersResponse
-	11, // 21: wattle.v1.CustomerService.EraseCustomer:output_type -> wattle.v1.EraseCustomerResponse
-	17, // [17:22] is the sub-list for method output_type
-	12, // [12:17] is the sub-list for method input_type
-	12, // [12:12] is the sub-list for extension type_name
-	12, // [12:12] is the sub-list for extension extendee
-	0,  // [0:12] is the sub-list for field type_name
+	12, // 11: wattle.v1.ListCustomerChangesResponse.changes:type_name -> wattle.v1.CustomerChange
+	15, // 12: wattle.v1.CustomerChange.time:type_name -> google.protobuf.Timestamp
+	0,  // 13: wattle.v1.EraseCustomerResponse.customer:type_name -> wattle.v1.Customer
+	2,  // 14: wattle.v1.CustomerService.CreateCustomer:input_type -> wattle.v1.CreateCustomerRequest
+	4,  // 15: wattle.v1.CustomerService.GetCustomer:input_type -> wattle.v1.GetCustomerRequest
+	6,  // 16: wattle.v1.CustomerService.UpdateCustomer:input_type -> wattle.v1.UpdateCustomerRequest
+	8,  // 17: wattle.v1.CustomerService.ListCustomers:input_type -> wattle.v1.ListCustomersRequest
+	13, // 18: wattle.v1.CustomerService.EraseCustomer:input_type -> wattle.v1.EraseCustomerRequest
+	10, // 19: wattle.v1.CustomerService.ListCustomerChanges:input_type -> wattle.v1.ListCustomerChangesRequest
+	3,  // 20: wattle.v1.CustomerService.CreateCustomer:output_type -> wattle.v1.CreateCustomerResponse
+	5,  // 21: wattle.v1.CustomerService.GetCustomer:output_type -> wattle.v1.GetCustomerResponse
+	7,  // 22: wattle.v1.CustomerService.UpdateCustomer:output_type -> wattle.v1.UpdateCustomerResponse
+	9,  // 23: wattle.v1.CustomerService.ListCustomers:output_type -> wattle.v1.ListCustomersResponse
+	14, // 24: wattle.v1.CustomerService.EraseCustomer:output_type -> wattle.v1.EraseCustomerResponse
+	11, // 25: wattle.v1.CustomerService.ListCustomerChanges:output_type -> wattle.v1.ListCustomerChangesResponse
+	20, // [20:26] is the sub-list for method output_type
+	14, // [14:20] is the sub-list for method input_type
+	14, // [14:14] is the sub-list for extension type_name
+	14, // [14:14] is the sub-list for extension extendee
+	0,  // [0:14] is the sub-list for field type_name
 }
 
 func init() { file_wattle_v1_customer_service_proto_init() }
@@ -958,7 +1191,7 @@ func file_wattle_v1_customer_service_proto_init() {
 			GoPackagePath: reflect.TypeOf(x{}).PkgPath(),
 			RawDescriptor: unsafe.Slice(unsafe.StringData(file_wattle_v1_customer_service_proto_rawDesc), len(file_wattle_v1_customer_service_proto_rawDesc)),
 			NumEnums:      0,
-			NumMessages:   12,
+			NumMessages:   15,
 			NumExtensions: 0,
 			NumServices:   1,
 		},

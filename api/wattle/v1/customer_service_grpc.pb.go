@@ -19,11 +19,12 @@ import (
 const _ = grpc.SupportPackageIsVersion9
 
 const (
-	CustomerService_CreateCustomer_FullMethodName = "/wattle.v1.CustomerService/CreateCustomer"
-	CustomerService_GetCustomer_FullMethodName    = "/wattle.v1.CustomerService/GetCustomer"
-	CustomerService_UpdateCustomer_FullMethodName = "/wattle.v1.CustomerService/UpdateCustomer"
-	CustomerService_ListCustomers_FullMethodName  = "/wattle.v1.CustomerService/ListCustomers"
-	CustomerService_EraseCustomer_FullMethodName  = "/wattle.v1.CustomerService/EraseCustomer"
+	CustomerService_CreateCustomer_FullMethodName      = "/wattle.v1.CustomerService/CreateCustomer"
+	CustomerService_GetCustomer_FullMethodName         = "/wattle.v1.CustomerService/GetCustomer"
+	CustomerService_UpdateCustomer_FullMethodName      = "/wattle.v1.CustomerService/UpdateCustomer"
+	CustomerService_ListCustomers_FullMethodName       = "/wattle.v1.CustomerService/ListCustomers"
+	CustomerService_EraseCustomer_FullMethodName       = "/wattle.v1.CustomerService/EraseCustomer"
+	CustomerService_ListCustomerChanges_FullMethodName = "/wattle.v1.CustomerService/ListCustomerChanges"
 )
 
 // CustomerServiceClient is the client API for CustomerService service.
@@ -51,6 +52,9 @@ type CustomerServiceClient interface {
 	// quotes for it keep their reference and replay as before. One that is erased already stays as it is. Who erased whom
 	// and when is kept in the audit.
 	EraseCustomer(ctx context.Context, in *EraseCustomerRequest, opts ...grpc.CallOption) (*EraseCustomerResponse, error)
+	// ListCustomerChanges lists who did what to which customer at the offices at and under the key's own, newest first. It
+	// holds ids alone, and stays when a customer is erased.
+	ListCustomerChanges(ctx context.Context, in *ListCustomerChangesRequest, opts ...grpc.CallOption) (*ListCustomerChangesResponse, error)
 }
 
 type customerServiceClient struct {
@@ -111,6 +115,16 @@ func (c *customerServiceClient) EraseCustomer(ctx context.Context, in *EraseCust
 	return out, nil
 }
 
+func (c *customerServiceClient) ListCustomerChanges(ctx context.Context, in *ListCustomerChangesRequest, opts ...grpc.CallOption) (*ListCustomerChangesResponse, error) {
+	cOpts := append([]grpc.CallOption{grpc.StaticMethod()}, opts...)
+	out := new(ListCustomerChangesResponse)
+	err := c.cc.Invoke(ctx, CustomerService_ListCustomerChanges_FullMethodName, in, out, cOpts...)
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
 // CustomerServiceServer is the server API for CustomerService service.
 // All implementations should embed UnimplementedCustomerServiceServer
 // for forward compatibility.
@@ -136,6 +150,9 @@ type CustomerServiceServer interface {
 	// quotes for it keep their reference and replay as before. One that is erased already stays as it is. Who erased whom
 	// and when is kept in the audit.
 	EraseCustomer(context.Context, *EraseCustomerRequest) (*EraseCustomerResponse, error)
+	// ListCustomerChanges lists who did what to which customer at the offices at and under the key's own, newest first. It
+	// holds ids alone, and stays when a customer is erased.
+	ListCustomerChanges(context.Context, *ListCustomerChangesRequest) (*ListCustomerChangesResponse, error)
 }
 
 // UnimplementedCustomerServiceServer should be embedded to have
@@ -159,6 +176,9 @@ func (UnimplementedCustomerServiceServer) ListCustomers(context.Context, *ListCu
 }
 func (UnimplementedCustomerServiceServer) EraseCustomer(context.Context, *EraseCustomerRequest) (*EraseCustomerResponse, error) {
 	return nil, status.Error(codes.Unimplemented, "method EraseCustomer not implemented")
+}
+func (UnimplementedCustomerServiceServer) ListCustomerChanges(context.Context, *ListCustomerChangesRequest) (*ListCustomerChangesResponse, error) {
+	return nil, status.Error(codes.Unimplemented, "method ListCustomerChanges not implemented")
 }
 func (UnimplementedCustomerServiceServer) testEmbeddedByValue() {}
 
@@ -270,6 +290,24 @@ func _CustomerService_EraseCustomer_Handler(srv interface{}, ctx context.Context
 	return interceptor(ctx, in, info, handler)
 }
 
+func _CustomerService_ListCustomerChanges_Handler(srv interface{}, ctx context.Context, dec func(interface{}) error, interceptor grpc.UnaryServerInterceptor) (interface{}, error) {
+	in := new(ListCustomerChangesRequest)
+	if err := dec(in); err != nil {
+		return nil, err
+	}
+	if interceptor == nil {
+		return srv.(CustomerServiceServer).ListCustomerChanges(ctx, in)
+	}
+	info := &grpc.UnaryServerInfo{
+		Server:     srv,
+		FullMethod: CustomerService_ListCustomerChanges_FullMethodName,
+	}
+	handler := func(ctx context.Context, req interface{}) (interface{}, error) {
+		return srv.(CustomerServiceServer).ListCustomerChanges(ctx, req.(*ListCustomerChangesRequest))
+	}
+	return interceptor(ctx, in, info, handler)
+}
+
 // CustomerService_ServiceDesc is the grpc.ServiceDesc for CustomerService service.
 // It's only intended for direct use with grpc.RegisterService,
 // and not to be introspected or modified (even as a copy)
@@ -296,6 +334,10 @@ var CustomerService_ServiceDesc = grpc.ServiceDesc{
 		{
 			MethodName: "EraseCustomer",
 			Handler:    _CustomerService_EraseCustomer_Handler,
+		},
+		{
+			MethodName: "ListCustomerChanges",
+			Handler:    _CustomerService_ListCustomerChanges_Handler,
 		},
 	},
 	Streams:  []grpc.StreamDesc{},
