@@ -112,3 +112,21 @@ func (t IndexTable) period(b basket.Basket, s costindex.Sample, label string) co
 	}
 	return p
 }
+
+// periods are the whole weeks or months of the window.
+func (f Followed) periods(every costindex.Every) ([]costindex.Sample, error) {
+	calendar := costindex.Series{
+		Parts: []string{"days"}, To: f.Market.Window.To,
+		Steps: []costindex.Step{{From: f.Market.Window.From, Missing: []string{"days"}}},
+	}
+	samples, err := calendar.Resample(every)
+	return slices.DeleteFunc(samples, func(s costindex.Sample) bool { return !s.Whole }), err
+}
+
+// PeriodLabel names a sample: its month, or its first day.
+func PeriodLabel(s costindex.Sample, every costindex.Every) string {
+	if every == costindex.Month {
+		return s.From.String()[:len("2026-03")]
+	}
+	return s.From.String()
+}
