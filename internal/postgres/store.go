@@ -6,6 +6,7 @@ package postgres
 import (
 	"context"
 
+	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgconn"
 	"github.com/jackc/pgx/v5/pgconn/ctxwatch"
 	"github.com/jackc/pgx/v5/pgxpool"
@@ -35,7 +36,7 @@ var (
 
 // Open connects as the service role. It refuses a schema that this program
 // cannot work with, and a role that sees every company.
-func Open(ctx context.Context, serviceURL string) (*Store, error) {
+func Open(ctx context.Context, serviceURL string, options ...Option) (*Store, error) {
 	config, err := pgxpool.ParseConfig(serviceURL)
 	if err != nil {
 		return nil, fault.Wrap(err, fault.Invalid, "DATABASE_URL", "the service's database URL cannot be read")
@@ -51,6 +52,9 @@ func Open(ctx context.Context, serviceURL string) (*Store, error) {
 	config.ConnConfig.BuildContextWatcherHandler = func(conn *pgconn.PgConn) ctxwatch.Handler {
 		return &pgconn.CancelRequestContextWatcherHandler{Conn: conn, DeadlineDelay: cancelGrace}
 	}
+	for _, option := range options {
+		option(config)
+	}
 	pool, err := pgxpool.NewWithConfig(ctx, config)
 	if err != nil {
 		return nil, translate(ctx, err)
@@ -61,6 +65,14 @@ func Open(ctx context.Context, serviceURL string) (*Store, error) {
 		return nil, err
 	}
 	return s, nil
+}
+
+// Option changes how a store connects.
+type Option func(*pgxpool.Config)
+
+// Traced has every statement told to a tracer, on its way and when it is done.
+func Traced(t pgx.QueryTracer) Option {
+	return func(c *pgxpool.Config) { c.ConnConfig.Tracer = t }
 }
 
 // Close waits for the calls that are under way and closes the connections.

@@ -50,9 +50,9 @@ type branches struct {
 
 const operatorSecret = "operator-secret-of-the-test-0123456789"
 
-func openBranches(t *testing.T) *branches {
+func openBranches(t *testing.T, options ...postgres.Option) *branches {
 	t.Helper()
-	store := storetest.New(t)
+	store := storetest.New(t, options...)
 	made := 0
 	use := &estimating.Service{
 		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Customers: store,
@@ -110,6 +110,38 @@ func openBranches(t *testing.T) *branches {
 		}
 	}
 	return b
+}
+
+// furnish adds what the requests of reaches ask for.
+func (b *branches) furnish(t *testing.T) {
+	t.Helper()
+	k := auth.Key{Company: "harrow", ID: "of-north", Office: "north", Role: auth.Reader, CreatedAt: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)}
+	if _, _, err := b.store.CreateKey(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow"}, k, auth.Hash("of north")); err != nil {
+		t.Fatal(err)
+	}
+	upload := estimating.Upload{ID: "of-north", Import: book.Import{Office: "north", Mode: book.Patch}}
+	if _, err := b.store.StartUpload(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow", RequestID: "i0"}, upload); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.store.AddPart(storetest.Context("harrow"), "harrow", "of-north", 1, []byte(listOfNorth), 1000); err != nil {
+		t.Fatal(err)
+	}
+	if err := b.store.AdvanceImpact(storetest.Context("harrow"), "harrow", 1, time.Now()); err != nil {
+		t.Fatal(err)
+	}
+	hook := estimating.Webhook{Company: "harrow", ID: "of-north", Office: "north", URL: "https://crm.example.com/"}
+	if _, _, err := b.store.CreateWebhook(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow"}, hook, []byte("sealed")); err != nil {
+		t.Fatal(err)
+	}
+	b.sell(t)
+}
+
+// before are the calls that the requests of reaches rest on.
+func (b *branches) before() map[string]string {
+	return map[string]string{
+		"CatalogService/SaveSpec":      `{"name":"companies/harrow/specs/cedar","requestId":"s0","office":"north","spec":{"height":"5 ft"}}`,
+		"ActualsService/RecordActuals": `{"quote":"` + b.accepted + `","requestId":"a0","finishedOn":"2026-03-05","crew":"crew-2","hours":"10.5"}`,
+	}
 }
 
 // sell has a quote of north accepted.
@@ -371,26 +403,7 @@ func TestEveryMethodAndOffice(t *testing.T) {
 
 func testEveryMethodAndOffice(t *testing.T, w way) {
 	b := openBranches(t)
-	k := auth.Key{Company: "harrow", ID: "of-north", Office: "north", Role: auth.Reader, CreatedAt: time.Date(2026, 3, 1, 0, 0, 0, 0, time.UTC)}
-	if _, _, err := b.store.CreateKey(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow"}, k, auth.Hash("of north")); err != nil {
-		t.Fatal(err)
-	}
-	upload := estimating.Upload{ID: "of-north", Import: book.Import{Office: "north", Mode: book.Patch}}
-	if _, err := b.store.StartUpload(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow", RequestID: "i0"}, upload); err != nil {
-		t.Fatal(err)
-	}
-	if err := b.store.AddPart(storetest.Context("harrow"), "harrow", "of-north", 1, []byte(listOfNorth), 1000); err != nil {
-		t.Fatal(err)
-	}
-	if err := b.store.AdvanceImpact(storetest.Context("harrow"), "harrow", 1, time.Now()); err != nil {
-		t.Fatal(err)
-	}
-	hook := estimating.Webhook{Company: "harrow", ID: "of-north", Office: "north", URL: "https://crm.example.com/"}
-	if _, _, err := b.store.CreateWebhook(storetest.Context("harrow"), estimating.RequestKey{Company: "harrow"}, hook, []byte("sealed")); err != nil {
-		t.Fatal(err)
-	}
-	b.sell(t)
-	spec := `{"name":"companies/harrow/specs/cedar","requestId":"s0","office":"north","spec":{"height":"5 ft"}}`
+	b.furnish(t)
 	at := func(office string) caller { return w.as(t, b, storetest.Key(t, b.store, "harrow", office, auth.Admin)) }
 	north, south, larch := at("north"), at("south"), w.as(t, b, storetest.FirstKey(t, b.store, "larch"))
 	table := reaches(b)
@@ -402,12 +415,10 @@ func testEveryMethodAndOffice(t *testing.T, w way) {
 		}
 		methods[name] = m
 	}
-	if err := north(t, methods["CatalogService/SaveSpec"], spec); err != nil {
-		t.Fatal(err)
-	}
-	record := `{"quote":"` + b.accepted + `","requestId":"a0","finishedOn":"2026-03-05","crew":"crew-2","hours":"10.5"}`
-	if err := north(t, methods["ActualsService/RecordActuals"], record); err != nil {
-		t.Fatal(err)
+	for name, message := range b.before() {
+		if err := north(t, methods[name], message); err != nil {
+			t.Fatal(err)
+		}
 	}
 	// What removes comes last.
 	order := slices.SortedFunc(maps.Keys(table), func(a, b string) int {

@@ -22,23 +22,23 @@ func Schema() pgtest.Schema {
 }
 
 // New is a store on an empty database that lasts as long as t.
-func New(t testing.TB) *postgres.Store {
+func New(t testing.TB, options ...postgres.Option) *postgres.Store {
 	t.Helper()
-	store, _ := NewWithDB(t)
+	store, _ := NewWithDB(t, options...)
 	return store
 }
 
 // NewWithDB is New for a test that also looks behind the store.
-func NewWithDB(t testing.TB) (*postgres.Store, *pgtest.DB) {
+func NewWithDB(t testing.TB, options ...postgres.Option) (*postgres.Store, *pgtest.DB) {
 	t.Helper()
 	db := pgtest.New(t, Schema())
-	return Open(t, db), db
+	return Open(t, db, options...), db
 }
 
 // Open is one more store on a test's database, with connections of its own.
-func Open(t testing.TB, db *pgtest.DB) *postgres.Store {
+func Open(t testing.TB, db *pgtest.DB, options ...postgres.Option) *postgres.Store {
 	t.Helper()
-	store, err := postgres.Open(context.Background(), db.ServiceURL())
+	store, err := postgres.Open(context.Background(), db.ServiceURL(), options...)
 	if err != nil {
 		t.Fatalf("open the store: %v", err)
 	}
