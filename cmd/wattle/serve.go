@@ -31,6 +31,7 @@ type serveOptions struct {
 	work        workerOptions
 	httpListen  string
 	httpOrigins []string
+	adminListen string
 }
 
 func newServe() *cobra.Command {
@@ -95,6 +96,14 @@ wait for a ` + "`wattle work`" + `.`,
 				}
 				defer http.Close()
 			}
+			if o.adminListen != "" {
+				operator, err := adminListen(cmd.Context(), o.adminListen)
+				if err != nil {
+					return wrongUse(cmd, err)
+				}
+				defer func() { _ = operator.Close() }() // ends what is served there
+				go serveAdmin(operator, log)
+			}
 			return serve(cmd.Context(), o, lis, http, log)
 		},
 	}
@@ -108,6 +117,7 @@ wait for a ` + "`wattle work`" + `.`,
 	f.StringVar(&o.tlsKey, "tls-key", "", "the certificate's private key, a PEM file")
 	o.work.flags(cmd)
 	f.StringVar(&o.httpListen, "http-listen", "", "address to answer HTTP on, such as 127.0.0.1:7454 (default off)")
+	f.StringVar(&o.adminListen, "admin-listen", "", "loopback address of profiles (/debug/pprof/) for who runs the service, such as 127.0.0.1:7455 (default off)")
 	f.StringArrayVar(&o.httpOrigins, "http-allow-origin", nil, "web origin whose pages may call over HTTP, such as https://crm.example (repeated; default none)")
 	return cmd
 }
