@@ -102,13 +102,28 @@ func (r *remote) parent(cmd *cobra.Command) (string, error) {
 	return "companies/" + r.company, nil
 }
 
-// quoteName takes a quote's full name, or its id within the company.
-func (r *remote) quoteName(cmd *cobra.Command, name string) (string, error) {
+// reads takes the company from the name of something of it, where no flag names
+// one: the key kept for it is then found.
+func (r *remote) reads(name string) {
+	if rest, ok := strings.CutPrefix(name, "companies/"); ok && r.company == "" {
+		r.company, _, _ = strings.Cut(rest, "/")
+	}
+}
+
+// named takes the full name of something in a collection, or its id within the
+// company.
+func (r *remote) named(cmd *cobra.Command, collection, name string) (string, error) {
 	if strings.Contains(name, "/") {
+		r.reads(name)
 		return name, nil
 	}
 	parent, err := r.parent(cmd)
-	return parent + "/quotes/" + name, err
+	return parent + "/" + collection + "/" + name, err
+}
+
+// quoteName takes a quote's full name, or its id within the company.
+func (r *remote) quoteName(cmd *cobra.Command, name string) (string, error) {
+	return r.named(cmd, "quotes", name)
 }
 
 // newRequestID is for calls whose caller named none.

@@ -58,7 +58,7 @@ func (f *follow) flags(cmd *cobra.Command) {
 }
 
 // read makes basket and window of the flags and a job file, if there is one.
-func (f *follow) read(cmd *cobra.Command, args []string) (*wattlev1.CostBasket, *wattlev1.CostWindow, error) {
+func (f *follow) read(cmd *cobra.Command, r *remote, args []string) (*wattlev1.CostBasket, *wattlev1.CostWindow, error) {
 	sources := len(args)
 	for _, given := range []bool{f.spec != "", f.quotes, len(f.items) > 0} {
 		if given {
@@ -79,16 +79,17 @@ func (f *follow) read(cmd *cobra.Command, args []string) (*wattlev1.CostBasket, 
 	if f.total {
 		basket.Scope = wattlev1.CostScope_COST_SCOPE_TOTAL
 	}
-	return basket, window, f.source(cmd, args, basket)
+	return basket, window, f.source(cmd, r, args, basket)
 }
 
-func (f *follow) source(cmd *cobra.Command, args []string, basket *wattlev1.CostBasket) error {
+func (f *follow) source(cmd *cobra.Command, r *remote, args []string, basket *wattlev1.CostBasket) error {
 	switch {
 	case len(args) == 1:
 		job, err := readJob(cmd.InOrStdin(), args[0])
 		if err != nil {
 			return err
 		}
+		r.reads(job.GetParent())
 		basket.Source = &wattlev1.CostBasket_Reference{Reference: &wattlev1.ReferenceFence{
 			Site: job.GetSite(), Spec: job.GetSpec(), SavedSpec: job.GetSavedSpec(), CountedOn: f.countedOn,
 		}}

@@ -26,12 +26,12 @@ parts add up to the change.
   wattle cost change --quotes --company harrow --from 2025-01-01 --to 2025-12-31 --chart movers.svg`,
 		Args: takes(cobra.MaximumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			parent, err := r.parent(cmd)
+			basket, window, err := f.read(cmd, r, args)
 			if err != nil {
 				return err
 			}
-			request := &wattlev1.ExplainChangeRequest{Parent: parent, Office: office}
-			if request.Basket, request.Window, err = f.read(cmd, args); err != nil {
+			request := &wattlev1.ExplainChangeRequest{Basket: basket, Window: window, Office: office}
+			if request.Parent, err = r.parent(cmd); err != nil {
 				return err
 			}
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {

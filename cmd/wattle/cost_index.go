@@ -31,11 +31,7 @@ else they stay, and the formulas that weigh by quantity agree.
   wattle cost index --spec standard/vertical-boards-6ft --company harrow --chained --chart index.svg`,
 		Args: takes(cobra.MaximumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			parent, err := r.parent(cmd)
-			if err != nil {
-				return err
-			}
-			request := &wattlev1.ComputeIndexRequest{Parent: parent, Office: office, Every: spanNamed(every), Chained: chained, Base: base}
+			request := &wattlev1.ComputeIndexRequest{Office: office, Every: spanNamed(every), Chained: chained, Base: base}
 			for _, name := range formulas {
 				formula, ok := wattlev1.IndexFormula_value["INDEX_FORMULA_"+strings.ToUpper(name)]
 				if !ok || formula == 0 {
@@ -43,11 +39,14 @@ else they stay, and the formulas that weigh by quantity agree.
 				}
 				request.Formulas = append(request.Formulas, wattlev1.IndexFormula(formula))
 			}
-			basket, window, err := f.read(cmd, args)
+			basket, window, err := f.read(cmd, r, args)
 			if err != nil {
 				return err
 			}
 			request.Window = window
+			if request.Parent, err = r.parent(cmd); err != nil {
+				return err
+			}
 			request.Source = &wattlev1.ComputeIndexRequest_Basket{Basket: basket}
 			if mix := basket.GetQuotes(); mix != nil {
 				request.Source = &wattlev1.ComputeIndexRequest_Quotes{Quotes: &wattlev1.ComputeIndexRequest_QuotesByPeriod{

@@ -28,12 +28,12 @@ forecast. --backtest says how often such bands would have held along the history
   wattle cost risk --item board-1x6-6ft=1 --company harrow --days 14,30 --risk 10 --tolerance 3`,
 		Args: takes(cobra.MaximumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			parent, err := r.parent(cmd)
+			basket, window, err := f.read(cmd, r, args)
 			if err != nil {
 				return err
 			}
-			request.Parent, request.Every, request.Horizons = parent, spanNamed(every), horizons
-			if request.Basket, request.Window, err = f.read(cmd, args); err != nil {
+			request.Basket, request.Window, request.Every, request.Horizons = basket, window, spanNamed(every), horizons
+			if request.Parent, err = r.parent(cmd); err != nil {
 				return err
 			}
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {

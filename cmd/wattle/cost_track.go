@@ -37,12 +37,12 @@ price, there is no figure and the line names the item.
   wattle cost track --quotes --total --office north,south --from 2024-01-01 --format csv`,
 		Args: takes(cobra.MaximumNArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			parent, err := r.parent(cmd)
+			basket, window, err := f.read(cmd, r, args)
 			if err != nil {
 				return err
 			}
-			request := &wattlev1.TrackCostPerFootRequest{Parent: parent, Offices: offices, Every: spanNamed(every)}
-			if request.Basket, request.Window, err = f.read(cmd, args); err != nil {
+			request := &wattlev1.TrackCostPerFootRequest{Basket: basket, Window: window, Offices: offices, Every: spanNamed(every)}
+			if request.Parent, err = r.parent(cmd); err != nil {
 				return err
 			}
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {

@@ -39,11 +39,7 @@ func customers(conn *grpc.ClientConn) wattlev1.CustomerServiceClient {
 
 // customerName takes a customer's full name, or the id within the company.
 func (r *remote) customerName(cmd *cobra.Command, name string) (string, error) {
-	if strings.Contains(name, "/") {
-		return name, nil
-	}
-	parent, err := r.parent(cmd)
-	return parent + "/customers/" + name, err
+	return r.named(cmd, "customers", name)
 }
 
 func readCustomer(cmd *cobra.Command, path string) (*wattlev1.Customer, error) {

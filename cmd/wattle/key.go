@@ -135,13 +135,9 @@ func newKeyRevoke(r *remote) *cobra.Command {
 		Example: `  wattle key revoke 0198f0c2-5a7e-7c1d-9b1f-0c6e0f2a4d11 --company harrow`,
 		Args:    takes(cobra.ExactArgs(1)),
 		RunE: func(cmd *cobra.Command, args []string) error {
-			name := args[0]
-			if !strings.Contains(name, "/") {
-				parent, err := r.parent(cmd)
-				if err != nil {
-					return err
-				}
-				name = parent + "/keys/" + name
+			name, err := r.named(cmd, "keys", args[0])
+			if err != nil {
+				return err
 			}
 			return r.call(cmd, func(ctx context.Context, conn *grpc.ClientConn) error {
 				answer, err := offices(conn).RevokeKey(ctx, &wattlev1.RevokeKeyRequest{Name: name, RequestId: newRequestID()})

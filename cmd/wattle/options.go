@@ -34,6 +34,7 @@ func (a *asked) over(cmd *cobra.Command, r *remote, parent, asOf *string, revisi
 			return err
 		}
 	}
+	r.reads(*parent)
 	if a.asOf != "" {
 		*asOf = a.asOf
 	}

@@ -40,6 +40,7 @@ repeated call safe: the same id with the same job gets the same quote.
 					return err
 				}
 			}
+			r.reads(job.GetParent())
 			if requestID != "" {
 				job.RequestId = requestID
 			}

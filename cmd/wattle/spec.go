@@ -37,11 +37,7 @@ func specs(conn *grpc.ClientConn) wattlev1.CatalogServiceClient {
 // entryName takes an entry's full name, or its name within the company or among
 // the standard ones.
 func (r *remote) entryName(cmd *cobra.Command, name string) (string, error) {
-	if strings.Contains(name, "/") {
-		return name, nil
-	}
-	parent, err := r.parent(cmd)
-	return parent + "/specs/" + name, err
+	return r.named(cmd, "specs", name)
 }
 
 // ownName is entryName for commands that change an entry.

@@ -49,11 +49,7 @@ func webhooks(conn *grpc.ClientConn) wattlev1.WebhookServiceClient {
 
 // webhookName takes a webhook's full name, or its id within the company.
 func (r *remote) webhookName(cmd *cobra.Command, name string) (string, error) {
-	if strings.Contains(name, "/") {
-		return name, nil
-	}
-	parent, err := r.parent(cmd)
-	return parent + "/webhooks/" + name, err
+	return r.named(cmd, "webhooks", name)
 }
 
 func newWebhookCreate(r *remote) *cobra.Command {
