@@ -37,6 +37,11 @@ type Line struct {
 	Quantity  decimal.Decimal
 }
 
+// Same reports whether both are of one component, item and unit.
+func (l Line) Same(m Line) bool {
+	return l.Component == m.Component && l.Item == m.Item && l.Unit == m.Unit
+}
+
 // OfQuote is what a quote buys from the book, by its own quantities: whole packs
 // in the unit they are sold by. Custom lines are no part of it.
 func OfQuote(q *quote.Quote) Basket {
@@ -92,7 +97,7 @@ func (b Basket) Validate(v *fault.List) {
 		at := lines.Index(i)
 		at.Require(l.Item != "", "item", "expected the name of an item")
 		at.Require(l.Quantity.IsPos(), "quantity", "expected a number over zero, found %v", l.Quantity)
-		first := slices.IndexFunc(b.Lines, func(m Line) bool { return m.Item == l.Item && m.Unit == l.Unit && m.Component == l.Component })
+		first := slices.IndexFunc(b.Lines, l.Same)
 		at.Require(first == i, "item", "%q stands in items[%d] too", l.Item, first)
 	}
 }

@@ -73,7 +73,7 @@ func (m Market) At(b Basket, on civil.Date) ([]costindex.ItemCost, []Missing) {
 	var items []costindex.ItemCost
 	var missing []Missing
 	for _, l := range b.Lines {
-		cost, note := m.price(l, on)
+		cost, note := m.Price(l, on)
 		switch {
 		case note == "":
 			items = append(items, cost)
@@ -84,9 +84,9 @@ func (m Market) At(b Basket, on civil.Date) ([]costindex.ItemCost, []Missing) {
 	return items, missing
 }
 
-// price is a line at the offer that gets its order on a day; a note where there
+// Price is a line at the offer that gets its order on a day; a note where there
 // is none.
-func (m Market) price(l Line, on civil.Date) (costindex.ItemCost, string) {
+func (m Market) Price(l Line, on civil.Date) (costindex.ItemCost, string) {
 	spans := m.Spans[l.Item]
 	i, found := slices.BinarySearchFunc(spans, on, func(s book.Span, on civil.Date) int { return s.From.Compare(on) })
 	if !found {

@@ -2,10 +2,12 @@ package costindex
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/govalues/decimal"
 
+	"wattle/internal/civil"
 	"wattle/internal/money"
 )
 
@@ -56,6 +58,26 @@ func (c Change) Sentence(m Mover) string {
 		fmt.Fprintf(&s, ", %s %% of the change", money.Fixed(m.Share, 1))
 	}
 	return s.String()
+}
+
+// Whole tells the change itself in one line, the components that moved most first:
+//
+//	From 2026-03-16 to 2026-09-16 a foot went from 23.4694 to 25.2209 USD,
+//	+1.7515 (+7.5 %): boards +1.1608, rails +0.2980.
+func (c Change) Whole(from, to civil.Date) string {
+	moved := slices.DeleteFunc(slices.Clone(c.Parts), func(p PartChange) bool { return p.Difference.Basket.IsZero() })
+	slices.SortStableFunc(moved, func(a, b PartChange) int { return b.Difference.PerFoot.CmpAbs(a.Difference.PerFoot) })
+	by := make([]string, len(moved))
+	for i, p := range moved {
+		by[i] = p.Component + " " + signed(p.Difference.PerFoot, PerFootDecimals)
+	}
+	text := fmt.Sprintf("From %v to %v a foot went from %s to %s %s, %s (%s %%)", from, to,
+		money.Fixed(c.From.PerFoot, PerFootDecimals), money.Fixed(c.To.PerFoot, PerFootDecimals), c.Currency,
+		signed(c.Difference.PerFoot, PerFootDecimals), signed(c.Percent, 1))
+	if len(by) > 0 {
+		text += ": " + strings.Join(by, ", ")
+	}
+	return text + "."
 }
 
 // per is how a price names its unit: "each", "a bag".

@@ -64,8 +64,8 @@ type Followed struct {
 	// Length is what cost is divided by.
 	Length measure.Length
 	Market basket.Market
-	// Quotes is how many quotes the basket comes from.
-	Quotes int
+	// Mixed are the quotes that the basket comes from.
+	Mixed []MixedQuote
 	// CountedOn is the day by whose prices a reference fence was counted.
 	CountedOn civil.Date
 }
@@ -121,11 +121,14 @@ func (s *Service) fillBasket(ctx context.Context, f *Followed, company string, b
 	switch {
 	case b.Items != nil:
 		f.Basket = *b.Items
+		f.Basket.Lines = slices.Clone(b.Items.Lines) // descriptions are filled in below
 		v := &fault.List{}
 		f.Basket.Validate(v.At("basket").At("items"))
 		err = v.Err()
 	case b.Quotes != nil:
-		f.Basket, f.Quotes, err = s.mix(ctx, company, b.Currency, b.Quotes.within(w))
+		if f.Mixed, err = s.mixed(ctx, company, b.Currency, b.Quotes.within(w)); err == nil {
+			f.Basket, err = basket.Sum(basketsOf(f.Mixed)...)
+		}
 	default:
 		err = s.fillReference(ctx, f, company, *b.Reference, w)
 	}

@@ -3,16 +3,11 @@ package estimating
 import (
 	"context"
 	"fmt"
-	"slices"
-	"strings"
-
-	"github.com/govalues/decimal"
 
 	"wattle/internal/basket"
 	"wattle/internal/civil"
 	"wattle/internal/costindex"
 	"wattle/internal/fault"
-	"wattle/internal/money"
 )
 
 // ExplainCost splits the change of cost from the window's first day to its last.
@@ -39,30 +34,4 @@ func (s *Service) ExplainCost(ctx context.Context, company, at string, b CostBas
 	}
 	change, err := costindex.Explain(from, to, f.Length, f.Currency)
 	return f, change, err
-}
-
-// Sentence tells the change of a whole basket in one line of figures.
-func (f Followed) Sentence(c costindex.Change) string {
-	moved := slices.DeleteFunc(slices.Clone(c.Parts), func(p costindex.PartChange) bool { return p.Difference.Basket.IsZero() })
-	slices.SortStableFunc(moved, func(a, b costindex.PartChange) int {
-		return b.Difference.PerFoot.CmpAbs(a.Difference.PerFoot)
-	})
-	by := make([]string, len(moved))
-	for i, p := range moved {
-		by[i] = p.Component + " " + signed(p.Difference.PerFoot, costindex.PerFootDecimals)
-	}
-	text := fmt.Sprintf("From %v to %v a foot went from %s to %s %s, %s (%s %%)", f.Market.Window.From, f.Market.Window.To,
-		money.Fixed(c.From.PerFoot, costindex.PerFootDecimals), money.Fixed(c.To.PerFoot, costindex.PerFootDecimals), f.Currency,
-		signed(c.Difference.PerFoot, costindex.PerFootDecimals), signed(c.Percent, 1))
-	if len(by) > 0 {
-		text += ": " + strings.Join(by, ", ")
-	}
-	return text + "."
-}
-
-func signed(d decimal.Decimal, decimals int) string {
-	if d.IsPos() {
-		return "+" + money.Fixed(d, decimals)
-	}
-	return money.Fixed(d, decimals)
 }

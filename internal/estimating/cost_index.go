@@ -3,7 +3,6 @@ package estimating
 import (
 	"context"
 	"slices"
-	"time"
 
 	"github.com/govalues/decimal"
 
@@ -49,7 +48,7 @@ func (s *Service) IndexGoods(ctx context.Context, company, at string, w IndexWis
 	bought := make([]basket.Basket, len(t.Samples))
 	t.Quotes = make([]int, len(t.Samples))
 	if w.QuotesByDay {
-		err = s.boughtIn(ctx, company, w, t, bought)
+		err = t.boughtIn(w, bought)
 	} else {
 		for i := range bought {
 			bought[i] = t.Basket
@@ -65,24 +64,21 @@ func (s *Service) IndexGoods(ctx context.Context, company, at string, w IndexWis
 }
 
 // boughtIn adds up what the quotes of each period buy.
-func (s *Service) boughtIn(ctx context.Context, company string, w IndexWish, t IndexTable, bought []basket.Basket) error {
-	mix := w.Basket.Quotes.within(CostWindow{From: t.Samples[0].From, To: t.Samples[len(t.Samples)-1].To})
+func (t IndexTable) boughtIn(w IndexWish, bought []basket.Basket) (err error) {
 	all := make([][]basket.Basket, len(bought))
-	err := s.eachMixed(ctx, company, t.Currency, mix, func(at time.Time, b basket.Basket) {
+	for _, q := range t.Mixed {
 		i := slices.IndexFunc(t.Samples, func(s costindex.Sample) bool {
-			return !at.Before(s.From.Time()) && at.Before(s.To.AddDays(1).Time())
+			return !q.At.Before(s.From.Time()) && q.At.Before(s.To.AddDays(1).Time())
 		})
 		if i < 0 {
-			return // in a period that is not whole
+			continue // in a period that is not whole
 		}
+		b := q.Basket
 		if !w.Basket.Total {
 			b = b.Material()
 		}
 		all[i] = append(all[i], b)
 		t.Quotes[i]++
-	})
-	if err != nil {
-		return err
 	}
 	for i := range bought {
 		if bought[i], err = basket.Sum(all[i]...); err != nil {
@@ -98,14 +94,10 @@ func (t IndexTable) period(b basket.Basket, s costindex.Sample, label string) co
 	p := costindex.Period{Label: label}
 	for _, l := range t.Basket.Lines {
 		var price, quantity decimal.Decimal
-		one := basket.Basket{Lines: []basket.Line{l}}
-		if items, _ := t.Market.At(one, s.To); len(items) == 1 {
-			price = items[0].Price
+		if cost, note := t.Market.Price(l, s.To); note == "" {
+			price = cost.Price
 		}
-		i := slices.IndexFunc(b.Lines, func(m basket.Line) bool {
-			return m.Item == l.Item && m.Unit == l.Unit && m.Component == l.Component
-		})
-		if i >= 0 {
+		if i := slices.IndexFunc(b.Lines, l.Same); i >= 0 {
 			quantity = b.Lines[i].Quantity
 		}
 		p.Prices, p.Quantities = append(p.Prices, price), append(p.Quantities, quantity)

@@ -35,20 +35,23 @@ func (m QuoteMix) within(w CostWindow) QuoteMix {
 	return m
 }
 
-// mix is what the quotes buy, as one basket, and how many they are.
-func (s *Service) mix(ctx context.Context, company string, currency money.Currency, m QuoteMix) (basket.Basket, int, error) {
-	var all []basket.Basket
-	err := s.eachMixed(ctx, company, currency, m, func(_ time.Time, b basket.Basket) { all = append(all, b) })
-	if err != nil {
-		return basket.Basket{}, 0, err
-	}
-	sum, err := basket.Sum(all...)
-	return sum, len(all), err
+// MixedQuote is when a quote was made and what it buys.
+type MixedQuote struct {
+	At     time.Time
+	Basket basket.Basket
 }
 
-// eachMixed tells of each quote in the currency when it was made and what it
-// buys. More than MostMixedQuotes are Exhausted (QUOTES_TOO_MANY).
-func (s *Service) eachMixed(ctx context.Context, company string, currency money.Currency, m QuoteMix, tell func(time.Time, basket.Basket)) error {
+func basketsOf(quotes []MixedQuote) []basket.Basket {
+	all := make([]basket.Basket, len(quotes))
+	for i, q := range quotes {
+		all[i] = q.Basket
+	}
+	return all
+}
+
+// mixed are the quotes of a mix in the currency. More than MostMixedQuotes are
+// Exhausted (QUOTES_TOO_MANY).
+func (s *Service) mixed(ctx context.Context, company string, currency money.Currency, m QuoteMix) ([]MixedQuote, error) {
 	filter := QuoteFilter{
 		Company: company, Office: m.Office, States: m.States, Limit: 500,
 		BeforeCreatedAt: m.To.AddDays(1).Time(),
@@ -58,7 +61,7 @@ func (s *Service) eachMixed(ctx context.Context, company string, currency money.
 	for more := true; more; {
 		page, err := s.Quotes.ListQuotes(ctx, filter)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		more = len(page) == filter.Limit
 		for _, r := range page {
@@ -73,24 +76,25 @@ func (s *Service) eachMixed(ctx context.Context, company string, currency money.
 			}
 		}
 		if len(ids) > MostMixedQuotes {
-			return fault.New(fault.Exhausted, "QUOTES_TOO_MANY", "expected at most %d quotes from %v to %v; name fewer days, states or one office", MostMixedQuotes, m.From, m.To)
+			return nil, fault.New(fault.Exhausted, "QUOTES_TOO_MANY", "expected at most %d quotes from %v to %v; name fewer days, states or one office", MostMixedQuotes, m.From, m.To)
 		}
 	}
+	var all []MixedQuote
 	for part := range slices.Chunk(ids, documentsAtOnce) {
 		documents, err := s.Impacts.QuoteDocuments(ctx, company, part)
 		if err != nil {
-			return err
+			return nil, err
 		}
 		for _, id := range part {
 			if err := alive(ctx); err != nil {
-				return err
+				return nil, err
 			}
 			_, q, err := quote.ParseDocument(documents[id])
 			if err != nil {
-				return fault.Wrap(err, fault.Refused, "DOCUMENT_UNREADABLE", "the stored document of quote %s cannot be read", id)
+				return nil, fault.Wrap(err, fault.Refused, "DOCUMENT_UNREADABLE", "the stored document of quote %s cannot be read", id)
 			}
-			tell(made[id], basket.OfQuote(q))
+			all = append(all, MixedQuote{made[id], basket.OfQuote(q)})
 		}
 	}
-	return nil
+	return all, nil
 }

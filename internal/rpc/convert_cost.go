@@ -54,7 +54,7 @@ func costHeaderToProto(f estimating.Followed) *wattlev1.CostHeader {
 	p := &wattlev1.CostHeader{
 		Office: f.Office, From: f.Market.Window.From.String(), To: f.Market.Window.To.String(),
 		Revision: int64(f.Head.Revision), Currency: string(f.Currency), Length: ls.of(f.Length),
-		Components: f.Basket.Parts(), Quotes: int32(f.Quotes),
+		Components: f.Basket.Parts(), Quotes: int32(len(f.Mixed)),
 	}
 	if !f.CountedOn.IsZero() {
 		p.CountedOn = f.CountedOn.String()
@@ -112,7 +112,7 @@ func costChangeToProto(f estimating.Followed, c costindex.Change) *wattlev1.Expl
 	p := &wattlev1.ExplainChangeResponse{
 		Header: costHeaderToProto(f), From: amountToProto(c.From), To: amountToProto(c.To), Difference: amountToProto(c.Difference),
 		Percent: money.Fixed(c.Percent, 1), RestItems: int32(c.Rest.Items), Rest: amountToProto(c.Rest.Difference),
-		Text: f.Sentence(c),
+		Text: c.Whole(f.Market.Window.From, f.Market.Window.To),
 	}
 	order := f.Basket.Parts()
 	parts := slices.SortedFunc(slices.Values(c.Parts), func(a, b costindex.PartChange) int {
