@@ -81,18 +81,10 @@ func actualsLines(answer *wattlev1.CompareActualsResponse, format string) *table
 		if l.GetSide() != wattlev1.ActualsLine_SIDE_BOTH {
 			note = sideWords[l.GetSide()]
 		}
-		t.add(actualsKind(l.GetKind()), l.GetName(), l.GetEstimated(), l.GetActual(), l.GetUnit(), signed(l.GetDifference()), percent,
+		t.add(actualsKind(l.GetKind()), l.GetName(), l.GetEstimated(), l.GetActual(), l.GetUnit(), rise(l.GetDifference()), percent,
 			amount(l.GetEstimatedCost()), amount(l.GetPaid()), note)
 	}
 	return t
-}
-
-// signed is a quantity that shows an increase as one.
-func signed(text string) string {
-	if text == "" || text == "0" || strings.HasPrefix(text, "-") {
-		return text
-	}
-	return "+" + text
 }
 
 func printActualsLines(w io.Writer, answer *wattlev1.CompareActualsResponse) error {

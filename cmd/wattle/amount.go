@@ -33,6 +33,14 @@ func difference(text string) string {
 	return amount(text)
 }
 
+// rise is a figure that shows an increase as one, with all its decimals.
+func rise(figure string) string {
+	if d, err := decimal.Parse(figure); err == nil && d.IsPos() {
+		return "+" + figure
+	}
+	return figure
+}
+
 // less is the difference of two decimals of the API; empty where it is not one.
 func less(a, b string) string {
 	x, errX := decimal.Parse(a)

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 
-	"github.com/govalues/decimal"
 	"github.com/spf13/cobra"
 	"google.golang.org/grpc"
 
@@ -86,12 +85,4 @@ func printChange(w io.Writer, answer *wattlev1.ExplainChangeResponse, format str
 		fmt.Fprintf(w, "    %s: %s %s a foot.\n", countOf(n, "other item", "other items"), rise(answer.GetRest().GetPerFoot()), h.GetCurrency())
 	}
 	return nil
-}
-
-// rise is a figure that shows an increase as one, with all its decimals.
-func rise(figure string) string {
-	if d, err := decimal.Parse(figure); err == nil && d.IsPos() {
-		return "+" + figure
-	}
-	return figure
 }
