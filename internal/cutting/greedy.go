@@ -1,44 +1,55 @@
 package cutting
 
-// fill cuts the longest piece that still fits, again and again, out of one
-// stick, from what is left to cut.
-func (j *job) fill(s int, rest []int) pattern {
-	p := pattern{stick: s}
+// fills is scratch for greedy plans: the lines hold as long as no other is made.
+type fills struct {
+	lines        []line
+	cuts         []cut // of the lines
+	best, second []cut
+}
+
+// fill cuts the longest piece that still fits, again and again, out of one stick,
+// from what is left to cut. It appends to cuts, and says what length they take.
+func (j *job) fill(s int, rest []int, cuts []cut) (filled []cut, length int64) {
 	room := j.sticks[s].length
 	for i, n := range rest {
-		if n = int(min(int64(n), room/j.sizes[i])); n > 0 {
-			p.cuts = append(p.cuts, cut{i, n})
+		if n > 0 && room >= j.sizes[i] {
+			n = int(min(int64(n), room/j.sizes[i]))
+			cuts = append(cuts, cut{i, n})
 			room -= int64(n) * j.sizes[i]
 		}
 	}
-	return p
+	return cuts, j.sticks[s].length - room
 }
 
-// greedy appends to lines a way to cut all of rest, which it uses up: stick by
-// stick, each filled with the longest pieces left. Every stick is number only,
-// where that one is long enough; with only < 0 each is the one that weighs
-// least for the length cut from it.
-func (j *job) greedy(rest []int, only int, lines []line) []line {
+// greedy is lines and a way to cut all of rest, which it uses up: stick by stick,
+// each filled with the longest pieces left. Every stick is number only, where that
+// one is long enough; with only < 0 each is the one that weighs least for the
+// length cut from it.
+func (j *job) greedy(rest []int, only int, lines []line, f *fills) []line {
+	f.lines, f.cuts = append(f.lines[:0], lines...), f.cuts[:0]
 	for i, size := range j.sizes {
 		for rest[i] > 0 {
-			var best pattern
-			var bestLength int64
+			stick, best := -1, int64(0)
 			for s, st := range j.sticks {
 				if st.length < size || only >= 0 && s != only && j.sticks[only].length >= size {
 					continue
 				}
-				p := j.fill(s, rest)
-				l := j.length(p)
-				if bestLength == 0 || lessProduct(st.weight, bestLength, j.sticks[best.stick].weight, l) {
-					best, bestLength = p, l
+				var length int64
+				f.second, length = j.fill(s, rest, f.second[:0])
+				if stick < 0 || lessProduct(st.weight, best, j.sticks[stick].weight, length) {
+					stick, best = s, length
+					f.best, f.second = f.second, f.best
 				}
 			}
-			b := line{best, best.repeats(rest)}
+			from := len(f.cuts)
+			f.cuts = append(f.cuts, f.best...)
+			b := line{pattern: pattern{stick, f.cuts[from:len(f.cuts):len(f.cuts)]}}
+			b.times = b.repeats(rest)
 			b.takeFrom(rest)
-			lines = append(lines, b)
+			f.lines = append(f.lines, b)
 		}
 	}
-	return lines
+	return f.lines
 }
 
 // snugTries bounds the search of one snug pattern; most end far sooner.

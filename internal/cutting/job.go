@@ -2,7 +2,6 @@ package cutting
 
 import (
 	"encoding/binary"
-	"slices"
 )
 
 // job is a request in the search's own terms: every piece and every stick is
@@ -61,20 +60,6 @@ func (p pattern) repeats(rest []int) int {
 	return n
 }
 
-// within is p without the pieces that rest has no more of.
-func (p pattern) within(rest []int) pattern {
-	if p.repeats(rest) > 0 {
-		return p
-	}
-	q := pattern{stick: p.stick}
-	for _, c := range p.cuts {
-		if n := min(c.count, rest[c.piece]); n > 0 {
-			q.cuts = append(q.cuts, cut{c.piece, n})
-		}
-	}
-	return q
-}
-
 // takeFrom lowers rest by the pieces of l.
 func (l line) takeFrom(rest []int) {
 	for _, c := range l.cuts {
@@ -115,36 +100,40 @@ func (j *job) part(rest []int) (*job, []int) {
 	return sub, index
 }
 
-// tidy makes lines, which cut at least what is demanded, cut exactly that:
-// pieces beyond the demand are left out, every stick becomes the cheapest one
-// that still holds its pieces, and equal patterns become one line.
-func (j *job) tidy(lines []line) []line {
-	rest := slices.Clone(j.demand)
-	var tidied []line
-	at := map[string]int{}
-	add := func(p pattern, times int) {
-		p.stick = j.cheapest(p)
-		k := p.key()
-		if i, ok := at[k]; ok {
-			tidied[i].times += times
-			return
-		}
-		at[k] = len(tidied)
-		tidied = append(tidied, line{p, times})
-	}
+// tidied yields what lines, which cut at least what is demanded, cut where they
+// cut exactly that: pieces beyond the demand are left out and every stick becomes
+// the cheapest one that still holds its pieces. rest is scratch as long as demand,
+// and cuts for a pattern; a pattern that is yielded holds until the next.
+func (j *job) tidied(lines []line, rest []int, cuts []cut, yield func(line)) {
+	copy(rest, j.demand)
 	for _, l := range lines {
 		for left := l.times; left > 0; {
-			p := l.within(rest)
-			if p.cuts == nil {
-				break
+			p := l.pattern
+			n := p.repeats(rest)
+			if n == 0 {
+				if p.cuts = within(rest, p.cuts, cuts[:0]); len(p.cuts) == 0 {
+					break
+				}
+				n = p.repeats(rest)
 			}
-			n := min(left, p.repeats(rest))
+			n = min(left, n)
+			p.stick = j.cheapest(p)
 			line{p, n}.takeFrom(rest)
-			add(p, n)
+			yield(line{p, n})
 			left -= n
 		}
 	}
-	return tidied
+}
+
+// within appends to some the cuts of pieces that rest has more of, no more of each
+// than it has.
+func within(rest []int, cuts, some []cut) []cut {
+	for _, c := range cuts {
+		if n := min(c.count, rest[c.piece]); n > 0 {
+			some = append(some, cut{c.piece, n})
+		}
+	}
+	return some
 }
 
 // cheapest stick that holds the pieces of p: the shortest.

@@ -243,17 +243,23 @@ func (m *master) generate() {
 }
 
 // round offers plans made of the whole parts of the program's answer, rounded
-// up from several fractions on, and completed greedily.
+// up from several fractions on, and completed greedily. Where two fractions round
+// alike, the plan has been offered.
 func (m *master) round() {
-	for _, up := range []float64{tolWhole, 0.2, 0.4, 0.5, 0.6, 0.8} {
-		rest := slices.Clone(m.demand)
-		var lines []line
+	var before, lines []line
+	for turn, up := range []float64{tolWhole, 0.2, 0.4, 0.5, 0.6, 0.8} {
+		before, lines = lines, before[:0]
 		for i, p := range m.patterns {
 			if n := int(m.lp.value(m.lp.m+i) + up); n > 0 {
-				l := line{p, n}
-				l.takeFrom(rest)
-				lines = append(lines, l)
+				lines = append(lines, line{p, n})
 			}
+		}
+		if turn > 0 && slices.EqualFunc(before, lines, func(a, b line) bool { return a.times == b.times && &a.cuts[0] == &b.cuts[0] }) {
+			continue
+		}
+		rest := slices.Clone(m.demand)
+		for _, l := range lines {
+			l.takeFrom(rest)
 		}
 		m.complete(atLeastZero(rest), lines)
 	}

@@ -35,6 +35,11 @@ type solver struct {
 	nodes, maxNodes int
 	work            *int64 // left to spend; about a nanosecond each
 	fewPatterns     int    // smallPool, but for tests
+
+	// scratch of offer and complete
+	rest, left []int
+	cuts       []cut
+	filled     fills
 }
 
 // DefaultNodeBudget proves nearly every job of a yard; most need a handful of
@@ -63,20 +68,33 @@ func newSolver(j *job, enough int64) *solver {
 func (s *solver) done() bool { return s.bound > s.goal }
 
 // offer takes lines, which cut at least what is demanded, as the best plan if
-// they are lighter, or as light with less length.
+// they are lighter, or as light with less length. Most plans that are offered are
+// no better, so they are weighed before they are kept.
 func (s *solver) offer(lines []line) {
-	lines = s.tidy(lines)
 	var weight, length, price int64
-	for _, l := range lines {
+	s.rest = slices.Grow(s.rest[:0], len(s.demand))[:len(s.demand)]
+	s.cuts = slices.Grow(s.cuts[:0], len(s.demand))
+	s.tidied(lines, s.rest, s.cuts, func(l line) {
 		st := s.sticks[l.stick]
 		weight += int64(l.times) * st.weight
 		length += int64(l.times) * st.length
 		price += int64(l.times) * st.price
-	}
+	})
 	if weight > s.bestWeight || weight == s.bestWeight && length >= s.bestLength {
 		return
 	}
-	s.best, s.bestWeight, s.bestLength, s.bestPrice = lines, weight, length, price
+	var best []line
+	s.tidied(lines, s.rest, s.cuts, func(l line) {
+		for i := range best { // equal patterns are one line
+			if best[i].stick == l.stick && slices.Equal(best[i].cuts, l.cuts) {
+				best[i].times += l.times
+				return
+			}
+		}
+		l.cuts = slices.Clone(l.cuts)
+		best = append(best, l)
+	})
+	s.best, s.bestWeight, s.bestLength, s.bestPrice = best, weight, length, price
 	s.aim()
 }
 
@@ -167,9 +185,10 @@ func (s *solver) breakTie(m *master) {
 func (s *solver) complete(rest []int, lines []line) {
 	n := len(lines)
 	for only := range s.sticks {
-		s.offer(s.greedy(slices.Clone(rest), only, lines[:n:n]))
+		s.left = append(s.left[:0], rest...)
+		s.offer(s.greedy(s.left, only, lines[:n:n], &s.filled))
 	}
 	if len(s.sticks) > 1 {
-		s.offer(s.greedy(rest, -1, lines[:n:n]))
+		s.offer(s.greedy(rest, -1, lines[:n:n], &s.filled))
 	}
 }
