@@ -37,7 +37,8 @@ func (l Length) In(unit Length, places int) string {
 	if !ok {
 		unit, name = Millimetre, "mm"
 	}
-	return decimalText(int64(l), int64(unit), max(places, 0)) + " " + name
+	b := appendDecimal(make([]byte, 0, shortText), int64(l), int64(unit), max(places, 0))
+	return string(append(append(b, ' '), name...))
 }
 
 // Inches is In(Inch, places), as derivations show widths: "96 in", "5.5 in".
@@ -53,26 +54,27 @@ func feetAndInches(l, part Length) string {
 	}
 	perInch := uint64(Inch / part)
 	feet, inches, num := parts/(12*perInch), parts/perInch%12, parts%perInch
-	s := ""
+	b := make([]byte, 0, shortText)
 	if l < 0 && parts > 0 {
-		s = "-"
+		b = append(b, '-')
 	}
 	if feet > 0 {
-		s += strconv.FormatUint(feet, 10) + " ft"
+		b = append(strconv.AppendUint(b, feet, 10), " ft"...)
 		if inches == 0 && num == 0 {
-			return s
+			return string(b)
 		}
-		s += " "
+		b = append(b, ' ')
 	}
 	if inches > 0 || num == 0 || feet > 0 {
-		s += strconv.FormatUint(inches, 10)
+		b = strconv.AppendUint(b, inches, 10)
 		if num > 0 {
-			s += "-"
+			b = append(b, '-')
 		}
 	}
 	if num > 0 {
 		low := bits.TrailingZeros64(num | perInch)
-		s += strconv.FormatUint(num>>low, 10) + "/" + strconv.FormatUint(perInch>>low, 10)
+		b = append(strconv.AppendUint(b, num>>low, 10), '/')
+		b = strconv.AppendUint(b, perInch>>low, 10)
 	}
-	return s + " in"
+	return string(append(b, " in"...))
 }

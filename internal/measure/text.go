@@ -1,6 +1,7 @@
 package measure
 
 import (
+	"bytes"
 	"fmt"
 	"math/bits"
 	"slices"
@@ -179,42 +180,65 @@ func quoted(s string) string {
 // decimalText is v/unit as a decimal of at most places digits, rounded halves
 // away from zero, trailing zeros dropped. unit > 0.
 func decimalText(v, unit int64, places int) string {
-	s := fixedText(v, unit, places)
-	if strings.Contains(s, ".") {
-		s = strings.TrimRight(strings.TrimRight(s, "0"), ".")
+	return string(appendDecimal(make([]byte, 0, shortText), v, unit, places))
+}
+
+// shortText holds nearly every figure, so that its text is made where it stands.
+const shortText = 32
+
+func appendDecimal(b []byte, v, unit int64, places int) []byte {
+	b = appendFixed(b, v, unit, places)
+	if places > 0 {
+		b = bytes.TrimRight(bytes.TrimRight(b, "0"), ".")
 	}
-	return s
+	return b
 }
 
 // fixedText is v/unit as a decimal of exactly places digits, rounded halves
 // away from zero. unit > 0.
 func fixedText(v, unit int64, places int) string {
+	return string(appendFixed(make([]byte, 0, shortText), v, unit, places))
+}
+
+// appendFixed appends it to b, which is empty.
+func appendFixed(b []byte, v, unit int64, places int) []byte {
 	mag, div := magnitude(v), uint64(unit)
 	whole, rest := mag/div, mag%div
-	digits := make([]byte, 0, places)
+	if v < 0 {
+		b = append(b, '-')
+	}
+	b = strconv.AppendUint(b, whole, 10)
+	if places > 0 {
+		b = append(b, '.')
+	}
 	for range places {
 		hi, lo := bits.Mul64(rest, 10)
 		var d uint64
 		d, rest = bits.Div64(hi, lo, div)
-		digits = append(digits, byte('0'+d))
+		b = append(b, byte('0'+d))
 	}
-	if rest >= div-rest { // round up, and carry
-		i := len(digits) - 1
-		for ; i >= 0 && digits[i] == '9'; i-- {
-			digits[i] = '0'
+	if rest >= div-rest {
+		b = roundUp(b)
+	}
+	if v < 0 && len(bytes.Trim(b, "-0.")) == 0 {
+		b = b[1:]
+	}
+	return b
+}
+
+// roundUp adds one to the last digit of a decimal, and carries.
+func roundUp(b []byte) []byte {
+	for i := len(b) - 1; i >= 0; i-- {
+		switch {
+		case b[i] == '.':
+		case b[i] == '-':
+			return slices.Insert(b, i+1, '1')
+		case b[i] == '9':
+			b[i] = '0'
+		default:
+			b[i]++
+			return b
 		}
-		if i >= 0 {
-			digits[i]++
-		} else {
-			whole++
-		}
 	}
-	s := strconv.FormatUint(whole, 10)
-	if places > 0 {
-		s += "." + string(digits)
-	}
-	if v < 0 && strings.Trim(s, "0.") != "" {
-		s = "-" + s
-	}
-	return s
+	return slices.Insert(b, 0, '1')
 }

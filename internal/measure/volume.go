@@ -17,30 +17,47 @@ const CubicFoot Volume = 10_000
 // 3e-21.
 var pi = new(big.Rat).SetFrac(bigInt("314159265358979323846"), bigInt("100000000000000000000"))
 
+var (
+	piOver4  = new(big.Rat).Mul(pi, big.NewRat(1, 4))
+	piOver12 = new(big.Rat).Mul(pi, big.NewRat(1, 12))
+)
+
 // Pi is the ratio of a circle's circumference to its diameter as every count
 // uses it: 314159265358979323846 / 10^20.
 func Pi() *big.Rat { return new(big.Rat).Set(pi) }
 
 // BoxFt3 is a times b times c in cubic feet, exactly.
 func BoxFt3(a, b, c Length) *big.Rat {
-	n := new(big.Int).Mul(big.NewInt(int64(a)), big.NewInt(int64(b)))
-	n.Mul(n, big.NewInt(int64(c)))
-	foot := big.NewInt(int64(Foot))
-	return new(big.Rat).SetFrac(n, new(big.Int).Exp(foot, big.NewInt(3), nil))
+	// Each is reduced by itself first: what is on a tape's grid then stays small.
+	n, d := big.NewInt(1), big.NewInt(1)
+	for _, side := range []Length{a, b, c} {
+		low := gcd(side, Foot)
+		n.Mul(n, big.NewInt(int64(side/low)))
+		d.Mul(d, big.NewInt(int64(Foot/low)))
+	}
+	return new(big.Rat).SetFrac(n, d)
+}
+
+// gcd has the sign of b, which is not zero.
+func gcd(a, b Length) Length {
+	for a != 0 {
+		a, b = b%a, a
+	}
+	return b
 }
 
 // CylinderFt3 is a cylinder of diameter d and height h in cubic feet:
 // pi/4 d^2 h, exact for the fixed pi.
 func CylinderFt3(d, h Length) *big.Rat {
 	v := BoxFt3(d, d, h)
-	return v.Mul(v, pi).Mul(v, big.NewRat(1, 4))
+	return v.Mul(v, piOver4)
 }
 
 // ConeFt3 is a cone of diameter d and height h in cubic feet: pi/12 d^2 h,
 // exact for the fixed pi.
 func ConeFt3(d, h Length) *big.Rat {
 	v := BoxFt3(d, d, h)
-	return v.Mul(v, pi).Mul(v, big.NewRat(1, 12))
+	return v.Mul(v, piOver12)
 }
 
 // VolumeFromFt3 is r cubic feet to the nearest ten-thousandth, halves up.

@@ -15,7 +15,7 @@ import (
 // derivations, so that it explains itself when the program that wrote it is
 // gone. DEVELOPERS.md describes it for readers in other languages.
 func Document(r Request, q *Quote) []byte {
-	c := &canon{b: make([]byte, 0, 16<<10)}
+	c := &canon{b: make([]byte, 0, 32<<10)}
 	c.begin('{')
 	c.int("fingerprint_version", FingerprintVersion)
 	writeRequest(c, r)

@@ -1,8 +1,12 @@
 package takeoff
 
 import (
+	"bytes"
 	"fmt"
 	"math/big"
+	"math/bits"
+	"slices"
+	"strconv"
 	"strings"
 
 	"wattle/internal/measure"
@@ -73,48 +77,48 @@ func (s Step) Sentence() string {
 // that the sentence does not name. What stands in [brackets] is left out where
 // it names an input that the step does not have.
 func (s Step) expand(sentence string) string {
-	var b strings.Builder
-	for sentence != "" {
-		before, rest, found := strings.Cut(sentence, "[")
-		text, _ := s.fill(before, sentence)
-		b.WriteString(text)
+	b := make([]byte, 0, 2*len(sentence))
+	for rest := sentence; rest != ""; {
+		before, after, found := strings.Cut(rest, "[")
+		b, _ = s.fill(b, before, sentence)
 		if !found {
 			break
 		}
-		optional, after, _ := strings.Cut(rest, "]")
-		if text, complete := s.fill(optional, sentence); complete {
-			b.WriteString(text)
+		optional, after, _ := strings.Cut(after, "]")
+		if more, complete := s.fill(b, optional, sentence); complete {
+			b = more
 		}
-		sentence = after
+		rest = after
 	}
-	return b.String()
+	return string(b)
 }
 
-// fill replaces the {names} in part and reports whether the step has them all.
-func (s Step) fill(part, whole string) (text string, complete bool) {
-	var b strings.Builder
+// fill appends part with its {names} replaced, and reports whether the step has
+// them all.
+func (s Step) fill(b []byte, part, whole string) (filled []byte, complete bool) {
 	complete = true
 	for {
 		before, rest, found := strings.Cut(part, "{")
-		b.WriteString(before)
+		b = append(b, before...)
 		if !found {
-			return b.String(), complete
+			return b, complete
 		}
 		name, after, _ := strings.Cut(rest, "}")
 		part = after
 		switch name {
 		case "result":
-			b.WriteString(shown(s.Result))
+			b = append(b, shown(s.Result)...)
 		case "unrounded":
-			b.WriteString(shown(s.Unrounded))
+			b = append(b, shown(s.Unrounded)...)
 		case "rounding":
-			b.WriteString(s.Rounding)
+			b = append(b, s.Rounding...)
 		case "+":
 			for i, in := range s.Inputs {
 				if i > 0 {
-					b.WriteString(" + ")
+					b = append(b, " + "...)
 				}
-				b.WriteString(counted(in.Value, in.Unit) + " " + in.Name)
+				b = append(appendCounted(b, in.Value, in.Unit), ' ')
+				b = append(b, in.Name...)
 			}
 		case ",":
 			listed := false
@@ -123,9 +127,9 @@ func (s Step) fill(part, whole string) (text string, complete bool) {
 					continue
 				}
 				if listed {
-					b.WriteString(", ")
+					b = append(b, ", "...)
 				}
-				b.WriteString(counted(in.Value, in.Unit))
+				b = appendCounted(b, in.Value, in.Unit)
 				listed = true
 			}
 		default:
@@ -133,9 +137,9 @@ func (s Step) fill(part, whole string) (text string, complete bool) {
 			in, has := s.input(name)
 			complete = complete && has
 			if raw {
-				b.WriteString(in.Value + " " + in.Unit)
+				b = append(append(append(b, in.Value...), ' '), in.Unit...)
 			} else {
-				b.WriteString(counted(in.Value, in.Unit))
+				b = appendCounted(b, in.Value, in.Unit)
 			}
 		}
 	}
@@ -170,14 +174,16 @@ func shown(figure string) string {
 }
 
 // counted is a value with its unit: "1 board", "3 boards", "24 ft 3-1/2 in".
-func counted(value, unit string) string {
+func counted(value, unit string) string { return string(appendCounted(nil, value, unit)) }
+
+func appendCounted(b []byte, value, unit string) []byte {
 	switch unit {
 	case "":
-		return value
+		return append(b, value...)
 	case "in", "mm":
-		return shown(value + " " + unit)
+		return append(b, shown(value+" "+unit)...)
 	default:
-		return value + " " + plural(value, unit)
+		return append(append(append(b, value...), ' '), plural(value, unit)...)
 	}
 }
 
@@ -213,6 +219,9 @@ func number(r *big.Rat) string {
 	if r.IsInt() {
 		return r.Num().String()
 	}
+	if text, ok := shortNumber(r); ok {
+		return text
+	}
 	millionths, rest := new(big.Int).Mul(r.Num(), big.NewInt(1_000_000)), new(big.Int)
 	millionths.QuoRem(millionths, r.Denom(), rest)
 	digits := fmt.Sprintf("%07d", millionths)
@@ -222,6 +231,27 @@ func number(r *big.Rat) string {
 	}
 	// Cut off, not rounded: the dots say that the figure goes on.
 	return digits[:point] + "." + digits[point:point+4] + "..."
+}
+
+// shortNumber is number for the many figures that fit in words of the machine.
+func shortNumber(r *big.Rat) (text string, ok bool) {
+	if r.Sign() < 0 || !r.Num().IsUint64() || !r.Denom().IsUint64() {
+		return "", false
+	}
+	den := r.Denom().Uint64()
+	hi, lo := bits.Mul64(r.Num().Uint64(), 1_000_000)
+	if hi >= den {
+		return "", false
+	}
+	millionths, rest := bits.Div64(hi, lo, den)
+	b := append(strconv.AppendUint(make([]byte, 0, 32), millionths/1_000_000, 10), '.')
+	point := len(b)
+	b = strconv.AppendUint(b, 1_000_000+millionths%1_000_000, 10) // a one before the six digits
+	b = slices.Delete(b, point, point+1)
+	if rest == 0 {
+		return string(bytes.TrimRight(b, "0")), true
+	}
+	return string(append(b[:point+4], "..."...)), true
 }
 
 // inches is a length as a step keeps it, exactly: decimal inches, or

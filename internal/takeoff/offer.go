@@ -43,6 +43,9 @@ const convertedScale = 10
 // each, is itself multiplied with what was counted, so it must also end as a
 // decimal.
 func (o Offer) Refusal(want Unit) string {
+	if o.Unit == want {
+		return ""
+	}
 	factor, ok := o.factor(want)
 	if !ok {
 		expected, per := string(want), "per "
