@@ -14,6 +14,17 @@ import (
 // price; Entry.Effective says when it holds.
 type Revision int64
 
+// Newest, in a question, is the revision that the book has when it is answered.
+const Newest Revision = -1
+
+// At is the revision asked for, the newest where none is.
+func At(r *Revision) Revision {
+	if r == nil {
+		return Newest
+	}
+	return *r
+}
+
 // Head is the newest state of a book. Hash covers every row of every revision
 // up to it.
 type Head struct {
@@ -61,7 +72,7 @@ type Query struct {
 	Offices  []string
 	Items    []string
 	AsOf     civil.Date
-	Revision Revision
+	Revision Revision // or Newest
 	// Currency leaves out offers in another one; empty takes any.
 	Currency money.Currency
 }

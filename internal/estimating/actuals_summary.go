@@ -126,7 +126,7 @@ func (m markets) of(ctx context.Context, g actuals.Group) (actuals.Market, error
 	items, err := m.items(g.Currency)
 	if err == nil && len(items) > 0 {
 		var prices []book.Resolved
-		prices, err = m.s.Prices.Resolve(ctx, book.Query{
+		prices, _, err = m.s.Prices.Resolve(ctx, book.Query{
 			Company: m.company, Offices: CallerOf(ctx).Path(k.office), Items: items,
 			AsOf: m.summary.Effective, Revision: m.summary.Head.Revision, Currency: g.Currency,
 		})

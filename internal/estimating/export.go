@@ -148,7 +148,7 @@ func (s *Service) ExportPriceList(ctx context.Context, q PriceListQuery) ([]book
 	if len(q.Items) == 0 {
 		return nil, nil, nil
 	}
-	resolved, err := s.Prices.Resolve(ctx, q.Query)
+	resolved, _, err := s.Prices.Resolve(ctx, q.Query)
 	if err != nil {
 		return nil, nil, err
 	}

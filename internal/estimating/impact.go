@@ -190,7 +190,7 @@ func (s *Service) markets(ctx context.Context, company string, r book.Revision, 
 			prices   *map[string]book.Resolved
 		}{{r - 1, &m.then}, {r, &m.now}} {
 			query.Revision = side.revision
-			resolved, err := s.Prices.Resolve(ctx, query)
+			resolved, _, err := s.Prices.Resolve(ctx, query)
 			if err != nil {
 				return nil, err
 			}

@@ -26,7 +26,7 @@ type counting struct {
 	resolved int
 }
 
-func (c *counting) Resolve(ctx context.Context, q book.Query) ([]book.Resolved, error) {
+func (c *counting) Resolve(ctx context.Context, q book.Query) ([]book.Resolved, book.Head, error) {
 	c.resolved++
 	return c.PriceStore.Resolve(ctx, q)
 }

@@ -34,24 +34,14 @@ func (s *Service) ImportPrices(ctx context.Context, key RequestKey, in book.Impo
 // ResolvePrices answers what each item cost as of a date, as known at a
 // revision (the head where nil).
 func (s *Service) ResolvePrices(ctx context.Context, q book.Query, revision *book.Revision) ([]book.Resolved, book.Head, error) {
-	head, err := s.headAt(ctx, q.Company, revision)
-	if err != nil {
-		return nil, head, err
-	}
-	q.Revision = head.Revision
-	out, err := s.Prices.Resolve(ctx, q)
-	return out, head, err
+	q.Revision = book.At(revision)
+	return s.Prices.Resolve(ctx, q)
 }
 
 // ExplainPrices is ResolvePrices with its reasons. Wishes are by item.
 func (s *Service) ExplainPrices(ctx context.Context, q book.Query, wishes map[string]book.Wish, revision *book.Revision) ([]book.Explained, book.Head, error) {
-	head, err := s.headAt(ctx, q.Company, revision)
-	if err != nil {
-		return nil, head, err
-	}
-	q.Revision = head.Revision
-	out, err := s.Prices.Explain(ctx, q, wishes)
-	return out, head, err
+	q.Revision = book.At(revision)
+	return s.Prices.Explain(ctx, q, wishes)
 }
 
 // VerifyProgress is how far a verification is.

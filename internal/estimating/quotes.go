@@ -152,13 +152,8 @@ func (s *Service) resolve(ctx context.Context, in CreateQuote) (quote.Request, *
 	if err != nil {
 		return r, nil, err
 	}
-	head, err := s.headAt(ctx, r.Company, in.Revision)
-	if err != nil {
-		return r, nil, err
-	}
-	r.Head = head
 	job := r.Job(l).Gather()
-	r.Prices, err = s.pricesOf(ctx, r, job.Candidates())
+	r.Prices, r.Head, err = s.pricesOf(ctx, r, book.At(in.Revision), job.Candidates())
 	return r, job, err
 }
 
@@ -236,15 +231,11 @@ func (s *Service) ReplayQuote(ctx context.Context, company, id string) (Replay, 
 		return Replay{}, err
 	}
 	// As the quote's office saw them then: offices may have moved since.
-	again, err := s.pricesOf(asService(ctx, company), r, r.Items())
+	again, head, err := s.pricesOf(asService(ctx, company), r, r.Head.Revision, r.Items())
 	if err != nil {
 		return Replay{}, err
 	}
 	out.Resolution = quote.DiffPrices(r.Prices, again)
-	head, err := s.Prices.HeadAt(ctx, company, r.Head.Revision)
-	if err != nil {
-		return Replay{}, err
-	}
 	if head.Hash != r.Head.Hash {
 		out.Resolution = append(out.Resolution, "the book's history up to this revision no longer has the hash the quote saw")
 	}

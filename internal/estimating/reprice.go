@@ -35,27 +35,23 @@ func (s *Service) RepriceQuote(ctx context.Context, in Reprice) (quote.Repricing
 	if err != nil {
 		return quote.Repricing{}, err
 	}
-	head, err := s.headAt(ctx, in.Company, in.Revision)
-	if err != nil {
-		return quote.Repricing{}, err
-	}
 	at := stored.Record.Office
 	if in.AsOf.IsZero() {
 		in.AsOf = s.today(ctx, at)
 	}
-	was, now := stored.Request, stored.Request.Renewed(in.AsOf, head)
+	was, now := stored.Request, stored.Request.Renewed(in.AsOf)
 	now.Offices = CallerOf(ctx).Path(at) // which may have moved since
 	l, err := quote.Plan(now)
 	if err != nil {
 		return quote.Repricing{}, quote.NotRepriceable(err)
 	}
 	job := now.Job(l).Gather()
-	if now.Prices, err = s.pricesOf(ctx, now, job.Candidates()); err != nil {
+	if now.Prices, now.Head, err = s.pricesOf(ctx, now, book.At(in.Revision), job.Candidates()); err != nil {
 		return quote.Repricing{}, err
 	}
 	if more := was.Unresolved(job); len(more) > 0 {
 		// As the quote's office saw them then.
-		known, err := s.pricesOf(asService(ctx, in.Company), was, more)
+		known, _, err := s.pricesOf(asService(ctx, in.Company), was, was.Head.Revision, more)
 		if err != nil {
 			return quote.Repricing{}, err
 		}
@@ -71,10 +67,9 @@ func (s *Service) RepriceQuote(ctx context.Context, in Reprice) (quote.Repricing
 	return out, alive(ctx)
 }
 
-// pricesOf resolves items for a request, on its day and at its revision.
-func (s *Service) pricesOf(ctx context.Context, r quote.Request, items []string) ([]book.Resolved, error) {
+// pricesOf resolves items for a request, on its day and at a revision.
+func (s *Service) pricesOf(ctx context.Context, r quote.Request, at book.Revision, items []string) ([]book.Resolved, book.Head, error) {
 	return s.Prices.Resolve(ctx, book.Query{
-		Company: r.Company, Offices: r.Offices, Items: items,
-		AsOf: r.AsOf, Revision: r.Head.Revision, Currency: r.Currency,
+		Company: r.Company, Offices: r.Offices, Items: items, AsOf: r.AsOf, Revision: at, Currency: r.Currency,
 	})
 }

@@ -58,11 +58,11 @@ type PriceStore interface {
 	// HeadAt is the head as it was at a revision; Invalid (REVISION_UNKNOWN)
 	// above the newest.
 	HeadAt(ctx context.Context, company string, r book.Revision) (book.Head, error)
-	// Resolve answers every item of the query, in item order, with one query.
-	// A revision above the head is Invalid.
-	Resolve(ctx context.Context, q book.Query) ([]book.Resolved, error)
+	// Resolve answers every item of the query, in item order, with one query, and
+	// names the head that it answers at. A revision above the newest is Invalid.
+	Resolve(ctx context.Context, q book.Query) ([]book.Resolved, book.Head, error)
 	// Explain is Resolve with its reasons. Wishes are by item.
-	Explain(ctx context.Context, q book.Query, wishes map[string]book.Wish) ([]book.Explained, error)
+	Explain(ctx context.Context, q book.Query, wishes map[string]book.Wish) ([]book.Explained, book.Head, error)
 	// VerifyBook hands the whole book, of every office whoever asks, and the heads
 	// that quotes have seen to a verification, all of one moment, and answers its
 	// report. Tell is asked after each block of rows; its error ends the call.

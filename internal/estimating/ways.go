@@ -90,14 +90,7 @@ func (s *Service) priceAll(ctx context.Context, all []way, revision *book.Revisi
 		return book.Head{}, err
 	}
 	r := all[0].request // what they share
-	head, err := s.headAt(ctx, r.Company, revision)
-	if err != nil {
-		return head, err
-	}
-	prices, err := s.Prices.Resolve(ctx, book.Query{
-		Company: r.Company, Offices: r.Offices, Items: items,
-		AsOf: r.AsOf, Revision: head.Revision, Currency: r.Currency,
-	})
+	prices, head, err := s.pricesOf(ctx, r, book.At(revision), items)
 	if err != nil {
 		return head, err
 	}

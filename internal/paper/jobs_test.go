@@ -137,7 +137,8 @@ func input(t testing.TB, st site.Site, tpl Template) Input {
 // reprice is what the job comes to half a year later.
 func reprice(t testing.TB, r quote.Request, q *quote.Quote) quote.Repricing {
 	t.Helper()
-	now := r.Renewed(civil.Must("2026-09-16"), book.Head{Revision: 4})
+	now := r.Renewed(civil.Must("2026-09-16"))
+	now.Head = book.Head{Revision: 4}
 	l, err := quote.Plan(now)
 	if err != nil {
 		t.Fatal(err)

@@ -58,7 +58,7 @@ func BenchmarkResolve(b *testing.B) {
 						wanted[i] = fmt.Sprintf("item-%06d", 1+n*7919%items)
 					}
 					start := time.Now()
-					got, err := s.Resolve(ctx, query(at.asOf, at.r, wanted...))
+					got, _, err := s.Resolve(ctx, query(at.asOf, at.r, wanted...))
 					times = append(times, time.Since(start))
 					if err != nil || len(got[59].Offers) != 1 || got[59].Offers[0].Revision != at.r {
 						b.Fatalf("%v, %v", got, err)

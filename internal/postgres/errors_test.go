@@ -72,7 +72,7 @@ func TestADeadlineThatHasPassed(t *testing.T) {
 	s := storetest.New(t)
 	ctx, cancel := context.WithDeadline(scoped(), time.Now().Add(-time.Second))
 	defer cancel()
-	_, err := s.Resolve(ctx, query("2026-01-01", 0, "post"))
+	_, _, err := s.Resolve(ctx, query("2026-01-01", 0, "post"))
 	wantFault(t, err, fault.DeadlineExceeded, "DEADLINE_EXCEEDED")
 	_, err = s.InsertQuote(ctx, estimating.RequestKey{Company: company}, record("q1", "2026-03-01T12:00:00Z"))
 	wantFault(t, err, fault.DeadlineExceeded, "DEADLINE_EXCEEDED")

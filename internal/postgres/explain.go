@@ -37,8 +37,11 @@ cross join lateral (
 ) coming`
 
 // Explain answers every item of the query with its reasons, in the order asked.
-func (s *Store) Explain(ctx context.Context, q book.Query, wishes map[string]book.Wish) (out []book.Explained, err error) {
+func (s *Store) Explain(ctx context.Context, q book.Query, wishes map[string]book.Wish) (out []book.Explained, head book.Head, err error) {
 	err = s.within(ctx, q.Company, read, func(db querier) error {
+		if head, err = asked(ctx, db, &q); err != nil {
+			return err
+		}
 		resolved, err := resolve(ctx, db, q)
 		if err != nil {
 			return err
@@ -53,7 +56,7 @@ func (s *Store) Explain(ctx context.Context, q book.Query, wishes map[string]boo
 		}
 		return nil
 	})
-	return out, err
+	return out, head, err
 }
 
 // searchSeries is what considered finds, by the item's place in the query.

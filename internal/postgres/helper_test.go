@@ -67,7 +67,7 @@ func mustImport(t testing.TB, s *postgres.Store, requestID string, in book.Impor
 // price is what one item costs at the main office: "6.48", or the note.
 func price(t testing.TB, s *postgres.Store, item, asOf string, r book.Revision) string {
 	t.Helper()
-	got, err := s.Resolve(scoped(), query(asOf, r, item))
+	got, _, err := s.Resolve(scoped(), query(asOf, r, item))
 	if err != nil {
 		t.Fatalf("resolve %s: %v", item, err)
 	}

@@ -26,7 +26,7 @@ func TestAnEmptyBook(t *testing.T) {
 	if got := price(t, s, "post", "2026-01-01", 0); got != "unknown item" {
 		t.Errorf("price %q", got)
 	}
-	_, err = s.Resolve(scoped(), query("2026-01-01", 1, "post"))
+	_, _, err = s.Resolve(scoped(), query("2026-01-01", 1, "post"))
 	wantFault(t, err, fault.Invalid, "REVISION_UNKNOWN")
 }
 

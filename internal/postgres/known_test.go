@@ -40,7 +40,7 @@ func TestAsKnownThenAndAsKnownNow(t *testing.T) {
 			if got := price(t, s, r.item, r.month, c.known); got != c.want {
 				t.Errorf("%s of %s as known at revision %d: %s, want %s", r.item, r.month, c.known, got, c.want)
 			}
-			why, err := s.Explain(ctx, q, nil)
+			why, _, err := s.Explain(ctx, q, nil)
 			if err != nil {
 				t.Fatal(err)
 			}

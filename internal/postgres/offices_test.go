@@ -103,7 +103,7 @@ func TestPricesByOffice(t *testing.T) {
 	q := query("2026-02-01", 3, "post")
 	for at, want := range map[string]string{"north": "11", "south": "10", "main": "10"} {
 		q.Offices = north.Path(at) // even asked for, a sister's price is not there
-		got, err := s.Resolve(ctx, q)
+		got, _, err := s.Resolve(ctx, q)
 		if err != nil || len(got[0].Offers) != 1 || got[0].Offers[0].Breaks[0].Price.Trim(0).String() != want {
 			t.Errorf("asked for %s, north sees %v, %v; want %s", at, got, err, want)
 		}

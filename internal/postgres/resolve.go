@@ -71,20 +71,31 @@ where e.company = $1 and e.item = any ($2) and e.office = any ($3)
 group by e.item`
 
 // Resolve answers every item of the query, in the order asked.
-func (s *Store) Resolve(ctx context.Context, q book.Query) (out []book.Resolved, err error) {
+func (s *Store) Resolve(ctx context.Context, q book.Query) (out []book.Resolved, head book.Head, err error) {
 	err = s.within(ctx, q.Company, read, func(db querier) error {
+		if head, err = asked(ctx, db, &q); err != nil {
+			return err
+		}
 		out, err = resolve(ctx, db, q)
 		return err
 	})
-	return out, err
+	return out, head, err
+}
+
+// asked is the head that a query is answered at, whose revision it sets. The head
+// is read first, then rows by revision: what is committed in between has a higher
+// revision.
+func asked(ctx context.Context, db querier, q *book.Query) (head book.Head, err error) {
+	if q.Revision == book.Newest {
+		head, err = currentHead(ctx, db, q.Company)
+	} else {
+		head, err = headAt(ctx, db, q.Company, q.Revision)
+	}
+	q.Revision = head.Revision
+	return head, err
 }
 
 func resolve(ctx context.Context, db querier, q book.Query) ([]book.Resolved, error) {
-	// The head first, then rows by revision: what is committed in between has a
-	// higher revision.
-	if _, err := headAt(ctx, db, q.Company, q.Revision); err != nil {
-		return nil, err
-	}
 	found, err := search(ctx, db, q)
 	if err != nil {
 		return nil, err

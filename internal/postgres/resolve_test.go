@@ -71,7 +71,7 @@ func TestResolutionIsThatOfTheBook(t *testing.T) {
 				Revision: book.Revision(rapid.Int64Range(0, int64(head.Revision)).Draw(t, "revision")),
 				Currency: rapid.SampledFrom([]money.Currency{"USD", "USD", "CAD", ""}).Draw(t, "currency"),
 			}
-			got, err := s.Resolve(ctx, q)
+			got, _, err := s.Resolve(ctx, q)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -82,7 +82,7 @@ func TestResolutionIsThatOfTheBook(t *testing.T) {
 				"post": {Unit: "each", Quantity: decimal.MustNew(rapid.Int64Range(0, 9).Draw(t, "quantity"), 0)},
 				"rail": {Preferred: []string{"birch"}},
 			}
-			why, err := s.Explain(ctx, q, wishes)
+			why, _, err := s.Explain(ctx, q, wishes)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -162,7 +162,7 @@ func TestLaterImportsNeverChangeThePast(t *testing.T) {
 	dates := []string{"2025-12-31", "2026-01-01", "2026-01-15", "2026-02-01", "2026-03-01", "2027-01-01"}
 	past := func() (all [][]book.Resolved) {
 		for _, d := range dates {
-			got, err := s.Resolve(scoped(), query(d, 2, items...))
+			got, _, err := s.Resolve(scoped(), query(d, 2, items...))
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -181,7 +181,7 @@ func TestLaterImportsNeverChangeThePast(t *testing.T) {
 		wg.Go(func() { mustImport(t, s, fmt.Sprint("a", i), a) })
 		wg.Go(func() { mustImport(t, other, fmt.Sprint("b", i), b) })
 		for _, d := range dates { // and while they run
-			if got, err := s.Resolve(scoped(), query(d, 2, items...)); err != nil || !reflect.DeepEqual(got, before[slices.Index(dates, d)]) {
+			if got, _, err := s.Resolve(scoped(), query(d, 2, items...)); err != nil || !reflect.DeepEqual(got, before[slices.Index(dates, d)]) {
 				t.Errorf("during an import, as of %s at revision 2: %v, %v", d, got, err)
 			}
 		}

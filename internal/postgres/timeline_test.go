@@ -68,7 +68,7 @@ func TestLearnedEntriesMakeTimelines(t *testing.T) {
 					if ask.AsOf = on; then {
 						ask.Revision = min(r, known)
 					}
-					want, err := s.Resolve(scoped(), ask)
+					want, _, err := s.Resolve(scoped(), ask)
 					if err != nil {
 						t.Fatal(err)
 					}

@@ -42,12 +42,12 @@ type Repricing struct {
 	By Effects
 }
 
-// Renewed is the request for a quote of the same job made on another day from
-// another revision of the book, by the newest rules. Its prices are still to be
-// resolved; it has no last day, as it is not for a customer to accept.
-func (r Request) Renewed(asOf civil.Date, head book.Head) Request {
-	r.AsOf, r.Head, r.RulesVersion = asOf, head, RulesVersion
-	r.ValidUntil, r.Prices = civil.Date{}, nil
+// Renewed is the request for a quote of the same job made on another day, by the
+// newest rules. Its prices, and the head they are of, are still to be resolved; it
+// has no last day, as it is not for a customer to accept.
+func (r Request) Renewed(asOf civil.Date) Request {
+	r.AsOf, r.RulesVersion = asOf, RulesVersion
+	r.ValidUntil, r.Head, r.Prices = civil.Date{}, book.Head{}, nil
 	return r
 }
 

@@ -65,7 +65,8 @@ func reprice(t fataler, s storedQuote, now []book.Resolved) Repricing {
 
 func tryReprice(t fataler, s storedQuote, now []book.Resolved) (Repricing, error) {
 	t.Helper()
-	r := s.request.Renewed(civil.Must("2027-09-16"), book.Head{Revision: s.request.Head.Revision + 1})
+	r := s.request.Renewed(civil.Must("2027-09-16"))
+	r.Head.Revision = s.request.Head.Revision + 1
 	l, err := Plan(r)
 	if err != nil {
 		t.Fatal(s.name, err)
@@ -225,7 +226,8 @@ func TestRulesEffect(t *testing.T) {
 func TestRulesEffectOfWhatHadNoPrice(t *testing.T) {
 	r := ask(t, straight(ft(24)), privacy(), Pricing{})
 	s := storedQuote{"bare", r, build(t, r)}
-	now := r.Renewed(civil.Must("2027-09-16"), r.Head)
+	now := r.Renewed(civil.Must("2027-09-16"))
+	now.Head = r.Head
 	now.Prices = repriced(r.Prices, func(_ string, e *book.Entry) { times(e, 110) })
 	was := r
 	was.Prices = gone(r.Prices, "gravel")
