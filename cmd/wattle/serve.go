@@ -125,6 +125,7 @@ wait for a ` + "`wattle work`" + `.`,
 // serve opens the store and answers on lis, and over HTTP where there is a
 // gateway, until ctx ends, or until the private Postgres does.
 func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway, log *slog.Logger) (err error) {
+	tuneMemory()
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 	var security *tls.Config
@@ -162,6 +163,7 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 	if http != nil {
 		log.Info("listening for HTTP", "address", http.lis.Addr().String())
 	}
+	freeStartup()
 	log.Info("listening", "address", lis.Addr().String())
 	if http == nil {
 		err = server.Serve(ctx, lis)

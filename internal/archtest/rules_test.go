@@ -90,7 +90,7 @@ var rows = []row{
 	{"internal/rest/resttest", "api/wattle/v1 " + protobuf + " go.yaml.in/yaml/v3", "tests call every RPC over HTTP by its rule, as they do over gRPC"},
 	{"internal/rest/openapi", "github.com/getkin/kin-openapi", "a program of its own: it makes the document that the gateway serves, while code is generated"},
 
-	{"internal/bench", "rpc estimating api/wattle/v1 " + grpc + " " + protobuf, "a program of its own: it measures the service from outside, as a client"},
+	{"internal/bench", "golang.org/x/perf", "a program of its own: it runs the benchmarks of the others and sets their figures beside what is promised"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},
 }

@@ -5,7 +5,6 @@ import (
 	"crypto/rand"
 	"fmt"
 	"log/slog"
-	"os"
 	"os/exec"
 	"path"
 	"path/filepath"
@@ -86,15 +85,7 @@ type desk struct {
 
 func newDesk(b *testing.B) *desk {
 	b.Helper()
-	dir, err := os.MkdirTemp("", "wattle-bench-")
-	if err != nil {
-		b.Fatal(err)
-	}
-	b.Cleanup(func() { _ = os.RemoveAll(dir) })
-	if err := os.Chmod(dir, 0o711); err != nil { //nolint:gosec // where root is who measures, Postgres runs as another
-		b.Fatal(err)
-	}
-	database, err := localpg.Start(b.Context(), localpg.Options{Dir: dir})
+	database, err := localpg.Start(b.Context(), localpg.Options{Dir: openFolder(b)})
 	if err != nil {
 		b.Fatal(err)
 	}

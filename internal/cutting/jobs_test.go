@@ -3,7 +3,6 @@ package cutting
 import (
 	"fmt"
 	"math/rand/v2"
-	"runtime"
 	"slices"
 	"testing"
 	"time"
@@ -27,13 +26,19 @@ func (a *tally) add(p *Plan, took time.Duration) {
 	a.times = append(a.times, took)
 }
 
-func (a *tally) report(b testing.TB) {
+func (a *tally) report(b *testing.B) {
 	slices.Sort(a.times)
-	at := func(percent int) time.Duration { return a.times[(len(a.times)-1)*percent/100] }
+	at := func(percent int) float64 {
+		return float64(a.times[(len(a.times)-1)*percent/100].Microseconds()) / 1000
+	}
 	within, _ := slices.BinarySearch(a.times, 100*time.Millisecond)
-	b.Logf("%s/%s, %s: %d plans, %.2f %% proven optimal; p50 %v, p95 %v, max %v; %.2f %% within 100 ms",
-		runtime.GOOS, runtime.GOARCH, runtime.Version(), a.plans, 100*float64(a.proven)/float64(a.plans),
-		at(50), at(95), at(100), 100*float64(within)/float64(a.plans))
+	share := func(n int) float64 { return 100 * float64(n) / float64(a.plans) }
+	b.ReportMetric(float64(a.plans), "plans")
+	b.ReportMetric(share(a.proven), "proven-%")
+	b.ReportMetric(share(within), "within-100ms-%")
+	b.ReportMetric(at(50), "p50-ms")
+	b.ReportMetric(at(95), "p95-ms")
+	b.ReportMetric(at(100), "max-ms")
 }
 
 // generated is a job of a yard's kind: 3 to 30 lengths to 1/16 in, few or many
