@@ -91,6 +91,7 @@ var rows = []row{
 	{"internal/rest/openapi", "github.com/getkin/kin-openapi", "a program of its own: it makes the document that the gateway serves, while code is generated"},
 
 	{"internal/bench", "rpc estimating api/wattle/v1 " + grpc + " " + protobuf, "a program of its own: it measures the service from outside, as a client"},
+	{"internal/reproduce", "pure " + decimals, "a program of its own: it computes quotes as the service does, and nothing of a machine or a database is in them"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},
 }
