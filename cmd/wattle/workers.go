@@ -38,9 +38,9 @@ type workerOptions struct {
 
 func (o *workerOptions) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
-	f.StringVar(&o.databaseURL, "worker-database-url", environment("WATTLE_WORKER_DATABASE_URL", ""), "database of the worker role (WATTLE_WORKER_DATABASE_URL)")
+	f.StringVar(&o.databaseURL, "worker-database-url", "", "database of the worker role (WATTLE_WORKER_DATABASE_URL)")
 	f.IntVar(&o.count, "workers", defaultWorkers, "how many jobs of a kind to work on at once")
-	f.StringVar(&o.keyFile, "webhook-key-file", environment("WATTLE_WEBHOOK_KEY_FILE", ""), "file of keys that webhooks' secrets are kept under (WATTLE_WEBHOOK_KEY_FILE)")
+	f.StringVar(&o.keyFile, "webhook-key-file", "", "file of keys that webhooks' secrets are kept under (WATTLE_WEBHOOK_KEY_FILE)")
 	f.BoolVar(&o.allowHTTP, "webhook-allow-http", false, "let webhooks have http addresses")
 	f.DurationVar(&o.timeout, "job-timeout", 30*time.Second, "how long a job may run")
 	f.DurationVar(&o.rescueAfter, "rescue-after", 60*time.Second, "when a job whose process was killed is given to another; more than --job-timeout")

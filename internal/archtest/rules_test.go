@@ -73,6 +73,8 @@ var rows = []row{
 	{"internal/work", "fault jobs " + river, "jobs are run without knowing what is in them"},
 	{"internal/jobs", "", "what a job is called and carries is known to who adds it and to who works it, and needs neither"},
 
+	{"internal/config", "github.com/spf13/pflag github.com/spf13/cobra go.yaml.in/yaml/v3",
+		"flags are the schema of files and variables, whatever the command; cobra finds the nearest word, the YAML library lines"},
 	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
 	{"migrations", "", "SQL files and their embedding"},
 	{"internal/postgres", "pure auth estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
