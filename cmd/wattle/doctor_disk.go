@@ -81,4 +81,3 @@ func size(bytes int64) string {
 	}
 	return strings.TrimSuffix(strconv.FormatFloat(n, 'f', 1, 64), ".0") + " " + names[i]
 }
-

@@ -6,6 +6,7 @@ import (
 	"os"
 	"time"
 
+	"wattle/internal/fetchpg"
 	"wattle/internal/localpg"
 )
 
@@ -16,10 +17,14 @@ func (d *doctor) privatePostgres(ctx context.Context) []finding {
 	if !d.local && d.databaseURL != "" {
 		return []finding{found(what, unused, "the service has a database of its own")}
 	}
+	bin, told := d.fetched(what)
+	if told != nil {
+		return []finding{*told}
+	}
 	ctx, cancel := context.WithTimeout(ctx, time.Minute)
 	defer cancel()
 	start := time.Now()
-	db, err := openLocal(ctx, "")
+	db, err := openLocal(ctx, "", bin)
 	if err != nil {
 		f := found(what, missing, "%v", err)
 		switch {
@@ -42,6 +47,27 @@ func (d *doctor) privatePostgres(ctx context.Context) []finding {
 		return []finding{found(what, missing, "%v", err).but("name a folder with --data-dir")}
 	}
 	return []finding{found(what, fine, "Postgres %s starts with its schema in %s; serve --local keeps its data in %s", version, took, dir)}
+}
+
+// fetched is the folder of a Postgres that was fetched before; a finding where
+// serve would fetch it first, as doctor changes nothing.
+func (d *doctor) fetched(what string) (string, *finding) {
+	if d.fetch.Repository == "" {
+		return "", nil
+	}
+	var f finding
+	bin, cached, err := d.fetch.Cached()
+	switch {
+	case os.Geteuid() == 0:
+		f = found(what, missing, "%v", fetchpg.ErrRoot)
+	case err != nil:
+		f = found(what, missing, "%v", err)
+	case !cached:
+		f = found(what, unused, "Postgres %s will be fetched when the service starts", fetchpg.Version)
+	default:
+		return bin, nil
+	}
+	return "", &f
 }
 
 // folder is where serve --local keeps its data.

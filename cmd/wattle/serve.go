@@ -32,6 +32,7 @@ type serveOptions struct {
 	httpListen  string
 	httpOrigins []string
 	adminListen string
+	fetch       fetching
 }
 
 func newServe() *cobra.Command {
@@ -69,6 +70,8 @@ wait for a ` + "`wattle work`" + `.`,
 				return wrongUsef(cmd, "--data-dir goes with --local")
 			case (o.tlsCert == "") != (o.tlsKey == ""):
 				return wrongUsef(cmd, "--tls-cert and --tls-key go together")
+			case !o.local && o.fetch.Repository != "":
+				return wrongUsef(cmd, "--fetch-postgres goes with --local")
 			case o.local && o.work.databaseURL != "":
 				return wrongUsef(cmd, "--local and --worker-database-url exclude each other")
 			case o.work.count < 0:
@@ -118,6 +121,7 @@ func (o *serveOptions) flags(cmd *cobra.Command) {
 	f.StringVar(&o.tlsCert, "tls-cert", "", "certificate of this service, a PEM file; read again when it is replaced")
 	f.StringVar(&o.tlsKey, "tls-key", "", "the certificate's private key, a PEM file")
 	o.work.flags(cmd)
+	o.fetch.flags(cmd)
 	f.StringVar(&o.httpListen, "http-listen", "", "address to answer HTTP on, such as 127.0.0.1:7454 (default off)")
 	f.StringVar(&o.adminListen, "admin-listen", "", "loopback address of profiles (/debug/pprof/) for who runs the service, such as 127.0.0.1:7455 (default off)")
 	f.StringArrayVar(&o.httpOrigins, "http-allow-origin", nil, "web origin whose pages may call over HTTP, such as https://crm.example (repeated; default none)")
@@ -205,8 +209,12 @@ func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel co
 		}
 		return store, func() error { store.Close(); return nil }, nil
 	}
-	log.Info("starting the private Postgres", "folder", o.dataDir)
-	db, err := openLocal(ctx, o.dataDir)
+	bin, err := o.fetch.bin(ctx, func(said string) { log.Info(said) })
+	if err != nil {
+		return nil, nil, err
+	}
+	log.Info("starting the private Postgres", "folder", o.dataDir, "programs", bin)
+	db, err := openLocal(ctx, o.dataDir, bin)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -76,6 +76,7 @@ var rows = []row{
 	{"internal/config", "github.com/spf13/pflag github.com/spf13/cobra go.yaml.in/yaml/v3",
 		"flags are the schema of files and variables, whatever the command; cobra finds the nearest word, the YAML library lines"},
 	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
+	{"internal/fetchpg", "github.com/fergusstrange/embedded-postgres", "a folder of programs for localpg, which stays without modules; the library knows the archives, and nothing else here goes out for programs"},
 	{"migrations", "", "SQL files and their embedding"},
 	{"internal/postgres", "pure auth estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
 	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
