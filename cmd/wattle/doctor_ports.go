@@ -46,8 +46,8 @@ func port(ctx context.Context, flag, address string, secured bool) finding {
 		return found(what, missing, "%s is no address of this machine", address).but("name one that `ip address` lists, or 0.0.0.0 for all")
 	case errors.Is(err, fs.ErrPermission):
 		return found(what, missing, "%v", err).but("take a port from 1024 on, or give the service CAP_NET_BIND_SERVICE")
-	default:
-		return found(what, missing, "%v", err)
+	default: // not an address, or one that keys may not be sent to in the clear
+		return found(what, missing, "%v", err).but("give --%s a HOST:PORT of this machine", flag)
 	}
 }
 
