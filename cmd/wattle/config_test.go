@@ -14,7 +14,7 @@ var update = flag.Bool("update", false, "rewrite deploy/CONFIGURATION.md")
 func TestReferenceIsCurrent(t *testing.T) {
 	const file = "../../deploy/CONFIGURATION.md"
 	if *update {
-		if err := os.WriteFile(file, []byte(referencePage()), 0o644); err != nil { //nolint:gosec // a page for all to read
+		if err := os.WriteFile(file, []byte(referencePage()), 0o644); err != nil {
 			t.Fatal(err)
 		}
 	}

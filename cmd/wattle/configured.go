@@ -31,7 +31,7 @@ in a file that --config names; see ` + "`wattle config`" + `.`
 	configFlag(cmd)
 	cmd.PreRunE = func(cmd *cobra.Command, _ []string) error {
 		for _, told := range config.Unknown(os.Environ(), variables()) {
-			slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil)).Warn(told)
+			slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil)).Warn("a variable has no effect", "why", told)
 		}
 		if err := configure(cmd.Flags()); err != nil {
 			return wrongUse(cmd, err)

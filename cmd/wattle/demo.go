@@ -29,7 +29,7 @@ takeoff.csv, quote.txt and options.txt to a folder.`,
   wattle demo --out /tmp/yard`,
 		Args: takes(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			bin, err := fetch.bin(cmd.Context(), func(said string) { fmt.Fprintln(cmd.ErrOrStderr(), said) })
+			bin, err := fetch.bin(cmd.Context(), func(version string) { fmt.Fprintln(cmd.ErrOrStderr(), "fetching Postgres "+version) })
 			if err != nil {
 				return err
 			}

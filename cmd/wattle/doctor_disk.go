@@ -68,7 +68,7 @@ func freeBytes(dir string) (int64, error) {
 	if err := syscall.Statfs(dir, &s); err != nil {
 		return 0, err
 	}
-	return int64(s.Bavail) * int64(s.Bsize), nil
+	return int64(s.Bavail) * int64(s.Bsize), nil //nolint:unconvert // another type on other systems
 }
 
 // size is a number of bytes in the unit that leaves a readable figure.

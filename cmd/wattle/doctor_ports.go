@@ -18,7 +18,7 @@ import (
 // ports tries each address that serve would listen on.
 func (d *doctor) ports(ctx context.Context) []finding {
 	secured := d.tlsCert != ""
-	all := []finding{port(ctx, "listen", d.serveOptions.listen, secured)}
+	all := []finding{port(ctx, "listen", d.listen, secured)}
 	if d.httpListen != "" {
 		all = append(all, port(ctx, "http-listen", d.httpListen, secured))
 	}

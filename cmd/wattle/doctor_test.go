@@ -119,7 +119,7 @@ func TestDoctorTellsNoSecret(t *testing.T) {
 }
 
 func TestDoctorOfAWrongFileAndATakenPort(t *testing.T) {
-	lis, err := net.Listen("tcp", "127.0.0.1:0")
+	lis, err := (&net.ListenConfig{}).Listen(t.Context(), "tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	"crypto/tls"
-	"net"
 	"strings"
 	"time"
 )
@@ -39,7 +38,7 @@ func validity(what, path string, pair *tls.Certificate, now time.Time) finding {
 	c := pair.Leaf
 	names := c.DNSNames
 	for _, ip := range c.IPAddresses {
-		names = append(names, net.IP(ip).String())
+		names = append(names, ip.String())
 	}
 	whom := "for " + strings.Join(names, ", ")
 	left := c.NotAfter.Sub(now)

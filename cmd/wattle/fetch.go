@@ -20,12 +20,12 @@ func (o *fetching) flags(cmd *cobra.Command) {
 
 // bin is the folder of Postgres's programs; empty where they are the machine's
 // own. Where something is fetched, say is told first.
-func (o *fetching) bin(ctx context.Context, say func(string)) (string, error) {
+func (o *fetching) bin(ctx context.Context, say func(version string)) (string, error) {
 	if o.Repository == "" {
 		return "", nil
 	}
 	if _, cached, err := o.Cached(); err == nil && !cached {
-		say("fetching Postgres " + fetchpg.Version)
+		say(fetchpg.Version)
 	}
 	return fetchpg.Fetch(ctx, o.Options)
 }

@@ -118,7 +118,7 @@ func ordinaryUser(t *testing.T) (home string, run func(want int, args ...string)
 		t.Fatal(err)
 	}
 	program := filepath.Join(home, "wattle")
-	if err := os.WriteFile(program, image, 0o755); err != nil { //nolint:gosec // another user runs it
+	if err := os.WriteFile(program, image, 0o755); err != nil {
 		t.Fatal(err)
 	}
 	return home, func(want int, args ...string) string {

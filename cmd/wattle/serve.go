@@ -209,7 +209,7 @@ func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel co
 		}
 		return store, func() error { store.Close(); return nil }, nil
 	}
-	bin, err := o.fetch.bin(ctx, func(said string) { log.Info(said) })
+	bin, err := o.fetch.bin(ctx, func(version string) { log.Info("fetching Postgres", "version", version) })
 	if err != nil {
 		return nil, nil, err
 	}

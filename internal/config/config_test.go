@@ -18,12 +18,12 @@ import (
 // flags are those of a command that listens, with one of each kind.
 type flags struct {
 	*pflag.FlagSet
-	listen, url, password string
-	local                 bool
-	workers               int
-	wait                  time.Duration
-	rate                  float64
-	origins               []string
+	listen, url string
+	local       bool
+	workers     int
+	wait        time.Duration
+	rate        float64
+	origins     []string
 }
 
 func serve() *flags {

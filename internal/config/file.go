@@ -52,7 +52,7 @@ func (f *Faults) err() error {
 
 // ReadFile is Parse of a file.
 func ReadFile(path string, s Settings) (File, error) {
-	f, err := os.Open(path) //nolint:gosec // the operator names it
+	f, err := os.Open(path)
 	if err != nil {
 		return File{}, fmt.Errorf("read the configuration: %w", err)
 	}

@@ -61,10 +61,10 @@ func TestOnlyWhatHasItsHashIsPassedOn(t *testing.T) {
 				t.Fatal(err)
 			}
 			asked := httptest.NewRecorder()
-			r.answer(asked, httptest.NewRequest(http.MethodGet, archive, nil))
+			r.answer(asked, httptest.NewRequestWithContext(t.Context(), http.MethodGet, archive, nil))
 			if c.err == "" {
 				sum := httptest.NewRecorder()
-				r.answer(sum, httptest.NewRequest(http.MethodGet, archive+".sha256", nil))
+				r.answer(sum, httptest.NewRequestWithContext(t.Context(), http.MethodGet, archive+".sha256", nil))
 				if asked.Body.String() != "pg" || sum.Body.String() != hashOf("pg") || r.failed() != nil {
 					t.Errorf("%d %q, %q, %v", asked.Code, asked.Body, sum.Body, r.failed())
 				}
@@ -78,7 +78,7 @@ func TestOnlyWhatHasItsHashIsPassedOn(t *testing.T) {
 }
 
 func TestWithoutANetwork(t *testing.T) {
-	lis, err := net.Listen("tcp", "127.0.0.1:0")
+	lis, err := (&net.ListenConfig{}).Listen(t.Context(), "tcp", "127.0.0.1:0")
 	if err != nil {
 		t.Fatal(err)
 	}

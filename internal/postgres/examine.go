@@ -113,8 +113,10 @@ func (e *Examination) settings(ctx context.Context, conn *pgx.Conn) error {
 	if err != nil {
 		return err
 	}
-	var name, setting string
-	_, err = pgx.ForEachRow(rows, []any{&name, &setting}, func() error { e.Settings[name] = setting; return nil })
+	settings, err := pgx.CollectRows(rows, pgx.RowToStructByPos[struct{ Name, Setting string }])
+	for _, s := range settings {
+		e.Settings[s.Name] = s.Setting
+	}
 	return err
 }
 

@@ -43,7 +43,8 @@ func targets(emulator string) []target {
 
 // compareAll builds this program for each target, runs all of them, and holds
 // every line of each against the first's.
-func compareAll(ctx context.Context, w io.Writer, j jobs, all []target) error {
+func compareAll(ctx context.Context, to io.Writer, j jobs, all []target) error {
+	w := bufio.NewWriter(to)
 	dir, err := os.MkdirTemp("", "reproduce-")
 	if err != nil {
 		return err
@@ -64,10 +65,9 @@ func compareAll(ctx context.Context, w io.Writer, j jobs, all []target) error {
 		fmt.Fprintf(w, "%-17s %s  [%s]\n", t.name, lines[len(lines)-1], time.Since(start).Round(time.Second))
 		if i == 0 {
 			first = lines
-			continue
 		}
 		told, err := tell(w, all[0].name, first, t.name, lines)
-		if err != nil {
+		if err := errors.Join(err, w.Flush()); err != nil {
 			return err
 		}
 		differ += told
@@ -75,13 +75,13 @@ func compareAll(ctx context.Context, w io.Writer, j jobs, all []target) error {
 	if differ > 0 {
 		return fmt.Errorf("%d answers differ; see one with -first NUMBER -n 1 -documents on both", differ)
 	}
-	_, err = fmt.Fprintln(w, "identical everywhere")
-	return err
+	fmt.Fprintln(w, "identical everywhere")
+	return w.Flush()
 }
 
 // tell names the jobs of which two machines say different things, and counts
 // them.
-func tell(w io.Writer, name string, lines []string, otherName string, other []string) (int, error) {
+func tell(w *bufio.Writer, name string, lines []string, otherName string, other []string) (int, error) {
 	if len(lines) != len(other) {
 		return 0, fmt.Errorf("%s printed %d lines, %s %d", name, len(lines), otherName, len(other))
 	}
@@ -101,13 +101,13 @@ var errNoLevel = errors.New("the processor lacks the level of amd64")
 
 // lines builds the program for the target and has it compute the jobs.
 func (t target) lines(ctx context.Context, j jobs, program string) ([]string, error) {
-	build := exec.CommandContext(ctx, "go", "build", "-o", program, "wattle/internal/reproduce")
+	build := exec.CommandContext(ctx, "go", "build", "-o", program, "wattle/internal/reproduce") //nolint:gosec // in a folder of our own
 	build.Env = append(os.Environ(), t.env...)
 	if out, err := build.CombinedOutput(); err != nil {
 		return nil, fmt.Errorf("build: %w\n%s", err, out)
 	}
 	args := append(t.run, program, "-each", "-seed", fmt.Sprint(j.seed), "-first", fmt.Sprint(j.first), "-n", fmt.Sprint(j.n))
-	run := exec.CommandContext(ctx, args[0], args[1:]...)
+	run := exec.CommandContext(ctx, args[0], args[1:]...) //nolint:gosec // what was built, by the emulator that the flag names
 	var told strings.Builder
 	run.Stderr = &told
 	out, err := run.Output()

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bufio"
 	"bytes"
 	"fmt"
 	"slices"
@@ -74,18 +75,18 @@ func sortedKeys(set map[string]bool) []string {
 
 // A job is drawn alone as it is drawn among others, whatever the blocks.
 func TestPrintedDigests(t *testing.T) {
-	print := func(j jobs) string {
+	printed := func(j jobs) string {
 		var b bytes.Buffer
 		if err := j.print(t.Context(), &b); err != nil {
 			t.Fatal(err)
 		}
 		return b.String()
 	}
-	each := print(jobs{seed: 1, first: 10, n: 30, block: 100, each: true})
-	if alone := print(jobs{seed: 1, first: 12, n: 1, block: 100, each: true}); !strings.Contains(each, strings.SplitAfter(alone, "\n")[0]) {
+	each := printed(jobs{seed: 1, first: 10, n: 30, block: 100, each: true})
+	if alone := printed(jobs{seed: 1, first: 12, n: 1, block: 100, each: true}); !strings.Contains(each, strings.SplitAfter(alone, "\n")[0]) {
 		t.Errorf("alone it is %s", alone)
 	}
-	blocks := strings.Split(strings.TrimSpace(print(jobs{seed: 1, first: 10, n: 30, block: 20})), "\n")
+	blocks := strings.Split(strings.TrimSpace(printed(jobs{seed: 1, first: 10, n: 30, block: 20})), "\n")
 	if len(blocks) != 3 || !strings.HasPrefix(blocks[0], "000010-000029 ") || !strings.HasPrefix(blocks[1], "000030-000039 ") {
 		t.Errorf("blocks:\n%s", strings.Join(blocks, "\n"))
 	}
@@ -99,11 +100,13 @@ func TestDifferencesAreNamed(t *testing.T) {
 	lines := []string{"000000 aa rules-4 wire map", "000001 bb rules-4 wire map", "total aabb"}
 	other := []string{"000000 aa rules-4 wire map", "000001 bc rules-4 wire map", "total aabc"}
 	var b strings.Builder
-	differ, err := tell(&b, "one", lines, "two", other)
+	w := bufio.NewWriter(&b)
+	differ, err := tell(w, "one", lines, "two", other)
+	_ = w.Flush()
 	if err != nil || differ != 1 || !strings.Contains(b.String(), "two: 000001 bc") || strings.Contains(b.String(), "000000") {
 		t.Errorf("%d, %v:\n%s", differ, err, b.String())
 	}
-	if _, err := tell(&b, "one", lines, "two", other[1:]); err == nil {
+	if _, err := tell(w, "one", lines, "two", other[1:]); err == nil {
 		t.Error("lines that lack are no difference")
 	}
 }
