@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net/url"
+	"os"
 	"strings"
 	"time"
 
@@ -162,6 +163,9 @@ func (u duty) passwords() []finding {
 	what := u.what + ", passfile"
 	if f, bad := secretFile(what, path); bad {
 		return []finding{f}
+	}
+	if os.Getenv("PGPASSWORD") != "" {
+		return []finding{found(what, warning, "PGPASSWORD is set, and wins over %s", path).but("unset PGPASSWORD")}
 	}
 	return nil
 }

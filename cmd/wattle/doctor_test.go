@@ -136,6 +136,11 @@ func TestDoctorOfAWrongFileAndATakenPort(t *testing.T) {
 	has(t, by, "service's database, passfile", missing, "no such file")
 	has(t, by, "service's database", missing, "no server answers at 127.0.0.1:1")
 	has(t, by, "workers' database", warning, "jobs (events, webhooks, expiry) wait")
+	if err := os.WriteFile(file+"x", nil, 0o600); err != nil {
+		t.Fatal(err)
+	}
+	t.Setenv("PGPASSWORD", "x")
+	has(t, examined(t, exitFailed, args...), "service's database, passfile", warning, "unset PGPASSWORD")
 }
 
 // What an examination means does not depend on the server that the tests have.
