@@ -8,6 +8,7 @@ import (
 	"crypto/sha256"
 	"encoding/binary"
 	"encoding/hex"
+	"errors"
 	"hash/crc32"
 	"net/http"
 	"net/http/httptest"
@@ -43,7 +44,16 @@ func TestAMachineWithoutPostgres(t *testing.T) {
 		}
 	}))
 	defer server.Close()
-	home, run := ordinaryUser(t)
+	home, command := ordinaryUser(t)
+	run := func(want int, args ...string) string {
+		t.Helper()
+		cmd := command(args...)
+		out, err := cmd.CombinedOutput()
+		if got := cmd.ProcessState.ExitCode(); got != want {
+			t.Fatalf("wattle %v exited with %d (%v), want %d\n%s", args, got, err, want, out)
+		}
+		return string(out)
+	}
 	cache := filepath.Join(home, "cache", "wattle", "postgres")
 
 	out := run(exitFailed, "demo", "--fetch-postgres="+server.URL, "--fetch-postgres-sha256", strings.Repeat("0", 64))
@@ -72,6 +82,18 @@ func TestAMachineWithoutPostgres(t *testing.T) {
 	if strings.Contains(out, "fetching") || !strings.Contains(out, "Replay: identical") || served != asked {
 		t.Errorf("from the cache the demo says:\n%s", out)
 	}
+	serve := command("serve", "--local", "--fetch-postgres="+server.URL, "--data-dir", filepath.Join(home, "data"), "--listen", "127.0.0.1:0")
+	log := &processLog{}
+	serve.Stderr = log
+	if err := serve.Start(); err != nil {
+		t.Fatal(err)
+	}
+	for end := time.Now().Add(2 * time.Minute); !strings.Contains(log.String(), `"msg":"listening"`) && time.Now().Before(end); {
+		time.Sleep(20 * time.Millisecond)
+	}
+	if err := errors.Join(serve.Process.Signal(syscall.SIGTERM), serve.Wait()); err != nil || !strings.Contains(log.String(), `"programs":"`+filepath.Dir(kept[0])+`"`) {
+		t.Errorf("serve: %v\n%s", err, log.String())
+	}
 	if err := os.RemoveAll(cache); err != nil {
 		t.Fatal(err)
 	}
@@ -93,7 +115,7 @@ func TestFetchingGoesWithLocal(t *testing.T) {
 
 // ordinaryUser runs the program as a user that is not root, with a home of its
 // own.
-func ordinaryUser(t *testing.T) (home string, run func(want int, args ...string) string) {
+func ordinaryUser(t *testing.T) (home string, command func(args ...string) *exec.Cmd) {
 	t.Helper()
 	home = filepath.Dir(dataDir(t)) // one that another user may pass
 	attr := &syscall.SysProcAttr{}
@@ -121,18 +143,13 @@ func ordinaryUser(t *testing.T) (home string, run func(want int, args ...string)
 	if err := os.WriteFile(program, image, 0o755); err != nil {
 		t.Fatal(err)
 	}
-	return home, func(want int, args ...string) string {
-		t.Helper()
-		ctx, cancel := context.WithTimeout(t.Context(), 3*time.Minute)
-		defer cancel()
+	ctx, cancel := context.WithTimeout(t.Context(), 5*time.Minute)
+	t.Cleanup(cancel)
+	return home, func(args ...string) *exec.Cmd {
 		cmd := exec.CommandContext(ctx, program, args...)
 		cmd.Dir, cmd.SysProcAttr = home, attr
 		cmd.Env = []string{"HOME=" + home, "XDG_CACHE_HOME=" + filepath.Join(home, "cache"), "TMPDIR=" + home, "PATH=/usr/bin:/bin", "NO_PROXY=127.0.0.1"}
-		out, err := cmd.CombinedOutput()
-		if got := cmd.ProcessState.ExitCode(); got != want {
-			t.Fatalf("wattle %v exited with %d (%v), want %d\n%s", args, got, err, want, out)
-		}
-		return string(out)
+		return cmd
 	}
 }
 
