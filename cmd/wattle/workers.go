@@ -63,8 +63,17 @@ func (o *workerOptions) guard() (webhook.Guard, error) {
 	return g, nil
 }
 
-// run works jobs off until ctx ends.
+// run works jobs off until ctx ends. To be stopped while it still starts is no
+// failure.
 func (o *workerOptions) run(ctx context.Context, guard webhook.Guard, log *slog.Logger) error {
+	err := o.working(ctx, guard, log)
+	if ctx.Err() != nil {
+		return nil
+	}
+	return err
+}
+
+func (o *workerOptions) working(ctx context.Context, guard webhook.Guard, log *slog.Logger) error {
 	store, err := openDatabase(ctx, o.databaseURL)
 	if err != nil {
 		return err
