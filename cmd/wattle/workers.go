@@ -66,11 +66,10 @@ func (o *workerOptions) guard() (webhook.Guard, error) {
 // run works jobs off until ctx ends. To be stopped while it still starts is no
 // failure.
 func (o *workerOptions) run(ctx context.Context, guard webhook.Guard, log *slog.Logger) error {
-	err := o.working(ctx, guard, log)
-	if ctx.Err() != nil {
-		return nil
+	if err := o.working(ctx, guard, log); err != nil && ctx.Err() == nil {
+		return err
 	}
-	return err
+	return nil
 }
 
 func (o *workerOptions) working(ctx context.Context, guard webhook.Guard, log *slog.Logger) error {
