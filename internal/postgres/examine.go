@@ -102,7 +102,7 @@ func (e *Examination) server(ctx context.Context, conn *pgx.Conn) error {
 		select current_user, current_setting('server_version'), current_setting('server_version_num')::int, pg_is_in_recovery(),
 		       coalesce((select ssl from pg_stat_ssl where pid = pg_backend_pid()), false), pg_database_size(current_database()),
 		       current_setting('max_connections')::int - current_setting('superuser_reserved_connections')::int
-		           - (select count(*)::int from pg_stat_activity where backend_type = 'client backend')`).
+		           - (select sum(numbackends)::int from pg_stat_database)`).
 		Scan(&e.Role, &e.Version, &number, &e.Standby, &e.Encrypted, &e.Bytes, &e.Free)
 	e.Major = number / 10_000
 	return err
