@@ -11,6 +11,7 @@ import (
 
 func newDemo() *cobra.Command {
 	var out string
+	var fetch fetching
 	cmd := &cobra.Command{
 		Use:   "demo",
 		Short: "Price a back yard of an invented company, on this machine alone",
@@ -19,7 +20,8 @@ say why its largest lines are what they are, price other fences for the same
 yard side by side, look for its cheapest bays, price the job half a year later,
 say what moved the cost of a foot, and prove that the first quote still replays.
 
-The demo needs no configuration and no network. It runs the real service on a
+The demo needs no configuration and no network, unless --fetch-postgres lets it
+fetch a Postgres for a machine that has none. It runs the real service on a
 temporary private Postgres, talks to it as any client would, and writes
 plan.svg, elevation.svg, crew-sheet.svg, crew-sheet.pdf, proposal.pdf, movers.svg,
 takeoff.csv, quote.txt and options.txt to a folder.`,
@@ -27,11 +29,15 @@ takeoff.csv, quote.txt and options.txt to a folder.`,
   wattle demo --out /tmp/yard`,
 		Args: takes(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
+			bin, err := fetch.bin(cmd.Context(), func(version string) { fmt.Fprintln(cmd.ErrOrStderr(), "fetching Postgres "+version) })
+			if err != nil {
+				return err
+			}
 			dir, err := demoFolder(out)
 			if err != nil {
 				return err
 			}
-			if err := runDemo(cmd.Context(), cmd.OutOrStdout(), dir); err != nil {
+			if err := runDemo(cmd.Context(), cmd.OutOrStdout(), dir, bin); err != nil {
 				if out == "" {
 					_ = os.Remove(dir) // it goes only while it is empty
 				}
@@ -41,6 +47,7 @@ takeoff.csv, quote.txt and options.txt to a folder.`,
 		},
 	}
 	cmd.Flags().StringVar(&out, "out", "", "folder for the documents (default a fresh wattle-demo here)")
+	fetch.flags(cmd)
 	return cmd
 }
 

@@ -14,8 +14,8 @@ import (
 
 // runDemo starts the service on a temporary database, shows it through a
 // client's connection, and takes everything down again.
-func runDemo(ctx context.Context, w io.Writer, dir string) (err error) {
-	db, err := openLocal(ctx, "")
+func runDemo(ctx context.Context, w io.Writer, dir, bin string) (err error) {
+	db, err := openLocal(ctx, "", bin)
 	if err != nil {
 		return err
 	}

@@ -2,126 +2,139 @@ package main
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"io"
-	"time"
+	"os"
+	"strings"
 
 	"github.com/spf13/cobra"
-	healthv1 "google.golang.org/grpc/health/grpc_health_v1"
 
-	"wattle/internal/localpg"
+	"wattle/internal/config"
 )
+
+// doctor examines what serve would use, with the settings that serve would have.
+type doctor struct {
+	serveOptions
+	ownerURL string
+}
 
 func newDoctor() *cobra.Command {
-	return &cobra.Command{
+	var d doctor
+	var format string
+	cmd := &cobra.Command{
 		Use:   "doctor",
 		Short: "Say what is missing on this machine, and how to get it",
-		Long: `Try what the other commands need, and say what is missing and how to get it.
-Exits 1 where something that is needed is missing.`,
-		Example: `  wattle doctor`,
-		Args:    takes(cobra.NoArgs),
+		Long: `Try what the service needs, and say what is missing and how to get it: a
+Postgres for demo and serve --local, or the databases of the service, of the
+workers and of the owner; key and certificate files; ports; disk. It takes what
+serve takes, from flags, variables and the file that --config names, and changes
+nothing. No secret is ever shown.
+
+Exits 1 where something that is needed is missing. A warning is none.`,
+		Example: `  wattle doctor
+  wattle doctor --config /etc/wattle/wattle.yaml --format json`,
+		Args: takes(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			return diagnose(cmd.Context(), cmd.OutOrStdout())
+			findings := []finding{d.settings(cmd)}
+			for _, look := range []func(context.Context) []finding{
+				d.privatePostgres, d.databases, d.disk, d.keyFiles, d.certificate, d.ports, runningService,
+			} {
+				findings = append(findings, look(cmd.Context())...)
+			}
+			if err := tell(cmd.OutOrStdout(), format, findings); err != nil {
+				return err
+			}
+			return lacking(findings)
 		},
 	}
+	d.flags(cmd)
+	cmd.Flags().StringVar(&d.ownerURL, "owner-database-url", "", "database of the owner role (WATTLE_OWNER_DATABASE_URL)")
+	choose(cmd, &format, "format", asText, "how to print the findings", asText, asJSON)
+	configFlag(cmd)
+	return cmd
 }
 
-// finding is what an examination found: a sentence, and whether something is
-// missing that was asked for.
+// finding is what an examination found, and what to do about it.
 type finding struct {
-	state, text string
+	What  string `json:"what"`
+	State state  `json:"state"`
+	Found string `json:"found"`
+	Do    string `json:"do,omitempty"`
 }
+
+// state is how much a finding matters.
+type state string
 
 const (
-	fine    = "ok"
-	unused  = "-"
-	missing = "MISSING"
+	fine    state = "ok"
+	unused  state = "unused"  // nothing was asked for
+	warning state = "warning" // it works, and should be looked at
+	missing state = "missing" // the service cannot do what it is told to
 )
 
-func diagnose(ctx context.Context, w io.Writer) error {
-	lacking := 0
-	for _, examine := range []struct {
-		what string
-		look func(context.Context) finding
-	}{
-		{"private Postgres (demo, serve --local)", privatePostgres},
-		{"database (serve)", ownDatabase},
-		{"service (quote, prices)", runningService},
-	} {
-		f := examine.look(ctx)
-		if f.state == missing {
-			lacking++
-		}
-		if _, err := fmt.Fprintf(w, "%-7s  %s: %s\n", f.state, examine.what, f.text); err != nil {
-			return err
+func found(what string, s state, format string, args ...any) finding {
+	return finding{What: what, State: s, Found: fmt.Sprintf(format, args...)}
+}
+
+// but is the finding with what to do.
+func (f finding) but(format string, args ...any) finding {
+	f.Do = fmt.Sprintf(format, args...)
+	return f
+}
+
+// tell prints the findings; in text those that ask for something stand out.
+func tell(w io.Writer, format string, findings []finding) error {
+	if format == asJSON {
+		out := json.NewEncoder(w)
+		out.SetEscapeHTML(false)
+		out.SetIndent("", "  ")
+		return out.Encode(struct {
+			Findings []finding `json:"findings"`
+		}{findings})
+	}
+	marks := map[state]string{fine: "ok", unused: "-", warning: "WARNING", missing: "MISSING"}
+	var b strings.Builder
+	for _, f := range findings {
+		fmt.Fprintf(&b, "%-7s  %s: %s\n", marks[f.State], f.What, f.Found)
+		if f.Do != "" {
+			fmt.Fprintf(&b, "         -> %s\n", f.Do)
 		}
 	}
-	switch lacking {
+	_, err := io.WriteString(w, b.String())
+	return err
+}
+
+func lacking(findings []finding) error {
+	n := 0
+	for _, f := range findings {
+		if f.State == missing {
+			n++
+		}
+	}
+	switch n {
 	case 0:
 		return nil
 	case 1:
 		return errors.New("one thing is missing")
 	default:
-		return fmt.Errorf("%d things are missing", lacking)
+		return fmt.Errorf("%d things are missing", n)
 	}
 }
 
-// privatePostgres starts one: nothing less shows that it can run here.
-func privatePostgres(ctx context.Context) finding {
-	ctx, cancel := context.WithTimeout(ctx, time.Minute)
-	defer cancel()
-	start := time.Now()
-	db, err := openLocal(ctx, "")
-	if err != nil {
-		return finding{missing, err.Error()}
+// settings reads the file and the variables; what comes after looks at what they
+// say. A file that is wrong is left out whole.
+func (d *doctor) settings(cmd *cobra.Command) finding {
+	const what = "settings"
+	if err := configure(cmd.Flags()); err != nil {
+		return found(what, missing, "%v", err).but("put the lines right; `wattle config reference` lists every setting")
 	}
-	took := time.Since(start).Round(100 * time.Millisecond)
-	if err := db.Close(); err != nil {
-		return finding{missing, err.Error()}
+	if told := config.Unknown(os.Environ(), variables()); len(told) > 0 {
+		return found(what, warning, "%s", strings.Join(told, "; ")).but("correct the names, or unset them")
 	}
-	dir, err := localpg.DefaultDir()
-	if err != nil {
-		return finding{missing, err.Error()}
+	if path := config.FilePath(cmd.Flags(), os.LookupEnv); path != "" {
+		return found(what, fine, "%s can be used", path)
 	}
-	return finding{fine, fmt.Sprintf("starts with its schema in %s; serve --local keeps its data in %s", took, dir)}
-}
-
-func ownDatabase(ctx context.Context) finding {
-	url := environment("WATTLE_DATABASE_URL", "")
-	if url == "" {
-		return finding{unused, "WATTLE_DATABASE_URL is not set; serve needs it or --database-url, unless it runs with --local"}
-	}
-	ctx, cancel := context.WithTimeout(ctx, 10*time.Second)
-	defer cancel()
-	store, err := openDatabase(ctx, url)
-	if err != nil {
-		return finding{missing, "WATTLE_DATABASE_URL: " + describe(err)}
-	}
-	store.Close()
-	return finding{fine, "WATTLE_DATABASE_URL answers, and its schema fits"}
-}
-
-func runningService(ctx context.Context) finding {
-	address := environment("WATTLE_SERVER", "")
-	state := missing
-	if address == "" {
-		address, state = defaultAddress, unused
-	}
-	ctx, cancel := context.WithTimeout(ctx, 3*time.Second)
-	defer cancel()
-	conn, err := dial(address, "")
-	if err != nil {
-		return finding{missing, err.Error()}
-	}
-	defer func() { _ = conn.Close() }() // nothing is pending
-	answer, err := healthv1.NewHealthClient(conn).Check(ctx, &healthv1.HealthCheckRequest{})
-	switch {
-	case err != nil:
-		return finding{state, "none answers at " + address + "; start one with `wattle serve --local`"}
-	case answer.GetStatus() != healthv1.HealthCheckResponse_SERVING:
-		return finding{missing, "the one at " + address + " says " + answer.GetStatus().String()}
-	default:
-		return finding{fine, "one answers at " + address}
-	}
+	return found(what, unused, "no file is named; flags and variables alone count")
 }

@@ -17,9 +17,13 @@ type localDatabase struct {
 }
 
 // openLocal starts the private Postgres in dir, or where dir is empty a
-// temporary one, and brings its schema up to date.
-func openLocal(ctx context.Context, dir string) (*localDatabase, error) {
-	server, err := localpg.Start(ctx, localpg.Options{Dir: dir})
+// temporary one, and brings its schema up to date. bin is the folder of its
+// programs; where it is empty they are looked for.
+func openLocal(ctx context.Context, dir, bin string) (*localDatabase, error) {
+	server, err := localpg.Start(ctx, localpg.Options{Dir: dir, Bin: bin})
+	if errors.Is(err, localpg.ErrNoPostgres) {
+		return nil, fmt.Errorf("%w; or let one be fetched, as an ordinary user: --fetch-postgres", err)
+	}
 	if err != nil {
 		return nil, err
 	}

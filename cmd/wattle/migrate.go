@@ -1,10 +1,10 @@
 package main
 
 import (
-	"cmp"
 	"fmt"
 
 	"github.com/spf13/cobra"
+	"github.com/spf13/pflag"
 
 	"wattle/internal/postgres"
 )
@@ -18,13 +18,12 @@ func newMigrate() *cobra.Command {
 		Long: `Bring a database's schema up to date, connecting as the owner of its tables, and
 grant the service and worker roles what they may do. With --admin-url the roles
 that are missing are made first. Doing it again changes nothing.`,
-		Example: `  wattle migrate --database-url postgres://wattle_owner@db.internal/wattle \
+		Example: `  wattle migrate --owner-database-url postgres://wattle_owner@db.internal/wattle \
       --admin-url postgres://postgres@db.internal/wattle`,
 		Args: takes(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			url = cmp.Or(url, environment("WATTLE_OWNER_DATABASE_URL", ""))
 			if url == "" {
-				return wrongUsef(cmd, "name the database, as its owner, with --database-url (or WATTLE_OWNER_DATABASE_URL)")
+				return wrongUsef(cmd, "name the database, as its owner, with --owner-database-url (or WATTLE_OWNER_DATABASE_URL)")
 			}
 			if adminURL != "" {
 				if err := postgres.EnsureRoles(cmd.Context(), adminURL, names); err != nil {
@@ -39,11 +38,18 @@ that are missing are made first. Doing it again changes nothing.`,
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&url, "database-url", "", "database of the owner role (WATTLE_OWNER_DATABASE_URL)")
+	// What it was called when serve's was called the same.
+	f.SetNormalizeFunc(func(_ *pflag.FlagSet, name string) pflag.NormalizedName {
+		if name == "database-url" {
+			name = "owner-database-url"
+		}
+		return pflag.NormalizedName(name)
+	})
+	f.StringVar(&url, "owner-database-url", "", "database of the owner role (WATTLE_OWNER_DATABASE_URL)")
 	f.StringVar(&adminURL, "admin-url", "", "the same database as an administrator, to make missing roles")
 	defaults := postgres.Roles{}.WithDefaults()
 	f.StringVar(&names.Owner, "owner-role", defaults.Owner, "role that owns the tables")
 	f.StringVar(&names.Service, "service-role", defaults.Service, "role of the service")
 	f.StringVar(&names.Worker, "worker-role", defaults.Worker, "role of background work")
-	return cmd
+	return configured(cmd)
 }

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
@@ -14,6 +13,7 @@ import (
 	"google.golang.org/grpc/grpclog"
 
 	"wattle/internal/auth"
+	"wattle/internal/config"
 	"wattle/internal/events"
 	"wattle/internal/localpg"
 	"wattle/internal/postgres"
@@ -32,6 +32,7 @@ type serveOptions struct {
 	httpListen  string
 	httpOrigins []string
 	adminListen string
+	fetch       fetching
 }
 
 func newServe() *cobra.Command {
@@ -60,9 +61,6 @@ wait for a ` + "`wattle work`" + `.`,
   WATTLE_DATABASE_URL=postgres://wattle_service@db.internal/wattle wattle serve`,
 		Args: takes(cobra.NoArgs),
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			if !o.local {
-				o.databaseURL = cmp.Or(o.databaseURL, environment("WATTLE_DATABASE_URL", ""))
-			}
 			switch {
 			case o.local && o.databaseURL != "":
 				return wrongUsef(cmd, "--local and --database-url exclude each other")
@@ -72,6 +70,8 @@ wait for a ` + "`wattle work`" + `.`,
 				return wrongUsef(cmd, "--data-dir goes with --local")
 			case (o.tlsCert == "") != (o.tlsKey == ""):
 				return wrongUsef(cmd, "--tls-cert and --tls-key go together")
+			case !o.local && o.fetch.Repository != "":
+				return wrongUsef(cmd, "--fetch-postgres goes with --local")
 			case o.local && o.work.databaseURL != "":
 				return wrongUsef(cmd, "--local and --worker-database-url exclude each other")
 			case o.work.count < 0:
@@ -107,19 +107,25 @@ wait for a ` + "`wattle work`" + `.`,
 			return serve(cmd.Context(), o, lis, http, log)
 		},
 	}
+	o.flags(cmd)
+	return configured(cmd)
+}
+
+func (o *serveOptions) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.StringVar(&o.databaseURL, "database-url", "", "database of the service role (WATTLE_DATABASE_URL)")
 	f.BoolVar(&o.local, "local", false, "run a private Postgres of this machine")
 	f.StringVar(&o.dataDir, "data-dir", "", "where --local keeps its data (default the system's state folder)")
 	f.StringVar(&o.listen, "listen", defaultAddress, "address to listen on")
-	f.StringVar(&o.operatorKey, "operator-key-file", environment("WATTLE_OPERATOR_KEY_FILE", ""), "file that holds the operator's key (WATTLE_OPERATOR_KEY_FILE)")
+	f.StringVar(&o.operatorKey, "operator-key-file", "", "file that holds the operator's key (WATTLE_OPERATOR_KEY_FILE)")
 	f.StringVar(&o.tlsCert, "tls-cert", "", "certificate of this service, a PEM file; read again when it is replaced")
 	f.StringVar(&o.tlsKey, "tls-key", "", "the certificate's private key, a PEM file")
 	o.work.flags(cmd)
+	o.fetch.flags(cmd)
 	f.StringVar(&o.httpListen, "http-listen", "", "address to answer HTTP on, such as 127.0.0.1:7454 (default off)")
 	f.StringVar(&o.adminListen, "admin-listen", "", "loopback address of profiles (/debug/pprof/) for who runs the service, such as 127.0.0.1:7455 (default off)")
 	f.StringArrayVar(&o.httpOrigins, "http-allow-origin", nil, "web origin whose pages may call over HTTP, such as https://crm.example (repeated; default none)")
-	return cmd
+	config.Exclude(f, "local", "database-url", "worker-database-url")
 }
 
 // serve opens the store and answers on lis, and over HTTP where there is a
@@ -205,8 +211,12 @@ func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel co
 		}
 		return store, func() error { store.Close(); return nil }, nil
 	}
-	log.Info("starting the private Postgres", "folder", o.dataDir)
-	db, err := openLocal(ctx, o.dataDir)
+	bin, err := o.fetch.bin(ctx, func(version string) { log.Info("fetching Postgres", "version", version) })
+	if err != nil {
+		return nil, nil, err
+	}
+	log.Info("starting the private Postgres", "folder", o.dataDir, "programs", bin)
+	db, err := openLocal(ctx, o.dataDir, bin)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -34,5 +34,5 @@ error.`,
 		},
 	}
 	o.flags(cmd)
-	return cmd
+	return configured(cmd)
 }

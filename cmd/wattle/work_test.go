@@ -1,8 +1,10 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
+	"log/slog"
 	"net/http"
 	"net/http/httptest"
 	"os"
@@ -153,5 +155,18 @@ func TestKillBetweenSendAndMark(t *testing.T) {
 	}
 	if err := second.Wait(); err != nil {
 		t.Errorf("asked to stop, the worker ended with %v:\n%s", err, &log)
+	}
+}
+
+// A service that is told to stop right after its start ends well.
+func TestStoppedWhileItStarts(t *testing.T) {
+	ctx, cancel := context.WithCancel(t.Context())
+	cancel()
+	o := workerOptions{databaseURL: "postgres://wattle_worker@127.0.0.1:1/wattle", count: 1}
+	if err := o.run(ctx, webhook.Guard{}, slog.New(slog.DiscardHandler)); err != nil {
+		t.Error(err)
+	}
+	if err := o.run(t.Context(), webhook.Guard{}, slog.New(slog.DiscardHandler)); err == nil {
+		t.Error("a database that does not answer is no failure")
 	}
 }

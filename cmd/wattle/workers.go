@@ -38,9 +38,9 @@ type workerOptions struct {
 
 func (o *workerOptions) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
-	f.StringVar(&o.databaseURL, "worker-database-url", environment("WATTLE_WORKER_DATABASE_URL", ""), "database of the worker role (WATTLE_WORKER_DATABASE_URL)")
+	f.StringVar(&o.databaseURL, "worker-database-url", "", "database of the worker role (WATTLE_WORKER_DATABASE_URL)")
 	f.IntVar(&o.count, "workers", defaultWorkers, "how many jobs of a kind to work on at once")
-	f.StringVar(&o.keyFile, "webhook-key-file", environment("WATTLE_WEBHOOK_KEY_FILE", ""), "file of keys that webhooks' secrets are kept under (WATTLE_WEBHOOK_KEY_FILE)")
+	f.StringVar(&o.keyFile, "webhook-key-file", "", "file of keys that webhooks' secrets are kept under (WATTLE_WEBHOOK_KEY_FILE)")
 	f.BoolVar(&o.allowHTTP, "webhook-allow-http", false, "let webhooks have http addresses")
 	f.DurationVar(&o.timeout, "job-timeout", 30*time.Second, "how long a job may run")
 	f.DurationVar(&o.rescueAfter, "rescue-after", 60*time.Second, "when a job whose process was killed is given to another; more than --job-timeout")
@@ -63,8 +63,16 @@ func (o *workerOptions) guard() (webhook.Guard, error) {
 	return g, nil
 }
 
-// run works jobs off until ctx ends.
+// run works jobs off until ctx ends. To be stopped while it still starts is no
+// failure.
 func (o *workerOptions) run(ctx context.Context, guard webhook.Guard, log *slog.Logger) error {
+	if err := o.working(ctx, guard, log); err != nil && ctx.Err() == nil {
+		return err
+	}
+	return nil
+}
+
+func (o *workerOptions) working(ctx context.Context, guard webhook.Guard, log *slog.Logger) error {
 	store, err := openDatabase(ctx, o.databaseURL)
 	if err != nil {
 		return err

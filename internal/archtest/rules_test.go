@@ -73,7 +73,10 @@ var rows = []row{
 	{"internal/work", "fault jobs " + river, "jobs are run without knowing what is in them"},
 	{"internal/jobs", "", "what a job is called and carries is known to who adds it and to who works it, and needs neither"},
 
+	{"internal/config", "github.com/spf13/pflag github.com/spf13/cobra go.yaml.in/yaml/v3",
+		"flags are the schema of files and variables, whatever the command; cobra finds the nearest word, the YAML library lines"},
 	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
+	{"internal/fetchpg", "github.com/fergusstrange/embedded-postgres", "a folder of programs for localpg, which stays without modules; the library knows the archives, and nothing else here goes out for programs"},
 	{"migrations", "", "SQL files and their embedding"},
 	{"internal/postgres", "pure auth estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
 	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
@@ -91,6 +94,7 @@ var rows = []row{
 	{"internal/rest/openapi", "github.com/getkin/kin-openapi", "a program of its own: it makes the document that the gateway serves, while code is generated"},
 
 	{"internal/bench", "golang.org/x/perf", "a program of its own: it runs the benchmarks of the others and sets their figures beside what is promised"},
+	{"internal/reproduce", "pure " + decimals, "a program of its own: it computes quotes as the service does, and nothing of a machine or a database is in them"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},
 }

@@ -13,10 +13,11 @@ import (
 
 // SQLSTATE codes this package acts on [PostgreSQL documentation, appendix A].
 const (
-	duplicateObject = "42710"
-	undefinedTable  = "42P01"
-	uniqueViolation = "23505"
-	queryCanceled   = "57014"
+	duplicateObject       = "42710"
+	undefinedTable        = "42P01"
+	insufficientPrivilege = "42501"
+	uniqueViolation       = "23505"
+	queryCanceled         = "57014"
 )
 
 // byConstraint says what breaking a constraint means, by its name.
