@@ -22,7 +22,7 @@ func TestAdmin(t *testing.T) {
 	}
 	ended := make(chan struct{})
 	go func() {
-		serveAdmin(lis, slog.New(slog.DiscardHandler))
+		serveAdmin(lis, http.NotFoundHandler(), slog.New(slog.DiscardHandler))
 		close(ended)
 	}()
 	for path, want := range map[string]int{"/debug/pprof/goroutine?debug=1": http.StatusOK, "/debug/pprof/heap": http.StatusOK, "/": http.StatusNotFound} {

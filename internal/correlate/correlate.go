@@ -71,7 +71,9 @@ func (h handler) Handle(ctx context.Context, r slog.Record) error {
 }
 
 // WithAttrs implements slog.Handler.
-func (h handler) WithAttrs(attrs []slog.Attr) slog.Handler { return handler{h.Handler.WithAttrs(attrs)} }
+func (h handler) WithAttrs(attrs []slog.Attr) slog.Handler {
+	return handler{h.Handler.WithAttrs(attrs)}
+}
 
 // WithGroup implements slog.Handler.
 func (h handler) WithGroup(name string) slog.Handler { return handler{h.Handler.WithGroup(name)} }

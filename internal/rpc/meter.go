@@ -26,10 +26,10 @@ type meter struct {
 
 // Outcomes of a call that makes something.
 const (
-	made    = "made"    // it was, or had been by the same request id
-	checked = "checked" // a dry run
-	refused = "refused" // the caller's affair: bad input, missing prices, no right
-	failed  = "failed"  // ours
+	outcomeMade    = "made"    // it was, or had been by the same request id
+	outcomeChecked = "checked" // a dry run
+	outcomeRefused = "refused" // the caller's affair: bad input, missing prices, no right
+	outcomeFailed  = "failed"  // ours
 )
 
 func newMeter(p metric.MeterProvider) (meter, error) {
@@ -53,11 +53,11 @@ func newMeter(p metric.MeterProvider) (meter, error) {
 	for _, identical := range []bool{true, false} {
 		all.replays.Add(ctx, 0, metric.WithAttributes(attribute.Bool("identical", identical)))
 	}
-	for _, outcome := range []string{made, refused, failed} {
+	for _, outcome := range []string{outcomeMade, outcomeRefused, outcomeFailed} {
 		all.quotes.Add(ctx, 0, outcomeIs(outcome))
 		all.imports.Add(ctx, 0, outcomeIs(outcome))
 	}
-	all.imports.Add(ctx, 0, outcomeIs(checked))
+	all.imports.Add(ctx, 0, outcomeIs(outcomeChecked))
 	all.importChanges.Add(ctx, 0)
 	return all, failures
 }
@@ -96,21 +96,21 @@ func (m meter) imported(ctx context.Context, answer any, st *status.Status) {
 	counts := out.GetCounts()
 	changes := counts.GetAdded() + counts.GetRepriced() + counts.GetAltered() + counts.GetWithdrawn() + counts.GetConfirmed()
 	if !out.GetApplied() && changes > 0 {
-		m.imports.Add(ctx, 1, outcomeIs(checked))
+		m.imports.Add(ctx, 1, outcomeIs(outcomeChecked))
 		return
 	}
-	m.imports.Add(ctx, 1, outcomeIs(made))
+	m.imports.Add(ctx, 1, outcomeIs(outcomeMade))
 	m.importChanges.Add(ctx, changes)
 }
 
 func outcomeOf(st *status.Status) string {
 	switch st.Code() {
 	case codes.OK:
-		return made
+		return outcomeMade
 	case codes.Internal, codes.Unknown, codes.DataLoss, codes.Unavailable, codes.DeadlineExceeded:
-		return failed
+		return outcomeFailed
 	default:
-		return refused
+		return outcomeRefused
 	}
 }
 

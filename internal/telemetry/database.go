@@ -159,8 +159,8 @@ func levelOf(err error) slog.Level {
 		return slog.LevelDebug
 	}
 	if e, ok := errors.AsType[*pgconn.PgError](err); ok {
-		switch e.Code[:min(2, len(e.Code))] {
-		case "23", "40": // integrity constraint, transaction rollback [PostgreSQL, appendix A]
+		switch class(e) {
+		case "23", "40": // integrity constraint, transaction rollback
 			return slog.LevelDebug
 		}
 		if e.Code == "57014" { // query_canceled
@@ -170,8 +170,12 @@ func levelOf(err error) slog.Level {
 	return slog.LevelWarn
 }
 
-// withoutValues is what may be told of an error of the driver's: its messages
-// can hold what stood in a row or a parameter.
+// class is the first two characters of an error's code [PostgreSQL, appendix A].
+func class(e *pgconn.PgError) string { return e.Code[:min(2, len(e.Code))] }
+
+// withoutValues is what may be told of an error of the driver's. Postgres's
+// messages on data, on constraints and from PL/pgSQL can hold what stood in a
+// row or a parameter; the driver's own hold what it could not encode.
 func withoutValues(err error) error {
 	switch {
 	case err == nil, errors.Is(err, pgx.ErrNoRows):
@@ -182,7 +186,12 @@ func withoutValues(err error) error {
 		return context.DeadlineExceeded
 	}
 	if e, ok := errors.AsType[*pgconn.PgError](err); ok {
-		return &pgconn.PgError{Severity: e.Severity, Code: e.Code, Message: e.ConstraintName}
+		message := e.Message
+		switch class(e) {
+		case "22", "23", "P0":
+			message = e.ConstraintName
+		}
+		return &pgconn.PgError{Severity: e.Severity, Code: e.Code, Message: message}
 	}
 	return fmt.Errorf("%T", err) //nolint:err113 // the type is all that may be said
 }
