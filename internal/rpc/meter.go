@@ -41,15 +41,19 @@ func newMeter(p metric.MeterProvider) (meter, error) {
 		return c
 	}
 	all := meter{
-		errors:        counter("wattle.call.errors", "calls that were answered with an error, by its gRPC code and reason; calls shed are RESOURCE_EXHAUSTED"),
+		errors:        counter("wattle.call.errors", "calls that were answered with an error, by its gRPC code and reason; among them those sent away by a limit"),
 		quotes:        counter("wattle.quotes", "calls that make or revise a quote, by outcome: made, refused or failed"),
 		replays:       counter("wattle.replays", "replays of quotes, by whether document, arithmetic and prices were all identical"),
 		imports:       counter("wattle.imports", "price lists, by outcome: made, checked (a dry run), refused or failed"),
 		importChanges: counter("wattle.imports.changes", "entries that price lists added to the book"),
 	}
-	// A rate needs a first value: without one the first replay that differs
-	// would go unseen.
+	// A rate needs a first value: without one the first replay that differs, the
+	// first defect and the first call shed would go unseen.
 	ctx := context.Background()
+	all.errors.Add(ctx, 0, errorIs(codes.Internal, "INTERNAL"))
+	for _, reason := range []string{"OVERLOADED", "TOO_MANY_CALLS", "MEMORY_SHORT"} {
+		all.errors.Add(ctx, 0, errorIs(codes.Unavailable, reason))
+	}
 	for _, identical := range []bool{true, false} {
 		all.replays.Add(ctx, 0, metric.WithAttributes(attribute.Bool("identical", identical)))
 	}
@@ -66,11 +70,15 @@ func outcomeIs(outcome string) metric.AddOption {
 	return metric.WithAttributes(attribute.String("outcome", outcome))
 }
 
+func errorIs(c codes.Code, reason string) metric.AddOption {
+	return metric.WithAttributes(attribute.String("code", code.Code(c).String()), attribute.String("reason", reason))
+}
+
 // ended counts a call that ended: st is nil where it went well, answer is what
 // was then answered last.
 func (m meter) ended(ctx context.Context, method string, answer any, st *status.Status) {
 	if st != nil {
-		m.errors.Add(ctx, 1, metric.WithAttributes(attribute.String("code", code.Code(st.Code()).String()), attribute.String("reason", reasonIn(st))))
+		m.errors.Add(ctx, 1, errorIs(st.Code(), reasonIn(st)))
 	}
 	switch method {
 	case wattlev1.QuoteService_CreateQuote_FullMethodName, wattlev1.QuoteService_ReviseQuote_FullMethodName:

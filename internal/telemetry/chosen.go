@@ -32,6 +32,13 @@ var kept = map[string][]attribute.Key{
 	"river.work_duration_histogram": {"kind", "queue", "status"},
 }
 
+// seconds are the bounds of histograms whose own do not suit: a call takes from
+// a few milliseconds to the ten minutes of a long import, a job up to two.
+var seconds = map[string][]float64{
+	"rpc.server.call.duration":      {0.0025, 0.005, 0.01, 0.02, 0.03, 0.05, 0.1, 0.25, 0.5, 1, 2.5, 10, 60},
+	"river.work_duration_histogram": {0.005, 0.01, 0.05, 0.1, 0.5, 1, 2.5, 10, 30, 60, 120},
+}
+
 const poolName = "db.client.connection.pool.name"
 
 // ours begins the names of our own metrics, whose labels we choose where they
@@ -48,6 +55,9 @@ func chosen(i metric.Instrument) (metric.Stream, bool) {
 	if !ok {
 		s.Aggregation = metric.AggregationDrop{}
 		return s, true
+	}
+	if bounds := seconds[i.Name]; bounds != nil {
+		s.Aggregation = metric.AggregationExplicitBucketHistogram{Boundaries: bounds}
 	}
 	s.AttributeFilter = func(kv attribute.KeyValue) bool { return slices.Contains(labels, kv.Key) }
 	return s, true
