@@ -41,16 +41,15 @@ type observer struct {
 
 func (o observer) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
 	start := time.Now()
-	ctx, id := nameCall(ctx)
-	_ = grpc.SetHeader(ctx, metadata.Pairs(requestIDKey, id)) // fails only where no stream is, as in a test of next
+	ctx = nameCall(ctx)
 	answer, err := next(ctx, req)
 	return answer, o.finish(ctx, info.FullMethod, start, answer, err)
 }
 
 func (o observer) stream(srv any, s grpc.ServerStream, info *grpc.StreamServerInfo, next grpc.StreamHandler) error {
 	start := time.Now()
-	ctx, id := nameCall(s.Context())
-	_ = s.SendHeader(metadata.Pairs(requestIDKey, id)) // at once: a stream may be long, and what breaks it breaks next too
+	ctx := nameCall(s.Context())
+	_ = s.SendHeader(nil) // at once: a stream may be long, and what breaks it breaks next too
 	wrapped := &observedStream{WrappedServerStream: middleware.WrapServerStream(s)}
 	wrapped.WrappedContext = ctx
 	if srv == nil { // of no service: this server does not have the method
@@ -60,14 +59,19 @@ func (o observer) stream(srv any, s grpc.ServerStream, info *grpc.StreamServerIn
 	return o.finish(ctx, info.FullMethod, start, wrapped.answer, err)
 }
 
-// nameCall is ctx for a call with its request id, which is on its span too.
-func nameCall(ctx context.Context) (context.Context, string) {
+// nameCall is ctx for a call with its request id, which its answer will have as
+// metadata, and its span has too. A call keeps its first name.
+func nameCall(ctx context.Context) context.Context {
+	if correlate.Request(ctx) != "" {
+		return ctx
+	}
 	id := requestID(ctx)
 	if a, ok := ctx.Value(arrivalKey{}).(*arrival); ok {
 		a.observed = true
 	}
+	_ = grpc.SetHeader(ctx, metadata.Pairs(requestIDKey, id)) // fails only where it was answered, or no stream is, as in a test of next
 	trace.SpanFromContext(ctx).SetAttributes(requestIDAttribute.String(id))
-	return withNote(correlate.WithRequest(ctx, id)), id
+	return withNote(correlate.WithRequest(ctx, id))
 }
 
 // finish logs and counts a call and gives the error that the caller sees.
@@ -155,7 +159,7 @@ const mostLoggedFields = 20
 func errorAttrs(err error) []slog.Attr {
 	e := faultOf(err)
 	if e == nil {
-		return []slog.Attr{slog.String("error", err.Error())}
+		return []slog.Attr{slog.String("reason", reasonIn(status.Convert(err))), slog.String("error", err.Error())}
 	}
 	attrs := []slog.Attr{slog.String("reason", e.Reason)}
 	if cause := errors.Unwrap(e); cause != nil {

@@ -99,6 +99,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 		grpc: grpc.NewServer(
 			config.Telemetry.stats(func(method string) bool { return methods[method] }, observe),
 			grpc.UnknownServiceHandler(answerUnknown),
+			grpc.ForceServerCodecV2(newCodec()),
 			// Outermost first.
 			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, gate.unary, limit.unary, validate.unary),
 			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), end.stream, gate.stream, validate.stream),

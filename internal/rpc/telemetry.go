@@ -84,8 +84,7 @@ func (s rpcStats) TagRPC(ctx context.Context, info *stats.RPCTagInfo) context.Co
 func (s rpcStats) HandleRPC(ctx context.Context, event stats.RPCStats) {
 	if end, ok := event.(*stats.End); ok && end.Error != nil {
 		if a, ok := ctx.Value(arrivalKey{}).(*arrival); ok && !a.observed {
-			named, _ := nameCall(ctx)
-			_ = s.observe.finish(named, clip(a.method, mostMethodBytes), end.BeginTime, nil, end.Error) // it is answered already
+			_ = s.observe.finish(nameCall(ctx), clip(a.method, mostMethodBytes), end.BeginTime, nil, end.Error) // it is answered already
 		}
 	}
 	s.Handler.HandleRPC(ctx, event)
