@@ -92,7 +92,7 @@ func tree(all []*trace.Span) string {
 			if string(s.GetParentSpanId()) != string(parent) && (parent != nil || known) {
 				continue
 			}
-			took := time.Duration(s.GetEndTimeUnixNano() - s.GetStartTimeUnixNano()) //nolint:gosec // short
+			took := time.Duration(s.GetEndTimeUnixNano() - s.GetStartTimeUnixNano())
 			out.WriteString(indent + s.GetName() + " (" + s.GetKind().String() + ", " + took.Round(10*time.Microsecond).String() + ")\n")
 			under(s.GetSpanId(), indent+"  ")
 		}

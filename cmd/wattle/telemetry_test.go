@@ -7,6 +7,7 @@ import (
 	"io"
 	"net/http"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -16,6 +17,8 @@ import (
 	"time"
 
 	trace "go.opentelemetry.io/proto/otlp/trace/v1"
+
+	"wattle/internal/postgres/storetest"
 )
 
 // logged finds a line of a process's log.
@@ -210,6 +213,42 @@ func exposesWhatIsAskedFor(t *testing.T, metrics string) {
 var labels = map[string]bool{
 	"rpc_method": true, "rpc_response_status_code": true, "http_route": true, "http_request_method": true,
 	"http_response_status_code": true, "db_client_connection_pool_name": true,
+}
+
+// Who works alone tells his operator too, of his own connections and of what
+// waits.
+func TestWorkTellsItsOperator(t *testing.T) {
+	t.Parallel()
+	_, db := storetest.NewWithDB(t)
+	s := &serving{log: &processLog{}}
+	s.Cmd = exec.CommandContext(t.Context(), "wattle", "work", "--worker-database-url", db.WorkerURL(), "--admin-listen", "127.0.0.1:0")
+	s.Stderr = s.log
+	if err := s.Start(); err != nil {
+		t.Fatal(err)
+	}
+	s.logged(t, func(line map[string]any) bool { return line["msg"] == "working" })
+	metrics := ask(t, http.MethodGet, "http://"+s.operator(t)+"/metrics", "")
+	for _, want := range []string{`wattle_database_up 1`, `wattle_jobs_waiting{queue="webhooks"} 0`, `pgxpool_max_connections{db_client_connection_pool_name="worker"}`} {
+		if !strings.Contains(metrics, "\n"+want) {
+			t.Errorf("not among the metrics: %s", want)
+		}
+	}
+	if err := s.Process.Signal(syscall.SIGTERM); err != nil {
+		t.Fatal(err)
+	}
+	if err := s.Wait(); err != nil {
+		t.Errorf("%v\n%s", err, s.log)
+	}
+}
+
+// A collector's address that cannot be read is refused before anything starts.
+func TestWrongCollector(t *testing.T) {
+	t.Setenv("OTEL_EXPORTER_OTLP_ENDPOINT", "127.0.0.1:4318")
+	for _, command := range [][]string{{"serve", "--local", "--listen", "127.0.0.1:0"}, {"work", "--worker-database-url", "postgres://127.0.0.1:1/none"}} {
+		if _, said := wattle(t, exitWrongUse, command...); !strings.Contains(said, "OTEL_EXPORTER_OTLP_ENDPOINT: expected an address such as http://127.0.0.1:4318") {
+			t.Errorf("%v: %s", command, said)
+		}
+	}
 }
 
 // The dashboard's panels are those that the README explains, with its queries.

@@ -38,7 +38,7 @@ func (s scraped) text(t *testing.T) string {
 	add := func(name string, labels attribute.Set, count any) {
 		var text []string
 		for _, kv := range labels.ToSlice() {
-			text = append(text, string(kv.Key)+"="+kv.Value.Emit())
+			text = append(text, string(kv.Key)+"="+kv.Value.String())
 		}
 		lines = append(lines, fmt.Sprintf("%s{%s} %v\n", name, strings.Join(text, ","), count))
 	}

@@ -42,7 +42,7 @@ func (r receiving) RegisterService(desc *grpc.ServiceDesc, impl any) {
 }
 
 func (r receiving) handler(m grpc.MethodDesc) func(any, context.Context, func(any) error, grpc.UnaryServerInterceptor) (any, error) {
-	return func(srv any, ctx context.Context, receive func(any) error, intercept grpc.UnaryServerInterceptor) (any, error) { //nolint:revive // the order is gRPC's
+	return func(srv any, ctx context.Context, receive func(any) error, intercept grpc.UnaryServerInterceptor) (any, error) {
 		var failed error
 		attempt := func(message any) error {
 			failed = receiveInto(message, receive)

@@ -60,11 +60,11 @@ func (t *Telemetry) Watch(store Store) error {
 	_, err := meter.RegisterCallback(func(ctx context.Context, o metric.Observer) error {
 		answer := ask.now(ctx)
 		o.ObserveFloat64(took, answer.took.Seconds())
-		if answer.err != nil { // what waits is not known, which is not that nothing does
+		if answer.up {
+			o.ObserveFloat64(up, 1)
+		} else { // what waits is not known, which is not that nothing does
 			o.ObserveFloat64(up, 0)
-			return nil
 		}
-		o.ObserveFloat64(up, 1)
 		for _, b := range answer.backlog {
 			g, ok := gauges[b.What]
 			if !ok {
@@ -101,7 +101,7 @@ type answer struct {
 	at      time.Time
 	took    time.Duration
 	backlog []postgres.Backlog
-	err     error
+	up      bool
 }
 
 func (a *asker) now(ctx context.Context) answer {
@@ -112,7 +112,7 @@ func (a *asker) now(ctx context.Context) answer {
 		defer cancel()
 		start := time.Now()
 		backlog, err := a.store.Backlog(ctx)
-		a.last = answer{time.Now(), time.Since(start), backlog, err}
+		a.last = answer{time.Now(), time.Since(start), backlog, err == nil}
 	}
 	return a.last
 }

@@ -128,10 +128,11 @@ func (s *statements) look(ctx context.Context, err error) {
 		return
 	}
 	took := time.Since(begun.start)
-	level, said := slog.LevelInfo, "slow statement"
+	failed := err != nil && !errors.Is(err, pgx.ErrNoRows)
+	level := slog.LevelInfo
 	switch {
-	case err != nil && !errors.Is(err, pgx.ErrNoRows):
-		level, said = levelOf(err), "failed statement"
+	case failed:
+		level = levelOf(err)
 		if took >= s.slow { // such as one that was cancelled for it
 			level = max(level, slog.LevelInfo)
 		}
@@ -145,10 +146,12 @@ func (s *statements) look(ctx context.Context, err error) {
 		slog.String("statement", shorten(begun.text)),
 		slog.Float64("took_ms", float64(took.Microseconds())/1000),
 	}
-	if err != nil {
-		attrs = append(attrs, slog.String("error", withoutValues(err).Error()))
+	if !failed {
+		s.log.LogAttrs(ctx, level, "slow statement", attrs...)
+		return
 	}
-	s.log.LogAttrs(ctx, level, said, attrs...)
+	attrs = append(attrs, slog.String("error", withoutValues(err).Error()))
+	s.log.LogAttrs(ctx, level, "failed statement", attrs...)
 }
 
 // levelOf marks what an operator should look at. A row that is there already, a
