@@ -37,6 +37,9 @@ grant select, insert, delete on import_row, import_part, price_import to SERVICE
 grant update (bytes) on price_import to SERVICE;
 grant execute on function sweep_imports(interval) to SERVICE;
 
+-- How much waits, in numbers over all companies, for who runs the service.
+grant execute on function wattle_backlog(text[]) to SERVICE, WORKER;
+
 grant select, insert on job_actuals, job_actuals_line to SERVICE;
 
 -- Quotes expire by themselves.

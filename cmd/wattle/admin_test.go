@@ -8,7 +8,7 @@ import (
 	"testing"
 )
 
-// Profiles are there, on this machine alone, and nothing else is.
+// Metrics and profiles are there, on this machine alone, and nothing else is.
 func TestAdmin(t *testing.T) {
 	t.Parallel()
 	for _, address := range []string{"0.0.0.0:0", ":0", "[::]:0", "192.0.2.7:0", "example.invalid:0", "7455"} {
@@ -22,10 +22,10 @@ func TestAdmin(t *testing.T) {
 	}
 	ended := make(chan struct{})
 	go func() {
-		serveAdmin(lis, slog.New(slog.DiscardHandler))
+		serveAdmin(lis, http.RedirectHandler("/", http.StatusTeapot), slog.New(slog.DiscardHandler))
 		close(ended)
 	}()
-	for path, want := range map[string]int{"/debug/pprof/goroutine?debug=1": http.StatusOK, "/debug/pprof/heap": http.StatusOK, "/": http.StatusNotFound} {
+	for path, want := range map[string]int{"/metrics": http.StatusTeapot, "/debug/pprof/goroutine?debug=1": http.StatusOK, "/debug/pprof/heap": http.StatusOK, "/": http.StatusNotFound} {
 		req, err := http.NewRequestWithContext(t.Context(), http.MethodGet, "http://"+lis.Addr().String()+path, nil)
 		if err != nil {
 			t.Fatal(err)

@@ -23,7 +23,7 @@ func runDemo(ctx context.Context, w io.Writer, dir, bin string) (err error) {
 	// The demo prints its own story; of the log only what went wrong.
 	log := slog.New(slog.NewTextHandler(w, &slog.HandlerOptions{Level: slog.LevelError}))
 	secret := newSecret()
-	server, err := newService(db.store, log, auth.Hash(secret), nil, webhook.Guard{}, &events.Bell{})
+	server, err := newService(db.store, log, auth.Hash(secret), nil, webhook.Guard{}, &events.Bell{}, noView())
 	if err != nil {
 		return err
 	}

@@ -34,11 +34,11 @@ func newGateway(ctx context.Context, o serveOptions, log *slog.Logger) (*gateway
 	inside := bufconn.Listen(1 << 20)
 	conn, err := grpc.NewClient("passthrough:///in-process",
 		grpc.WithContextDialer(func(ctx context.Context, _ string) (net.Conn, error) { return inside.DialContext(ctx) }),
-		grpc.WithTransportCredentials(insecure.NewCredentials()))
+		grpc.WithTransportCredentials(insecure.NewCredentials()), o.view.rpc().WithinTrace())
 	if err != nil {
 		return nil, err
 	}
-	handler, err := rest.New(conn, rest.Config{Log: log, Origins: o.httpOrigins})
+	handler, err := rest.New(conn, rest.Config{Log: log, Origins: o.httpOrigins, Telemetry: o.view.rest()})
 	if err != nil {
 		return nil, errors.Join(err, conn.Close())
 	}

@@ -94,7 +94,7 @@ func benchList(rows, cents int) []byte {
 func serviceOn(b testing.TB, db *pgtest.DB) *grpc.ClientConn {
 	b.Helper()
 	store := storetest.Open(b, db)
-	server, err := newService(store, slog.New(slog.DiscardHandler), [32]byte{}, nil, webhook.Guard{}, &events.Bell{})
+	server, err := newService(store, slog.New(slog.DiscardHandler), [32]byte{}, nil, webhook.Guard{}, &events.Bell{}, noView())
 	if err != nil {
 		b.Fatal(err)
 	}

@@ -14,6 +14,7 @@ import (
 
 	"wattle/internal/auth"
 	"wattle/internal/config"
+	"wattle/internal/correlate"
 	"wattle/internal/events"
 	"wattle/internal/localpg"
 	"wattle/internal/postgres"
@@ -33,6 +34,7 @@ type serveOptions struct {
 	httpOrigins []string
 	adminListen string
 	fetch       fetching
+	view        operatorView
 }
 
 func newServe() *cobra.Command {
@@ -81,7 +83,7 @@ wait for a ` + "`wattle work`" + `.`,
 			case o.httpListen == "" && len(o.httpOrigins) > 0:
 				return wrongUsef(cmd, "--http-allow-origin goes with --http-listen")
 			}
-			log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil))
+			log := correlate.Logger(slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil)))
 			// What the libraries say by themselves is a line of the log too.
 			grpclog.SetLoggerV2(grpclog.NewLoggerV2(io.Discard, io.Discard, slog.NewLogLogger(log.Handler(), slog.LevelWarn).Writer()))
 			lis, err := listen(cmd.Context(), "--listen", o.listen, o.tlsCert != "")
@@ -89,20 +91,17 @@ wait for a ` + "`wattle work`" + `.`,
 				return wrongUse(cmd, err)
 			}
 			defer func() { _ = lis.Close() }() // the server closes it too
+			if o.view, err = openOperatorView(cmd.Context(), "wattle-serve", o.adminListen, log); err != nil {
+				return wrongUse(cmd, err)
+			}
+			defer o.view.Close()
+			o.work.view = o.view
 			var http *gateway
 			if o.httpListen != "" {
 				if http, err = newGateway(cmd.Context(), o, log); err != nil {
 					return wrongUse(cmd, err)
 				}
 				defer http.Close()
-			}
-			if o.adminListen != "" {
-				operator, err := adminListen(cmd.Context(), o.adminListen)
-				if err != nil {
-					return wrongUse(cmd, err)
-				}
-				defer func() { _ = operator.Close() }() // ends what is served there
-				go serveAdmin(operator, log)
 			}
 			return serve(cmd.Context(), o, lis, http, log)
 		},
@@ -123,7 +122,7 @@ func (o *serveOptions) flags(cmd *cobra.Command) {
 	o.work.flags(cmd)
 	o.fetch.flags(cmd)
 	f.StringVar(&o.httpListen, "http-listen", "", "address to answer HTTP on, such as 127.0.0.1:7454 (default off)")
-	f.StringVar(&o.adminListen, "admin-listen", "", "loopback address of profiles (/debug/pprof/) for who runs the service, such as 127.0.0.1:7455 (default off)")
+	f.StringVar(&o.adminListen, "admin-listen", "", adminHelp)
 	f.StringArrayVar(&o.httpOrigins, "http-allow-origin", nil, "web origin whose pages may call over HTTP, such as https://crm.example (repeated; default none)")
 	config.Exclude(f, "local", "database-url", "worker-database-url")
 }
@@ -161,8 +160,11 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 		return err
 	}
 	bell := &events.Bell{}
-	server, err := newService(store, log, operator, credential, guard, bell)
+	server, err := newService(store, log, operator, credential, guard, bell, o.view)
 	if err != nil {
+		return err
+	}
+	if err := errors.Join(o.view.watch("service", store), o.view.Ready(server.Ready)); err != nil {
 		return err
 	}
 	beside := beside(ctx, cancel, store, bell, o.work, guard, log)
@@ -205,7 +207,7 @@ var errPostgresGone = errors.New("the private Postgres ended by itself; start th
 // openStore of a private Postgres also fills in what its workers need.
 func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel context.CancelCauseFunc) (*postgres.Store, func() error, error) {
 	if !o.local {
-		store, err := openDatabase(ctx, o.databaseURL)
+		store, err := openDatabase(ctx, o.databaseURL, o.view.traced())
 		if err != nil {
 			return nil, nil, err
 		}
@@ -216,7 +218,7 @@ func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel co
 		return nil, nil, err
 	}
 	log.Info("starting the private Postgres", "folder", o.dataDir, "programs", bin)
-	db, err := openLocal(ctx, o.dataDir, bin)
+	db, err := openLocal(ctx, o.dataDir, bin, o.view.traced())
 	if err != nil {
 		return nil, nil, err
 	}

@@ -4,10 +4,13 @@ import (
 	"log/slog"
 
 	"github.com/spf13/cobra"
+
+	"wattle/internal/correlate"
 )
 
 func newWork() *cobra.Command {
 	var o workerOptions
+	var adminAddress string
 	cmd := &cobra.Command{
 		Use:   "work",
 		Short: "Work off the jobs that calls leave behind, until stopped",
@@ -30,9 +33,16 @@ error.`,
 			if err != nil {
 				return wrongUse(cmd, err)
 			}
-			return o.run(cmd.Context(), guard, slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil)))
+			log := correlate.Logger(slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil)))
+			if o.view, err = openOperatorView(cmd.Context(), "wattle-work", adminAddress, log); err != nil {
+				return wrongUse(cmd, err)
+			}
+			defer o.view.Close()
+			o.alone = true
+			return o.run(cmd.Context(), guard, log)
 		},
 	}
 	o.flags(cmd)
+	cmd.Flags().StringVar(&adminAddress, "admin-listen", "", adminHelp)
 	return configured(cmd)
 }

@@ -34,6 +34,8 @@ type workerOptions struct {
 	allowPrivate bool
 	timeout      time.Duration
 	rescueAfter  time.Duration
+	view         operatorView
+	alone        bool // no service beside, which would tell what waits
 }
 
 func (o *workerOptions) flags(cmd *cobra.Command) {
@@ -73,12 +75,20 @@ func (o *workerOptions) run(ctx context.Context, guard webhook.Guard, log *slog.
 }
 
 func (o *workerOptions) working(ctx context.Context, guard webhook.Guard, log *slog.Logger) error {
-	store, err := openDatabase(ctx, o.databaseURL)
+	store, err := openDatabase(ctx, o.databaseURL, o.view.traced())
 	if err != nil {
 		return err
 	}
 	defer store.Close()
-	return work.Run(ctx, store.Queue(), work.Config{Workers: workers(store, guard), Periodic: []*river.PeriodicJob{expiry.Periodic()}, Count: o.count, Log: log, Timeout: o.timeout, RescueAfter: o.rescueAfter})
+	if o.alone {
+		err = o.view.watch("worker", store)
+	} else {
+		err = o.view.Pool("worker", store.PoolStats())
+	}
+	if err != nil {
+		return err
+	}
+	return work.Run(ctx, store.Queue(), work.Config{Workers: workers(store, guard), Periodic: []*river.PeriodicJob{expiry.Periodic()}, Count: o.count, Log: log, Middleware: o.view.Jobs(), Timeout: o.timeout, RescueAfter: o.rescueAfter})
 }
 
 // workers knows how each kind of job is done.

@@ -12,6 +12,9 @@ const (
 	gateway  = "github.com/grpc-ecosystem/grpc-gateway/v2"
 	pgx      = "github.com/jackc/pgx/v5"
 	river    = "github.com/riverqueue/river"
+	otel     = "go.opentelemetry.io/otel" // the API; its SDK is banned below
+	otelgrpc = "go.opentelemetry.io/contrib/instrumentation/google.golang.org/grpc/otelgrpc"
+	otelhttp = "go.opentelemetry.io/contrib/instrumentation/net/http/otelhttp"
 )
 
 // row says what a package may import besides the standard library. A word
@@ -70,31 +73,36 @@ var rows = []row{
 	{"internal/impact", "book jobs " + river, "it has the queue call use cases, which it knows by two methods alone"},
 	{"internal/webhook", "auth estimating fault jobs " + river + " github.com/cloudevents/sdk-go/v2 github.com/standard-webhooks/standard-webhooks/libraries code.dny.dev/ssrf",
 		"the one place that talks to addresses which callers name, so the guard and the signature are in no other"},
-	{"internal/work", "fault jobs " + river, "jobs are run without knowing what is in them"},
+	{"internal/work", "correlate fault jobs " + otel + " " + river, "jobs are run without knowing what is in them; a job that failed is logged within its span"},
 	{"internal/jobs", "", "what a job is called and carries is known to who adds it and to who works it, and needs neither"},
 
 	{"internal/config", "github.com/spf13/pflag github.com/spf13/cobra go.yaml.in/yaml/v3",
 		"flags are the schema of files and variables, whatever the command; cobra finds the nearest word, the YAML library lines"},
+	{"internal/correlate", otel, "one name for a piece of work, in its log, its trace and its jobs; whoever logs or leaves jobs behind may use it, so it knows none of them"},
+
 	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
 	{"internal/fetchpg", "github.com/fergusstrange/embedded-postgres", "a folder of programs for localpg, which stays without modules; the library knows the archives, and nothing else here goes out for programs"},
 	{"migrations", "", "SQL files and their embedding"},
-	{"internal/postgres", "pure auth estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
+	{"internal/postgres", "pure auth correlate estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
 	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
 		"a server and a database for each test, and nothing of the domain; the engine's own client lists the containers that dead runs left"},
 	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations " + pgx, "a store on a fresh database for each test that needs one, in one call"},
 
 	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate " + gateway, "generated from the .proto files; ours depends on it, never the other way"},
-	{"internal/rpc", "pure auth estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
-		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf + " " + decimals,
-		"a handler checks the shape, converts, calls a use case, converts back; how things are stored is not its business"},
+	{"internal/rpc", "pure auth correlate estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
+		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + otel + " " + otelgrpc + " " + grpc + " " + protobuf + " " + decimals,
+		"a handler checks the shape, converts, calls a use case, converts back; how things are stored is not its business; calls are counted and traced here, at the edge, by OpenTelemetry's API"},
 
-	{"internal/rest", "api/wattle/v1 " + gateway + " google.golang.org/genproto/googleapis/rpc github.com/rs/cors " + grpc + " " + protobuf,
+	{"internal/rest", "correlate api/wattle/v1 " + gateway + " google.golang.org/genproto/googleapis/rpc github.com/rs/cors " + otel + " " + otelhttp + " " + grpc + " " + protobuf,
 		"a client of the service like any other: what HTTP needs besides is not the service's business, and nothing gets past the interceptors"},
 	{"internal/rest/resttest", "api/wattle/v1 " + protobuf + " go.yaml.in/yaml/v3", "tests call every RPC over HTTP by its rule, as they do over gRPC"},
 	{"internal/rest/openapi", "github.com/getkin/kin-openapi", "a program of its own: it makes the document that the gateway serves, while code is generated"},
 
 	{"internal/bench", "golang.org/x/perf", "a program of its own: it runs the benchmarks of the others and sets their figures beside what is promised"},
 	{"internal/reproduce", "pure " + decimals, "a program of its own: it computes quotes as the service does, and nothing of a machine or a database is in them"},
+	{"internal/telemetry", "correlate postgres " + otel + " github.com/prometheus/client_golang github.com/exaring/otelpgx github.com/riverqueue/rivercontrib/otelriver " + pgx + " " + river,
+		"the one place that knows OpenTelemetry's SDK, who scrapes and where traces go: client_golang writes Prometheus's text, otelpgx traces statements and otelriver jobs as their makers mean them to be"},
+
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},
 }
@@ -123,6 +131,8 @@ var bans = []ban{
 		why: "the wire format may change without a number or a row changing; only api, internal/rpc, internal/rest and cmd/wattle know protobuf"},
 	{in: pure + " estimating rpc", imports: pgx + " database/sql",
 		why: "SQL lives in internal/postgres, where row-level security is set up before any query runs"},
+	{unless: "telemetry", imports: otel + "/sdk " + otel + "/exporters github.com/prometheus",
+		why: "who has something to tell knows OpenTelemetry's API alone; where it goes is internal/telemetry's affair"},
 	{in: "rpc", imports: "wattle/internal/postgres",
 		why: "handlers and storage meet only through internal/estimating, so that neither's types leak into the other"},
 	{in: "postgres", imports: "wattle/internal/rpc wattle/api",

@@ -19,6 +19,9 @@ const (
 	Impacts  = "impacts"
 )
 
+// Queues are all of them.
+func Queues() []string { return []string{Default, Events, Webhooks, Impacts} }
+
 // Event tells an event to whoever subscribed to it.
 type Event struct {
 	Company string `json:"company"`

@@ -9,6 +9,7 @@ import (
 	"github.com/riverqueue/river"
 	"github.com/riverqueue/river/riverdriver/riverpgxv5"
 
+	"wattle/internal/correlate"
 	"wattle/internal/fault"
 	"wattle/internal/jobs"
 )
@@ -36,9 +37,10 @@ func enqueue(ctx context.Context, q querier, args ...jobs.Args) error {
 	if !ok {
 		return fault.New(fault.Internal, "NO_TRANSACTION", "a job can only be added within a transaction")
 	}
+	note := correlate.Metadata(ctx)
 	params := make([]river.InsertManyParams, len(args))
 	for i, a := range args {
-		params[i] = river.InsertManyParams{Args: a, InsertOpts: &river.InsertOpts{Queue: a.Queue(), MaxAttempts: mostAttempts}}
+		params[i] = river.InsertManyParams{Args: a, InsertOpts: &river.InsertOpts{Queue: a.Queue(), MaxAttempts: mostAttempts, Metadata: note}}
 	}
 	_, err = client.InsertManyTx(ctx, tx, params)
 	return err

@@ -13,6 +13,7 @@ import (
 	"wattle/internal/auth"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
+	"wattle/internal/jobs"
 )
 
 // cancelGrace is how long a cancelled query may take to end before its
@@ -103,6 +104,34 @@ func (s *Store) check(ctx context.Context) error {
 // Queue is the way to the job queue, whose tables belong to no company, for
 // who works its jobs off.
 func (s *Store) Queue() *riverpgxv5.Driver { return riverpgxv5.New(s.pool) }
+
+// PoolStats are the counters of the store's connections.
+func (s *Store) PoolStats() interface {
+	Stat() *pgxpool.Stat
+	Config() *pgxpool.Config
+} {
+	return s.pool
+}
+
+// Backlog is how much waits to be done, of all companies together.
+func (s *Store) Backlog(ctx context.Context) ([]Backlog, error) {
+	rows, err := s.pool.Query(ctx, `select what, part, waiting, oldest_seconds from wattle_backlog($1)`, jobs.Queues())
+	if err != nil {
+		return nil, translate(ctx, err)
+	}
+	all, err := pgx.CollectRows(rows, pgx.RowToStructByPos[Backlog])
+	return all, translate(ctx, err)
+}
+
+// Backlog is how much of one kind waits. Waiting stops at 10,000.
+type Backlog struct {
+	// What is jobs (Part is their queue), events (without a position), deliveries
+	// (Part is waiting, or dead: given up within the last day) or imports (in
+	// parts, not committed).
+	What, Part    string
+	Waiting       int64
+	OldestSeconds float64 // for how long the oldest has waited; 0 where nothing does
+}
 
 // ListenEvents hears of new events of any company, from any process, until the
 // connection breaks or ctx ends.

@@ -10,11 +10,15 @@ import (
 	"mime"
 	"net/http"
 	"net/url"
+	"runtime/debug"
 	"time"
 	"unicode/utf8"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
+	"go.opentelemetry.io/otel/trace"
 	"google.golang.org/grpc/codes"
+
+	"wattle/internal/correlate"
 )
 
 // requestIDHeader names the request, in the answer too; requestIDKey is the
@@ -34,18 +38,42 @@ func observed(log *slog.Logger, patience time.Duration, next http.Handler) http.
 			id = rand.Text()
 			r.Header.Set(requestIDHeader, id)
 		}
+		r = r.WithContext(correlate.WithRequest(r.Context(), id))
+		trace.SpanFromContext(r.Context()).SetAttributes(requestIDAttribute.String(id))
 		h := w.Header()
 		h.Set(requestIDHeader, id)
 		h.Set("X-Content-Type-Options", "nosniff")
 		h.Set("Cache-Control", "no-store") // prices are nobody else's business
-		answer := &answerWriter{w, http.NewResponseController(w), patience, http.StatusOK}
+		answer := &answerWriter{ResponseWriter: w, control: http.NewResponseController(w), patience: patience, status: http.StatusOK}
 		// A body that nobody asks for is read too, by the server, after the answer.
 		_ = answer.control.SetReadDeadline(start.Add(patience)) // fails only where nothing comes over a network
 		next.ServeHTTP(answer, r)
 		if answer.status >= http.StatusBadRequest {
 			log.LogAttrs(r.Context(), slog.LevelInfo, "http", slog.String("method", r.Method), slog.Int("status", answer.status),
-				slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000), slog.String("request_id", id), slog.String("peer", r.RemoteAddr))
+				slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000), slog.String("peer", r.RemoteAddr))
 		}
+	})
+}
+
+// rescued answers a request whose handling panicked, where net/http would close
+// the connection without a word. An answer that had begun breaks off.
+func rescued(log *slog.Logger, next http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		defer func() {
+			p := recover()
+			if p == nil {
+				return
+			}
+			if p == http.ErrAbortHandler { //nolint:errorlint // the value itself is net/http's signal
+				panic(p)
+			}
+			log.LogAttrs(r.Context(), slog.LevelError, "http panicked", slog.Any("panic", p), slog.String("trace", string(debug.Stack())))
+			if answer, ok := w.(*answerWriter); ok && answer.begun {
+				panic(http.ErrAbortHandler)
+			}
+			writeError(w, http.StatusInternalServerError, ownError(codes.Internal, "INTERNAL", "something went wrong on our side; the request id finds the reason in the log"))
+		}()
+		next.ServeHTTP(w, r)
 	})
 }
 
@@ -55,14 +83,16 @@ type answerWriter struct {
 	control  *http.ResponseController
 	patience time.Duration
 	status   int
+	begun    bool // something was sent
 }
 
 func (w *answerWriter) WriteHeader(status int) {
-	w.status = status
+	w.status, w.begun = status, true
 	w.ResponseWriter.WriteHeader(status)
 }
 
 func (w *answerWriter) Write(p []byte) (int, error) {
+	w.begun = true
 	_ = w.control.SetWriteDeadline(time.Now().Add(w.patience)) // as above
 	return w.ResponseWriter.Write(p)
 }

@@ -16,6 +16,7 @@ import (
 	"google.golang.org/grpc"
 
 	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/correlate"
 )
 
 // Config bounds what a caller may ask for. Zero fields take the default named.
@@ -32,10 +33,12 @@ type Config struct {
 	// Origins are the web origins whose pages may call, such as
 	// https://crm.example. Without any, no page of another origin may.
 	Origins []string
+	// Telemetry is where traces and metrics go.
+	Telemetry Telemetry
 }
 
 func (c Config) withDefaults() Config {
-	c.Log = cmp.Or(c.Log, slog.Default())
+	c.Log = correlate.Logger(cmp.Or(c.Log, slog.Default()))
 	c.MaxBody = cmp.Or(c.MaxBody, 4<<20)
 	c.Calls = cmp.Or(c.Calls, 200)
 	c.Patience = cmp.Or(c.Patience, 30*time.Second)
@@ -92,7 +95,7 @@ func New(conn grpc.ClientConnInterface, config Config) (http.Handler, error) {
 		runtime.WithForwardResponseRewriter(fileContent),
 		runtime.WithWriteContentLength(),
 		runtime.WithDisablePathLengthFallback(), // nor X-HTTP-Method-Override, which goes with it
-		runtime.WithMiddlewares(probed, reader{config.MaxBody}.middleware),
+		runtime.WithMiddlewares(probed, routed, reader{config.MaxBody}.middleware),
 	)
 	api := calls{conn, make(chan struct{}, config.Calls)}
 	for _, service := range services {
@@ -107,7 +110,7 @@ func New(conn grpc.ClientConnInterface, config Config) (http.Handler, error) {
 			return nil, err
 		}
 	}
-	return observed(config.Log, config.Patience, allow(mux)), nil
+	return config.Telemetry.traced(observed(config.Log, config.Patience, rescued(config.Log, allow(mux)))), nil
 }
 
 // takenHeader says what of a request's headers the service is told, besides

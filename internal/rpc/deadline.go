@@ -65,6 +65,9 @@ func (s endingStream) RecvMsg(m any) error {
 	case err := <-received:
 		return err
 	case <-s.Context().Done():
+		if s.ServerStream.Context().Err() != nil { // the transport ended, which the other is told too, and why
+			return <-received
+		}
 		return s.Context().Err()
 	}
 }

@@ -9,6 +9,8 @@ import (
 	"time"
 
 	middleware "github.com/grpc-ecosystem/go-grpc-middleware/v2"
+	"go.opentelemetry.io/otel/attribute"
+	"go.opentelemetry.io/otel/trace"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/metadata"
@@ -16,6 +18,7 @@ import (
 	"google.golang.org/grpc/status"
 
 	"wattle/internal/auth"
+	"wattle/internal/correlate"
 	"wattle/internal/fault"
 )
 
@@ -23,39 +26,66 @@ import (
 // the header under which every answer names it back.
 const requestIDKey = "x-request-id"
 
+// requestIDAttribute is the same on the call's span, so that either leads to the
+// other.
+const requestIDAttribute = attribute.Key("wattle.request_id")
+
 // observer is the outermost interceptor: it names the request, turns errors
-// into statuses, and writes one line of log per call. (The middleware library's
-// logger prints an error whole; ours keeps what the caller wrote out of the
-// log.)
-type observer struct{ log *slog.Logger }
+// into statuses, counts, and writes one line of log per call. (The middleware
+// library's logger prints an error whole; ours keeps what the caller wrote out
+// of the log.)
+type observer struct {
+	log   *slog.Logger
+	meter meter
+}
 
 func (o observer) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
-	start, id := time.Now(), requestID(ctx)
-	ctx = withNote(ctx)
-	_ = grpc.SetHeader(ctx, metadata.Pairs(requestIDKey, id)) // fails only where no stream is, as in a test of next
+	start := time.Now()
+	ctx = nameCall(ctx)
 	answer, err := next(ctx, req)
-	return answer, o.finish(ctx, info.FullMethod, id, start, err)
+	return answer, o.finish(ctx, info.FullMethod, start, answer, err)
 }
 
 func (o observer) stream(srv any, s grpc.ServerStream, info *grpc.StreamServerInfo, next grpc.StreamHandler) error {
-	start, id := time.Now(), requestID(s.Context())
-	_ = s.SendHeader(metadata.Pairs(requestIDKey, id)) // at once: a stream may be long, and what breaks it breaks next too
-	wrapped := middleware.WrapServerStream(s)
-	wrapped.WrappedContext = withNote(s.Context())
-	return o.finish(wrapped.WrappedContext, info.FullMethod, id, start, next(srv, wrapped))
+	start := time.Now()
+	ctx := nameCall(s.Context())
+	_ = s.SendHeader(nil) // at once: a stream may be long, and what breaks it breaks next too
+	wrapped := &observedStream{WrappedServerStream: middleware.WrapServerStream(s)}
+	wrapped.WrappedContext = ctx
+	if srv == nil { // of no service: this server does not have the method
+		return o.finish(ctx, clip(info.FullMethod, mostMethodBytes), start, nil, errUnknownMethod)
+	}
+	err := next(srv, wrapped)
+	return o.finish(ctx, info.FullMethod, start, wrapped.answer, err)
 }
 
-// finish logs a call and gives the error that the caller sees.
-func (o observer) finish(ctx context.Context, method, id string, start time.Time, err error) error {
+// nameCall is ctx for a call with its request id, which its answer will have as
+// metadata, and its span has too. A call keeps its first name.
+func nameCall(ctx context.Context) context.Context {
+	if correlate.Request(ctx) != "" {
+		return ctx
+	}
+	id := requestID(ctx)
+	if a, ok := ctx.Value(arrivalKey{}).(*arrival); ok {
+		a.observed = true
+	}
+	_ = grpc.SetHeader(ctx, metadata.Pairs(requestIDKey, id)) // fails only where it was answered, or no stream is, as in a test of next
+	trace.SpanFromContext(ctx).SetAttributes(requestIDAttribute.String(id))
+	return withNote(correlate.WithRequest(ctx, id))
+}
+
+// finish logs and counts a call and gives the error that the caller sees.
+func (o observer) finish(ctx context.Context, method string, start time.Time, answer any, err error) error {
 	var st *status.Status
 	if err != nil {
-		st = statusOf(err, id)
+		st = statusOf(err, correlate.Request(ctx))
 	}
+	o.meter.ended(ctx, method, answer, st)
 	level := levelOf(st.Code(), method)
 	if o.log.Enabled(ctx, level) {
 		attrs := []slog.Attr{
 			slog.String("method", method), slog.String("code", st.Code().String()),
-			slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000), slog.String("request_id", id),
+			slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000),
 		}
 		if c, ok := noted(ctx); ok {
 			attrs = append(attrs, slog.String("company", c.Company), slog.String("key", c.Principal))
@@ -104,9 +134,9 @@ func noted(ctx context.Context) (auth.Caller, bool) {
 // levelOf marks what an operator should look at; probes are below the rest.
 func levelOf(code codes.Code, method string) slog.Level {
 	switch {
-	case code == codes.Internal, code == codes.Unknown, code == codes.DataLoss, code == codes.Unimplemented:
+	case code == codes.Internal, code == codes.Unknown, code == codes.DataLoss:
 		return slog.LevelError
-	case code == codes.Unavailable, code == codes.DeadlineExceeded, code == codes.ResourceExhausted:
+	case code == codes.Unavailable, code == codes.DeadlineExceeded, code == codes.ResourceExhausted, code == codes.Unimplemented:
 		return slog.LevelWarn
 	case strings.HasPrefix(method, "/grpc."):
 		return slog.LevelDebug
@@ -117,6 +147,10 @@ func levelOf(code codes.Code, method string) slog.Level {
 // mostForwardedBytes is how much is logged of who is behind the gateway.
 const mostForwardedBytes = 200
 
+// mostMethodBytes is how much is logged of the name of a method that there is
+// not.
+const mostMethodBytes = 200
+
 // mostLoggedFields is how many field paths of an invalid request are logged.
 const mostLoggedFields = 20
 
@@ -125,7 +159,7 @@ const mostLoggedFields = 20
 func errorAttrs(err error) []slog.Attr {
 	e := faultOf(err)
 	if e == nil {
-		return []slog.Attr{slog.String("error", err.Error())}
+		return []slog.Attr{slog.String("reason", reasonIn(status.Convert(err))), slog.String("error", err.Error())}
 	}
 	attrs := []slog.Attr{slog.String("reason", e.Reason)}
 	if cause := errors.Unwrap(e); cause != nil {

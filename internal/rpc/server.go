@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"context"
 	"errors"
+	"fmt"
 	"log/slog"
 	"net"
 	"time"
@@ -18,6 +19,7 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/book"
+	"wattle/internal/correlate"
 	"wattle/internal/estimating"
 )
 
@@ -41,12 +43,15 @@ type Config struct {
 	Security credentials.TransportCredentials
 	// Watch is how long a caller may watch events before he comes back.
 	Watch time.Duration // 10 min
+	// Telemetry is where traces and metrics go.
+	Telemetry Telemetry
 	// CSV bounds an imported price list; see book.CSVOptions for the defaults.
 	CSV book.CSVOptions
 }
 
 func (c Config) withDefaults() Config {
-	c.Log = cmp.Or(c.Log, slog.Default())
+	c.Log = correlate.Logger(cmp.Or(c.Log, slog.Default()))
+	c.Telemetry = c.Telemetry.withDefaults()
 	c.MaxRequest = cmp.Or(c.MaxRequest, 4<<20)
 	c.MaxAnswer = cmp.Or(c.MaxAnswer, 4_000_000)
 	c.Deadline = cmp.Or(c.Deadline, 30*time.Second)
@@ -76,7 +81,11 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	if use.Offices == nil && !config.Access.Nobody {
 		return nil, errors.New("a server without a store of keys lets nobody in")
 	}
-	observe := observer{config.Log}
+	meter, err := newMeter(config.Telemetry.Meters)
+	if err != nil {
+		return nil, fmt.Errorf("make the metrics: %w", err)
+	}
+	observe := observer{config.Log, meter}
 	end := deadlines{config.Deadline, config.StreamDeadline}
 	limit := answerLimit(config.MaxAnswer)
 	validate, err := newValidation()
@@ -85,8 +94,12 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	}
 	gate := gate{use, config.Access}
 	rescue := recovery.WithRecoveryHandlerContext(recovered)
+	methods := make(map[string]bool) // filled below, before any call
 	s := &Server{
 		grpc: grpc.NewServer(
+			config.Telemetry.stats(func(method string) bool { return methods[method] }, observe),
+			grpc.UnknownServiceHandler(answerUnknown),
+			grpc.ForceServerCodecV2(newCodec()),
 			// Outermost first.
 			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, gate.unary, limit.unary, validate.unary),
 			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), end.stream, gate.stream, validate.stream),
@@ -99,23 +112,29 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 		drain:    config.Drain,
 		stopping: make(chan struct{}),
 	}
-	wattlev1.RegisterLayoutServiceServer(s.grpc, layoutService{use})
-	wattlev1.RegisterTakeoffServiceServer(s.grpc, takeoffService{use})
-	wattlev1.RegisterPriceBookServiceServer(s.grpc, priceBookService{use, config.CSV})
-	wattlev1.RegisterImpactServiceServer(s.grpc, impactService{use})
-	wattlev1.RegisterCostServiceServer(s.grpc, costService{use})
-	wattlev1.RegisterExportServiceServer(s.grpc, exportService{use, limit})
-	wattlev1.RegisterQuoteServiceServer(s.grpc, quoteService{use, limit})
-	wattlev1.RegisterCatalogServiceServer(s.grpc, catalogService{use})
-	wattlev1.RegisterTemplateServiceServer(s.grpc, templateService{use})
-	wattlev1.RegisterCustomerServiceServer(s.grpc, customerService{use})
-	wattlev1.RegisterActualsServiceServer(s.grpc, actualsService{use})
-	wattlev1.RegisterAdviceServiceServer(s.grpc, adviceService{use})
-	wattlev1.RegisterOfficeServiceServer(s.grpc, officeService{use})
-	wattlev1.RegisterEventServiceServer(s.grpc, eventService{use, config.Watch, s.stopping})
-	wattlev1.RegisterWebhookServiceServer(s.grpc, webhookService{use})
-	healthv1.RegisterHealthServer(s.grpc, s.health)
+	services := receiving{s.grpc, observe}
+	wattlev1.RegisterLayoutServiceServer(services, layoutService{use})
+	wattlev1.RegisterTakeoffServiceServer(services, takeoffService{use})
+	wattlev1.RegisterPriceBookServiceServer(services, priceBookService{use, config.CSV})
+	wattlev1.RegisterImpactServiceServer(services, impactService{use})
+	wattlev1.RegisterCostServiceServer(services, costService{use})
+	wattlev1.RegisterExportServiceServer(services, exportService{use, limit})
+	wattlev1.RegisterQuoteServiceServer(services, quoteService{use, limit})
+	wattlev1.RegisterCatalogServiceServer(services, catalogService{use})
+	wattlev1.RegisterTemplateServiceServer(services, templateService{use})
+	wattlev1.RegisterCustomerServiceServer(services, customerService{use})
+	wattlev1.RegisterActualsServiceServer(services, actualsService{use})
+	wattlev1.RegisterAdviceServiceServer(services, adviceService{use})
+	wattlev1.RegisterOfficeServiceServer(services, officeService{use})
+	wattlev1.RegisterEventServiceServer(services, eventService{use, config.Watch, s.stopping})
+	wattlev1.RegisterWebhookServiceServer(services, webhookService{use})
+	healthv1.RegisterHealthServer(services, s.health)
 	reflection.Register(s.grpc)
+	for service, info := range s.grpc.GetServiceInfo() {
+		for _, method := range info.Methods {
+			methods["/"+service+"/"+method.Name] = true
+		}
+	}
 	return s, nil
 }
 
@@ -146,6 +165,12 @@ func (s *Server) Serve(ctx context.Context, listeners ...net.Listener) error {
 	}
 	<-stopped
 	return err
+}
+
+// Ready reports what the health service says.
+func (s *Server) Ready() bool {
+	answer, err := s.health.Check(context.Background(), &healthv1.HealthCheckRequest{})
+	return err == nil && answer.GetStatus() == healthv1.HealthCheckResponse_SERVING
 }
 
 // SetReady tells the health service whether calls can be answered; at first

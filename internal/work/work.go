@@ -7,6 +7,7 @@ import (
 	"context"
 	"fmt"
 	"log/slog"
+	"slices"
 	"time"
 
 	"github.com/riverqueue/river"
@@ -14,6 +15,7 @@ import (
 	"github.com/riverqueue/river/rivermigrate"
 	"github.com/riverqueue/river/rivertype"
 
+	"wattle/internal/correlate"
 	"wattle/internal/fault"
 	"wattle/internal/jobs"
 )
@@ -28,6 +30,8 @@ type Config struct {
 	// wait, four times as many.
 	Count int // 4
 	Log   *slog.Logger
+	// Middleware is around each job, outermost first.
+	Middleware []rivertype.Middleware
 	// Timeout is how long a job may run. RescueAfter is when a job that no
 	// longer runs, because its process was killed, is given to another.
 	Timeout     time.Duration // 30 s
@@ -38,7 +42,7 @@ type Config struct {
 
 // Run works until ctx ends, then lets running jobs finish.
 func Run[Tx any](ctx context.Context, driver riverdriver.Driver[Tx], c Config) error {
-	c.Log = cmp.Or(c.Log, slog.Default())
+	c.Log = correlate.Logger(cmp.Or(c.Log, slog.Default()))
 	count := cmp.Or(c.Count, 4)
 	if err := checkQueue(ctx, driver); err != nil {
 		return err
@@ -57,6 +61,7 @@ func Run[Tx any](ctx context.Context, driver riverdriver.Driver[Tx], c Config) e
 		SoftStopTimeout:      cmp.Or(c.Drain, 20*time.Second),
 		// Rebuilding an index needs its owner, which a worker is not.
 		ReindexerIndexNames: []string{},
+		Middleware:          append(slices.Clone(c.Middleware), &observe{log: c.Log}),
 		ErrorHandler:        failures{c.Log},
 		Logger:              slog.New(quiet{c.Log.Handler()}),
 	})
@@ -100,19 +105,3 @@ func (q quiet) WithAttrs(attrs []slog.Attr) slog.Handler { return quiet{q.Handle
 
 // WithGroup implements slog.Handler.
 func (q quiet) WithGroup(name string) slog.Handler { return quiet{q.Handler.WithGroup(name)} }
-
-// failures logs a job that failed, in our own words: the queue's would have its
-// arguments and a stack.
-type failures struct{ log *slog.Logger }
-
-// HandleError implements river.ErrorHandler.
-func (f failures) HandleError(ctx context.Context, job *rivertype.JobRow, err error) *river.ErrorHandlerResult {
-	f.log.LogAttrs(ctx, slog.LevelWarn, "job failed", slog.String("kind", job.Kind), slog.Int64("job", job.ID), slog.Int("attempt", job.Attempt), slog.String("error", err.Error()))
-	return nil
-}
-
-// HandlePanic implements river.ErrorHandler.
-func (f failures) HandlePanic(ctx context.Context, job *rivertype.JobRow, panicked any, trace string) *river.ErrorHandlerResult {
-	f.log.LogAttrs(ctx, slog.LevelError, "job panicked", slog.String("kind", job.Kind), slog.Int64("job", job.ID), slog.Any("panic", panicked), slog.String("trace", trace))
-	return nil
-}
