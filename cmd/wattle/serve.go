@@ -158,6 +158,7 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 	if err != nil {
 		return err
 	}
+	go watchReadiness(ctx, store, server.SetReady, log)
 	beside := beside(ctx, cancel, store, bell, o.work, guard, log)
 	if http != nil {
 		log.Info("listening for HTTP", "address", http.lis.Addr().String())

@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 
 	"wattle/internal/estimating"
 )
@@ -32,3 +33,6 @@ const (
 	ItemsInOrder   = itemsInOrder
 	QuotesInOrder  = quotesInOrder
 )
+
+// NoticeDiskFull is what a call does whose statement found no room.
+func (s *Store) NoticeDiskFull() { s.probe.notice(&pgconn.PgError{Code: diskFull}) }
