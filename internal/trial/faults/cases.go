@@ -185,12 +185,13 @@ func takeConnections(ctx context.Context, s *scene, _ fault) error {
 	}
 	take()
 	s.begin()
-	if err := s.db.admin(ctx, disconnect); err != nil {
-		return err
-	}
+	// The service may be the first at a place that becomes free, and loses it again.
 	for until := time.Now().Add(8 * time.Second); time.Now().Before(until); {
+		if err := s.db.admin(ctx, disconnect); err != nil {
+			return err
+		}
 		take()
-		if err := pause(ctx, 10*time.Millisecond); err != nil {
+		if err := pause(ctx, 50*time.Millisecond); err != nil {
 			return err
 		}
 	}

@@ -181,10 +181,14 @@ func (s *scene) told(c fault, r *result) {
 		return // the fault did not come to its end, and play says why
 	}
 	r.lasted = s.ended.Sub(s.began)
+	noticed := s.ended // a short fault is over before it is noticed
 	if at, ok := s.ready.FirstAfter(s.began, false); ok {
 		r.unreadyAfter = after(s.began, at)
+		if at.After(noticed) {
+			noticed = at
+		}
 	}
-	if at, ok := s.ready.FirstAfter(s.ended, true); ok {
+	if at, ok := s.ready.FirstAfter(noticed, true); ok {
 		r.readyAfter = after(s.ended, at)
 	}
 	if at, ok := timeline.FirstAfter(s.ended); ok {
