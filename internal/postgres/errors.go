@@ -45,8 +45,11 @@ var byConstraint = map[string]func(cause error) *fault.Error{
 // byCode says what an SQLSTATE means; where it has no row, its class (the
 // first two characters) may.
 var byCode = map[string]func(cause error) *fault.Error{
-	"08":    unavailable, // connection exception
-	"53":    unavailable, // insufficient resources: connections, memory, disk
+	"08": unavailable, // connection exception
+	"53": unavailable, // insufficient resources: connections, memory
+	diskFull: func(cause error) *fault.Error {
+		return fault.Wrap(cause, fault.Unavailable, "DATABASE_FULL", "the database has no room on its disk; nothing was stored; try again later")
+	},
 	"57":    unavailable, // operator intervention: shutdown, crash, starting up
 	"58030": unavailable, // an input or output that failed
 	"25P03": unavailable, // a transaction ended since it idled too long

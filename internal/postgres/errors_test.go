@@ -43,7 +43,7 @@ func TestTranslate(t *testing.T) {
 		{alive, code("57P02", ""), fault.Unavailable, "DATABASE_UNAVAILABLE"},
 		{alive, code("57P03", ""), fault.Unavailable, "DATABASE_UNAVAILABLE"},
 		{alive, code("57P05", ""), fault.Unavailable, "DATABASE_UNAVAILABLE"},
-		{alive, code("53100", ""), fault.Unavailable, "DATABASE_UNAVAILABLE"},
+		{alive, code("53100", ""), fault.Unavailable, "DATABASE_FULL"},
 		{alive, code("53200", ""), fault.Unavailable, "DATABASE_UNAVAILABLE"},
 		{alive, code("53300", ""), fault.Unavailable, "DATABASE_UNAVAILABLE"},
 		{alive, code("58030", ""), fault.Unavailable, "DATABASE_UNAVAILABLE"},

@@ -23,8 +23,7 @@ type process struct {
 	err   error // how it ended; read after ended
 
 	mu      sync.Mutex
-	said    map[string]int // how often it logged each message
-	slowest time.Duration  // the longest that a call with one answer took
+	slowest time.Duration // the longest that a call with one answer took
 	waits   map[string]chan struct{}
 }
 
@@ -36,8 +35,8 @@ func launch(program, logFile, word string, args ...string) (*process, error) {
 		return nil, err
 	}
 	ready := make(chan struct{})
-	p := &process{cmd: exec.Command(program, args...), ended: make(chan struct{}), said: map[string]int{}, waits: map[string]chan struct{}{word: ready}} //nolint:gosec,noctx // the program under trial; it is ended by name
-	p.cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}                                                                                              // Ctrl-C at the terminal is for us
+	p := &process{cmd: exec.Command(program, args...), ended: make(chan struct{}), waits: map[string]chan struct{}{word: ready}} //nolint:gosec,noctx // the program under trial; it is ended by name
+	p.cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}                                                                      // Ctrl-C at the terminal is for us
 	stderr, err := p.cmd.StderrPipe()
 	if err != nil {
 		return nil, errors.Join(err, file.Close())
@@ -83,7 +82,6 @@ func (p *process) hear(line []byte) {
 	}
 	p.mu.Lock()
 	defer p.mu.Unlock()
-	p.said[said.Msg]++
 	if wait := p.waits[said.Msg]; wait != nil {
 		close(wait)
 		delete(p.waits, said.Msg)
@@ -94,13 +92,6 @@ func (p *process) hear(line []byte) {
 		}
 	}
 	p.slowest = max(p.slowest, time.Duration(said.TookMS*float64(time.Millisecond)))
-}
-
-// heard is how often the process logged a message.
-func (p *process) heard(message string) int {
-	p.mu.Lock()
-	defer p.mu.Unlock()
-	return p.said[message]
 }
 
 func (p *process) slowestCall() time.Duration {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"maps"
 	"net"
 	"net/http"
 	"sync"
@@ -53,11 +54,7 @@ func (r *receiver) count(id string) {
 func (r *receiver) taken() map[string]int {
 	r.mu.Lock()
 	defer r.mu.Unlock()
-	all := make(map[string]int, len(r.ids))
-	for id, n := range r.ids {
-		all[id] = n
-	}
-	return all
+	return maps.Clone(r.ids)
 }
 
 // Close ends the receiver.

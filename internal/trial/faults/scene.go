@@ -10,6 +10,7 @@ import (
 	"net"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"syscall"
 	"time"
@@ -134,8 +135,8 @@ func (s *scene) finally(do func() error) { s.undo = append(s.undo, do) }
 // clear takes everything down.
 func (s *scene) clear() error {
 	var errs []error
-	for i := len(s.undo) - 1; i >= 0; i-- {
-		errs = append(errs, s.undo[i]())
+	for _, undo := range slices.Backward(s.undo) {
+		errs = append(errs, undo())
 	}
 	return errors.Join(errs...)
 }

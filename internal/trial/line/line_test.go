@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"net"
 	"os"
 	"testing"
@@ -35,7 +36,9 @@ func echo(t *testing.T) *line.Line {
 					if err != nil {
 						return
 					}
-					fmt.Fprint(conn, text)
+					if _, err := io.WriteString(conn, text); err != nil {
+						return
+					}
 				}
 			}()
 		}
