@@ -3,6 +3,7 @@ package postgres
 import (
 	"cmp"
 	"net"
+	"strconv"
 	"time"
 
 	"github.com/jackc/pgx/v5/pgconn"
@@ -22,14 +23,19 @@ const (
 	// pingWait is how long a connection that was idle may take to show that it
 	// is alive, before it is replaced.
 	pingWait = 5 * time.Second
-	// silence is how long what was sent may stay without the other side's kernel
-	// having it.
-	silence = 10 * time.Second
-	// A connection that waits for an answer is asked after this time, and then
-	// at these intervals, whether anybody is there.
+	// silence is how long what was sent may stay without the other side having
+	// taken it.
+	silence = 20 * time.Second
+	// A connection on which nothing happens is asked after this time, and then
+	// at these intervals, whether anybody is there; by the service and, so that
+	// it does not keep places for who is gone, by Postgres.
 	keepAliveIdle     = 10 * time.Second
 	keepAliveInterval = 5 * time.Second
 	keepAliveCount    = 2
+	// idleInTransaction is how long Postgres waits for the next statement of a
+	// transaction. Ours follow one another at once; where none comes, the service
+	// is gone without a word, and its locks would keep others out.
+	idleInTransaction = 10 * time.Second
 )
 
 // settle gives a configuration what every connection of ours has.
@@ -39,6 +45,10 @@ func settle(config *pgxpool.Config) {
 	// 200 ms of compiling for 1 ms of work.
 	config.ConnConfig.RuntimeParams["jit"] = "off"
 	config.ConnConfig.RuntimeParams["application_name"] = cmp.Or(config.ConnConfig.RuntimeParams["application_name"], "wattle")
+	config.ConnConfig.RuntimeParams["idle_in_transaction_session_timeout"] = milliseconds(idleInTransaction)
+	config.ConnConfig.RuntimeParams["tcp_keepalives_idle"] = seconds(keepAliveIdle)
+	config.ConnConfig.RuntimeParams["tcp_keepalives_interval"] = seconds(keepAliveInterval)
+	config.ConnConfig.RuntimeParams["tcp_keepalives_count"] = strconv.Itoa(keepAliveCount)
 	// When a caller's deadline passes, the server is told to stop the query.
 	config.ConnConfig.BuildContextWatcherHandler = func(conn *pgconn.PgConn) ctxwatch.Handler {
 		return &pgconn.CancelRequestContextWatcherHandler{Conn: conn, DeadlineDelay: cancelGrace}
@@ -51,3 +61,7 @@ func settle(config *pgxpool.Config) {
 	}
 	config.ConnConfig.DialFunc = dialer.DialContext
 }
+
+func seconds(d time.Duration) string { return strconv.Itoa(int(d / time.Second)) }
+
+func milliseconds(d time.Duration) string { return strconv.FormatInt(d.Milliseconds(), 10) }

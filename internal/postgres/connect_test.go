@@ -84,6 +84,18 @@ func TestWritableOverABrokenLine(t *testing.T) {
 	}
 }
 
+// Postgres lets go of what a service that vanished had locked, and of its
+// connections.
+func TestPostgresGivesUpAVanishedService(t *testing.T) {
+	t.Parallel()
+	store := storetest.New(t)
+	for name, want := range map[string]string{"idle_in_transaction_session_timeout": "10s", "application_name": "wattle", "jit": "off"} {
+		if got, err := store.Setting(t.Context(), name); got != want || err != nil {
+			t.Errorf("%s is %q, %v, want %q", name, got, err, want)
+		}
+	}
+}
+
 // After a statement that found no room, being writable takes room for a table;
 // once that was seen it is not asked for again. A database in which the service
 // may make no table stands for one without room.

@@ -34,5 +34,10 @@ const (
 	QuotesInOrder  = quotesInOrder
 )
 
+// Setting is what one of the store's connections has for a parameter.
+func (s *Store) Setting(ctx context.Context, name string) (value string, err error) {
+	return value, s.unscoped(ctx, `select current_setting($1)`, []any{name}, &value)
+}
+
 // NoticeDiskFull is what a call does whose statement found no room.
 func (s *Store) NoticeDiskFull() { s.probe.notice(&pgconn.PgError{Code: diskFull}) }

@@ -29,7 +29,8 @@ var cases = []fault{
 	{name: "line-silent", what: "a proxy before Postgres stops to forward, and closes nothing, for 10 s", unready: true, prepare: overLine, do: onLine(silence, 10*time.Second)},
 	{name: "line-broken", what: "a proxy before Postgres resets every connection for 8 s", unready: true, prepare: overLine, do: onLine(breakOff, 8*time.Second)},
 	{name: "line-slow", what: "a slow database: a proxy before it holds everything back for 20 ms each way, for 10 s", steady: true, prepare: overLine, do: onLine(slow, 10*time.Second)},
-	{name: "cable-cut", what: "the link to Postgres is down for 15 s (a network namespace; nothing arrives, nothing is refused)", root: true, tools: []string{"ip"}, unready: true, prepare: overCable, do: cutCable},
+	{name: "packets-dropped", what: "nothing gets through to Postgres for 30 s, and nobody says so (a network namespace that drops packets)", root: true, tools: []string{"ip", "iptables"}, unready: true, prepare: overCable, do: dropPackets},
+	{name: "cable-cut", what: "the link to Postgres is down for 15 s (a network namespace)", root: true, tools: []string{"ip"}, unready: true, prepare: overCable, do: cutCable},
 }
 
 func killService(ctx context.Context, s *scene, c fault) error {

@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"net"
 	"os"
 	"os/exec"
 	"os/signal"
+	"slices"
 	"syscall"
 	"time"
 
@@ -47,13 +49,8 @@ func onLine(bad func(*line.Line), lasting time.Duration) func(context.Context, *
 	}
 }
 
-// The link between here and the namespace. Nobody else is on it.
-const (
-	nearAddress = "10.213.77.1/30"
-	farAddress  = "10.213.77.2/30"
-	farHost     = "10.213.77.2"
-	farPort     = "5432"
-)
+// The port at the far end of the cable.
+const farPort = "5432"
 
 // forwardWord makes this program the far end of the cable: it runs in the
 // namespace, and passes on to Postgres's socket, which is a file and so in no
@@ -80,24 +77,25 @@ func overCable(ctx context.Context, s *scene) error {
 		return err
 	}
 	space := fmt.Sprintf("wattle-faults-%d", os.Getpid())
+	// Nobody else is on this link; another trial beside us has one of its own.
+	net24 := fmt.Sprintf("10.213.%d.", os.Getpid()%256)
 	near, far := fmt.Sprintf("wf%dn", os.Getpid()), fmt.Sprintf("wf%df", os.Getpid())
-	s.cut = func(ctx context.Context, state string) error {
-		_, err := tool(ctx, "ip", "-n", space, "link", "set", "dev", far, state)
-		return err
-	}
+	s.space, s.far = space, far
 	if _, err := tool(ctx, "ip", "netns", "add", space); err != nil {
 		return err
 	}
-	s.finally(func() error { // takes the devices with it
-		_, err := tool(context.WithoutCancel(ctx), "ip", "netns", "del", space)
-		return err
+	s.finally(func() error {
+		ctx := context.WithoutCancel(ctx)
+		_, link := tool(ctx, "ip", "link", "del", near) // takes the other end with it, and at once
+		_, netns := tool(ctx, "ip", "netns", "del", space)
+		return errors.Join(link, netns)
 	})
 	for _, args := range [][]string{
 		{"link", "add", near, "type", "veth", "peer", "name", far},
 		{"link", "set", far, "netns", space},
-		{"addr", "add", nearAddress, "dev", near},
+		{"addr", "add", net24 + "1/30", "dev", near},
 		{"link", "set", "dev", near, "up"},
-		{"-n", space, "addr", "add", farAddress, "dev", far},
+		{"-n", space, "addr", "add", net24 + "2/30", "dev", far},
 		{"-n", space, "link", "set", "dev", far, "up"},
 	} {
 		if _, err := tool(ctx, "ip", args...); err != nil {
@@ -108,7 +106,7 @@ func overCable(ctx context.Context, s *scene) error {
 	if err != nil {
 		return err
 	}
-	s.way = net.JoinHostPort(farHost, farPort)
+	s.way = net.JoinHostPort(net24+"2", farPort)
 	end := exec.Command("ip", "netns", "exec", space, self, forwardWord, s.way, socket) //nolint:gosec,noctx // ourselves; ended below
 	out, err := end.StdoutPipe()
 	if err != nil {
@@ -126,15 +124,29 @@ func overCable(ctx context.Context, s *scene) error {
 	return err
 }
 
+// cutCable takes the link down. After some seconds the kernel here finds nobody on
+// it, and says so to who wants to connect.
 func cutCable(ctx context.Context, s *scene, _ fault) error {
+	link := []string{"ip", "-n", s.space, "link", "set", "dev", s.far}
+	return s.without(ctx, 15*time.Second, append(link, "down"), append(link, "up"))
+}
+
+// dropPackets has the far end of the cable take no notice of anything, as a
+// firewall or a router on the way does: nobody ever says so.
+func dropPackets(ctx context.Context, s *scene, _ fault) error {
+	tables := []string{"ip", "netns", "exec", s.space, "iptables"}
+	rule := []string{"INPUT", "-j", "DROP"}
+	return s.without(ctx, 30*time.Second, slices.Concat(tables, []string{"-A"}, rule), slices.Concat(tables, []string{"-D"}, rule))
+}
+
+// without runs one command, and after some time the other.
+func (s *scene) without(ctx context.Context, lasting time.Duration, off, on []string) error {
 	s.begin()
-	if err := s.cut(ctx, "down"); err != nil {
+	if _, err := tool(ctx, off[0], off[1:]...); err != nil {
 		return err
 	}
-	err := pause(ctx, 15*time.Second)
+	err := pause(ctx, lasting)
 	s.end()
-	if e := s.cut(context.WithoutCancel(ctx), "up"); err == nil {
-		err = e
-	}
-	return err
+	_, failed := tool(context.WithoutCancel(ctx), on[0], on[1:]...)
+	return errors.Join(err, failed)
 }

@@ -38,6 +38,7 @@ const (
 	unreadyWithin  = 8 * time.Second  // from the fault: asked every second, 3 s to answer
 	readyWithin    = 20 * time.Second // from its end
 	answeredWithin = 30 * time.Second // from its end, the service's own start and crash recovery included
+	settledWithin  = 15 * time.Second // from its end, until no try fails any more
 	hangsWithin    = try + 3*time.Second
 	mostMB         = 300
 )
@@ -57,6 +58,7 @@ type result struct {
 	lasted                                  time.Duration
 	failed, acknowledged, lost, wrong       int
 	unreadyAfter, readyAfter, answeredAfter *time.Duration
+	settledAfter                            *time.Duration // when the last try failed
 }
 
 func (r *result) breaks(format string, args ...any) {
@@ -194,8 +196,14 @@ func (s *scene) told(c fault, r *result) {
 	if at, ok := timeline.FirstAfter(s.ended); ok {
 		r.answeredAfter = after(s.ended, at)
 	}
-	fmt.Printf("   fault of %.1f s; %d acknowledged, failed tries: %s; not ready after %s s, ready again %s s and first answer %s s after its end\n",
-		r.lasted.Seconds(), timeline.Acknowledged(), driver.Codes(failed), seconds(r.unreadyAfter), seconds(r.readyAfter), seconds(r.answeredAfter))
+	if at := timeline.LastFailure(); at.After(s.ended) {
+		r.settledAfter = after(s.ended, at)
+		if *r.settledAfter > settledWithin {
+			r.breaks("calls still failed %v after the fault's end", *r.settledAfter)
+		}
+	}
+	fmt.Printf("   fault of %.1f s; %d acknowledged, failed tries: %s; not ready after %s s; after its end ready again %s s, first answer %s s, last failed try %s s\n",
+		r.lasted.Seconds(), timeline.Acknowledged(), driver.Codes(failed), seconds(r.unreadyAfter), seconds(r.readyAfter), seconds(r.answeredAfter), seconds(r.settledAfter))
 	switch {
 	case c.unready && r.unreadyAfter == nil:
 		r.breaks("the service went on to say that it was ready")

@@ -41,8 +41,10 @@ type scene struct {
 	// way is the URL's host and port by which the service reaches its database;
 	// empty is the socket.
 	way  string
-	line *line.Line                                    // where the way is one of ours
-	cut  func(ctx context.Context, state string) error // where it is a cable
+	line *line.Line // where the way is one of ours
+	// Where it is a cable: the namespace that Postgres seems to be in, and the
+	// device there.
+	space, far string
 
 	address, http string // of the service, the same each time it starts
 	service       *process
