@@ -36,7 +36,8 @@ const (
 
 // Setting is what one of the store's connections has for a parameter.
 func (s *Store) Setting(ctx context.Context, name string) (value string, err error) {
-	return value, s.unscoped(ctx, `select current_setting($1)`, []any{name}, &value)
+	err = s.unscoped(ctx, `select current_setting($1)`, []any{name}, &value)
+	return value, err
 }
 
 // NoticeDiskFull is what a call does whose statement found no room.

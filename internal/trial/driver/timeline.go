@@ -116,10 +116,10 @@ func (t *Timeline) Write(w io.Writer) error {
 	t.mu.Lock()
 	defer t.mu.Unlock()
 	out := tabwriter.NewWriter(w, 0, 0, 2, ' ', tabwriter.AlignRight)
-	fmt.Fprintln(out, "second\tok\tp50 ms\tp99 ms\t  failed\t")
+	fmt.Fprintln(out, "second\tok\tp50 ms\tp99 ms\tfailed\t")
 	for i, s := range t.seconds {
 		slices.Sort(s.took)
-		fmt.Fprintf(out, "%d\t%d\t%s\t%s\t  %s\t\n", i, len(s.took), quantile(s.took, 50), quantile(s.took, 99), Codes(s.failed))
+		fmt.Fprintf(out, "%d\t%d\t%s\t%s\t%s\t\n", i, len(s.took), quantile(s.took, 50), quantile(s.took, 99), Codes(s.failed))
 	}
 	return out.Flush()
 }
