@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -95,7 +96,7 @@ func TestBooksThatContradictThemselves(t *testing.T) {
 		}, 1, 0},
 	} {
 		v := &Verdict{}
-		b := readBooks(append(made[:len(made):len(made)], c.then...), v)
+		b := readBooks(slices.Concat(made, c.then), v)
 		if len(v.Problems) != c.problems || len(b.open) != c.open {
 			t.Errorf("%s: %d open, %q", name, len(b.open), v.Problems)
 		}

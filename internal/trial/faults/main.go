@@ -131,7 +131,8 @@ func choose(only string) ([]fault, error) {
 func table(results []result) {
 	fmt.Println()
 	out := tabwriter.NewWriter(os.Stdout, 0, 0, 2, ' ', 0)
-	fmt.Fprintln(out, "case\tfault s\tfailed tries\tnot ready after s\tready again after s\tfirst answer after s\tlast failure after s\tacknowledged\tlost\tdoubled or wrong\tresult")
+	// Seconds to not ready are from the fault's beginning, the next three from its end.
+	fmt.Fprintln(out, "case\tfault s\tnot ready\tready\tanswer\tlast failure\tfailed tries\tacknowledged\tlost\twrong\tpromises")
 	for _, r := range results {
 		if r.notRun != "" {
 			fmt.Fprintf(out, "%s\t\t\t\t\t\t\t\t\t\tNOT RUN: %s\n", r.name, r.notRun)
@@ -141,7 +142,7 @@ func table(results []result) {
 		if len(r.broken) > 0 {
 			word = "BROKEN"
 		}
-		fmt.Fprintf(out, "%s\t%.1f\t%d\t%s\t%s\t%s\t%s\t%d\t%d\t%d\t%s\n", r.name, r.lasted.Seconds(), r.failed, seconds(r.unreadyAfter), seconds(r.readyAfter), seconds(r.answeredAfter), seconds(r.settledAfter), r.acknowledged, r.lost, r.wrong, word)
+		fmt.Fprintf(out, "%s\t%.1f\t%s\t%s\t%s\t%s\t%d\t%d\t%d\t%d\t%s\n", r.name, r.lasted.Seconds(), seconds(r.unreadyAfter), seconds(r.readyAfter), seconds(r.answeredAfter), seconds(r.settledAfter), r.failed, r.acknowledged, r.lost, r.wrong, word)
 	}
 	_ = out.Flush() // a terminal that went away has nobody left to tell
 }

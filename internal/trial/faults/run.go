@@ -233,7 +233,7 @@ func (s *scene) jobsDone(ctx context.Context, verdict *driver.Verdict, r *result
 		return err
 	}
 	start := time.Now()
-	ctx, cancel := context.WithTimeout(ctx, 3*time.Minute)
+	ctx, cancel := context.WithTimeout(ctx, 4*time.Minute) // an impact whose step was killed is taken up after two
 	defer cancel()
 	for {
 		impacts, err := s.driver.Events(ctx, "prices.impact")
