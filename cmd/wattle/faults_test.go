@@ -75,7 +75,7 @@ func TestNothingAcknowledgedIsLost(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer func() { _ = ledger.Close() }()
-	d, err := driver.New(driver.Config{Servers: []string{address}, Company: "harrow", Keys: []string{secret}, Clients: 3, Try: 2 * time.Second, Ledger: ledger})
+	d, err := driver.New(driver.Config{Servers: []string{address}, Company: "harrow", Keys: []string{secret}, Clients: 3, Try: 2 * time.Second, Patience: time.Second, Ledger: ledger})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,18 +134,29 @@ func TestNothingAcknowledgedIsLost(t *testing.T) {
 	case <-time.After(90 * time.Second):
 		t.Fatal("the service did not end with its private Postgres")
 	}
-	again()
+	service = again()
 	more()
 
+	// The clients give up while the service is away, and leave requests of which
+	// nobody knows whether they were done.
+	if err := service.stop(t, syscall.SIGKILL); err == nil {
+		t.Error("a killed service ended well")
+	}
+	gone := time.Now()
+	await(t, "tries to fail", func() bool { return d.Timeline().LastFailure().After(gone) })
 	stop()
 	if err := <-ran; err != nil {
 		t.Fatal(err)
 	}
+	again()
 	verdict, err := d.Verify(t.Context())
 	if err != nil {
 		t.Fatal(err)
 	}
 	t.Log(verdict)
+	if verdict.Open == 0 {
+		t.Error("no request was left without an answer, so repeating them was not tried")
+	}
 	for _, p := range verdict.Problems {
 		t.Error(p)
 	}
