@@ -103,6 +103,12 @@ var rows = []row{
 	{"internal/telemetry", "correlate postgres " + otel + " github.com/prometheus/client_golang github.com/exaring/otelpgx github.com/riverqueue/rivercontrib/otelriver " + pgx + " " + river,
 		"the one place that knows OpenTelemetry's SDK, who scrapes and where traces go: client_golang writes Prometheus's text, otelpgx traces statements and otelriver jobs as their makers mean them to be"},
 
+	{"internal/trial/driver", "api/wattle/v1 testdata/demo google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf,
+		"a client with books of its own: what it holds the service against is what it was told over the wire, and nothing else"},
+	{"internal/trial/line", "", "a line between two programs is bytes, whatever they say"},
+	{"internal/trial/faults", "localpg postgres trial/driver trial/line api/wattle/v1 " + pgx + " " + grpc,
+		"a program of its own: it runs the service and its Postgres as an operator does, and breaks them; it knows SQL to be the database's administrator"},
+	{"internal/trial/drive", "trial/driver", "a program of its own: the driver's load on a service that somebody else runs"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},
 }

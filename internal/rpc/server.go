@@ -135,6 +135,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 			methods["/"+service+"/"+method.Name] = true
 		}
 	}
+	s.SetReady(true)
 	return s, nil
 }
 
@@ -165,20 +166,4 @@ func (s *Server) Serve(ctx context.Context, listeners ...net.Listener) error {
 	}
 	<-stopped
 	return err
-}
-
-// Ready reports what the health service says.
-func (s *Server) Ready() bool {
-	answer, err := s.health.Check(context.Background(), &healthv1.HealthCheckRequest{})
-	return err == nil && answer.GetStatus() == healthv1.HealthCheckResponse_SERVING
-}
-
-// SetReady tells the health service whether calls can be answered; at first
-// they can.
-func (s *Server) SetReady(ready bool) {
-	state := healthv1.HealthCheckResponse_NOT_SERVING
-	if ready {
-		state = healthv1.HealthCheckResponse_SERVING
-	}
-	s.health.SetServingStatus("", state)
 }
