@@ -91,6 +91,9 @@ var rows = []row{
 	{"internal/rest/openapi", "github.com/getkin/kin-openapi", "a program of its own: it makes the document that the gateway serves, while code is generated"},
 
 	{"internal/bench", "rpc estimating api/wattle/v1 " + grpc + " " + protobuf, "a program of its own: it measures the service from outside, as a client"},
+	{"internal/trial/driver", "api/wattle/v1 testdata/demo google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf,
+		"a client with books of its own: what it holds the service against is what it was told over the wire, and nothing else"},
+	{"internal/trial/drive", "trial/driver", "a program of its own: the driver's load on a service that somebody else runs"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},
 }
