@@ -17,6 +17,7 @@ const (
 	undefinedTable  = "42P01"
 	uniqueViolation = "23505"
 	queryCanceled   = "57014"
+	readOnly        = "25006"
 )
 
 // byConstraint says what breaking a constraint means, by its name.
@@ -44,15 +45,15 @@ var byConstraint = map[string]func(cause error) *fault.Error{
 // byCode says what an SQLSTATE means; where it has no row, its class (the
 // first two characters) may.
 var byCode = map[string]func(cause error) *fault.Error{
-	"08":    unavailable, // connection exception
-	"53":    unavailable, // insufficient resources: connections, memory, disk
-	"57P01": unavailable, // shutdown
-	"57P02": unavailable, // crash
-	"57P03": unavailable, // starting up
-	"25006": unavailable, // read only: a standby, or one being promoted
-	"22021": unstorable,  // character not in repertoire: NUL in a text
-	"40001": giveWay,     // serialization failure
-	"40P01": giveWay,     // deadlock
+	"08":     unavailable, // connection exception
+	"53":     unavailable, // insufficient resources: connections, memory, disk
+	"57P01":  unavailable, // shutdown
+	"57P02":  unavailable, // crash
+	"57P03":  unavailable, // starting up
+	readOnly: unavailable, // read only: a standby, or one being promoted
+	"22021":  unstorable,  // character not in repertoire: NUL in a text
+	"40001":  giveWay,     // serialization failure
+	"40P01":  giveWay,     // deadlock
 	queryCanceled: func(cause error) *fault.Error { // by statement_timeout; a caller's own deadline is seen before
 		return fault.Wrap(cause, fault.DeadlineExceeded, "DEADLINE_EXCEEDED", "the database's time limit passed")
 	},

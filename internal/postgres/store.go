@@ -52,6 +52,7 @@ func Open(ctx context.Context, serviceURL string, options ...Option) (*Store, er
 	config.ConnConfig.BuildContextWatcherHandler = func(conn *pgconn.PgConn) ctxwatch.Handler {
 		return &pgconn.CancelRequestContextWatcherHandler{Conn: conn, DeadlineDelay: cancelGrace}
 	}
+	confirming(config.ConnConfig)
 	for _, option := range options {
 		option(config)
 	}

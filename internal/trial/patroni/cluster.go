@@ -115,6 +115,12 @@ func (c *cluster) awaitComplete(ctx context.Context) error {
 			return err
 		}
 	}
+	for _, m := range all {
+		if m.state != "running" && m.state != "streaming" {
+			out, _ := docker(ctx, "logs", "--tail", "40", container(m.name)) // what there is of it
+			fmt.Printf("%s, which is %s, says:\n%s\n", m.name, m.state, out)
+		}
+	}
 	return fmt.Errorf("the cluster is not complete after two minutes: %v", all)
 }
 
