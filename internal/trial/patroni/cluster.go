@@ -18,6 +18,7 @@ const (
 	machine    = "machine"
 	postmaster = "postmaster"
 	freeze     = "freeze"
+	thaw       = "thaw"
 	cut        = "cut"
 )
 
@@ -115,11 +116,9 @@ func (c *cluster) awaitComplete(ctx context.Context) error {
 			return err
 		}
 	}
-	for _, m := range all {
-		if m.state != "running" && m.state != "streaming" {
-			out, _ := docker(ctx, "logs", "--tail", "40", container(m.name)) // what there is of it
-			fmt.Printf("%s, which is %s, says:\n%s\n", m.name, m.state, out)
-		}
+	for _, node := range nodes {
+		out, _ := docker(ctx, "logs", "--tail", "60", container(node)) // what there is of it
+		fmt.Printf("%s says:\n%s\n", node, out)
 	}
 	return fmt.Errorf("the cluster is not complete after two minutes: %v", all)
 }
@@ -133,7 +132,9 @@ func (c *cluster) do(ctx context.Context, fault, node string) (undo func(context
 		forth, back = []string{"kill", "--signal", "KILL", name}, []string{"start", name}
 	case postmaster:
 		forth = []string{"exec", name, "bash", "-c", "kill -KILL $(head -n 1 15/wattle/postmaster.pid)"}
-	case freeze:
+	case freeze: // a watchdog resets a machine that stood still, before it runs on
+		forth, back = []string{"pause", name}, []string{"restart", "--time", "0", name}
+	case thaw:
 		forth, back = []string{"pause", name}, []string{"unpause", name}
 	case cut:
 		forth, back = []string{"network", "disconnect", network, name}, []string{"network", "connect", "--alias", node, network, name}

@@ -51,9 +51,14 @@ func (l *load) outage(at time.Time) (from, until time.Time, ok bool) {
 }
 
 // awaitAcknowledged waits until requests are acknowledged again. A fault that
-// nobody felt within ten seconds is none.
+// nobody felt within a minute is none.
 func (l *load) awaitAcknowledged(ctx context.Context, at time.Time) error {
 	for time.Since(at) < 3*time.Minute {
+		select {
+		case err := <-l.ended:
+			return fmt.Errorf("%s: the load ended by itself: %w", l.name, err)
+		default:
+		}
 		if _, _, ok := l.outage(at); ok {
 			return nil
 		}

@@ -25,7 +25,7 @@ import (
 
 func main() {
 	rounds := flag.Int("rounds", 3, "how often the primary is done away with")
-	faults := flag.String("faults", "machine", "what befalls it, in turns: machine (kill -9 of all of it), postmaster (of Postgres alone), freeze (for 45 s), cut (from the others' network for 45 s)")
+	faults := flag.String("faults", "machine", "what befalls it, in turns: machine (kill -9 of all of it), postmaster (of Postgres alone), cut (from the network for 45 s), freeze (for 45 s, then reset as by a watchdog), thaw (the same without a watchdog, which is not safe)")
 	clients := flag.Int("clients", 4, "clients of each service")
 	image := flag.String("image", "wattle:latest", "image of the service; built where it is this one")
 	seconds := flag.Bool("seconds", false, "print what became of the load second by second")
@@ -51,7 +51,7 @@ type plan struct {
 
 func try(ctx context.Context, p plan) (err error) {
 	for _, f := range p.faults {
-		if !slices.Contains([]string{machine, postmaster, freeze, cut}, f) {
+		if !slices.Contains([]string{machine, postmaster, cut, freeze, thaw}, f) {
 			return fmt.Errorf("-faults: there is no %q", f)
 		}
 	}
@@ -132,7 +132,7 @@ func befall(ctx context.Context, c *cluster, fault string, round int, loads []*l
 			return err
 		}
 	}
-	if fault == freeze || fault == cut { // until the old primary, which thinks it is one, is long past its time
+	if fault == freeze || fault == thaw || fault == cut { // until the old primary, which thinks it is one, is long past its time
 		if err := sleep(ctx, time.Until(at.Add(45*time.Second))); err != nil {
 			return err
 		}
