@@ -158,6 +158,7 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 	if err != nil {
 		return err
 	}
+	go watchReadiness(ctx, store, server.SetReady, log)
 	beside := beside(ctx, cancel, store, bell, o.work, guard, log)
 	if http != nil {
 		log.Info("listening for HTTP", "address", http.lis.Addr().String())
@@ -169,11 +170,13 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 		err = http.serve(ctx, server, lis, security)
 	}
 	cancel(nil)
-	err = errors.Join(err, <-beside)
-	log.Info("stopped")
 	if cause := context.Cause(ctx); errors.Is(cause, errPostgresGone) {
+		// Jobs cannot be finished without it, however long one waits; they are taken up once it is back.
 		err = errors.Join(cause, err)
+	} else {
+		err = errors.Join(err, <-beside)
 	}
+	log.Info("stopped")
 	return err
 }
 

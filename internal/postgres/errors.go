@@ -18,6 +18,7 @@ const (
 	uniqueViolation = "23505"
 	queryCanceled   = "57014"
 	readOnly        = "25006"
+	diskFull        = "53100"
 )
 
 // byConstraint says what breaking a constraint means, by its name.
@@ -45,11 +46,14 @@ var byConstraint = map[string]func(cause error) *fault.Error{
 // byCode says what an SQLSTATE means; where it has no row, its class (the
 // first two characters) may.
 var byCode = map[string]func(cause error) *fault.Error{
-	"08":     unavailable, // connection exception
-	"53":     unavailable, // insufficient resources: connections, memory, disk
-	"57P01":  unavailable, // shutdown
-	"57P02":  unavailable, // crash
-	"57P03":  unavailable, // starting up
+	"08": unavailable, // connection exception
+	"53": unavailable, // insufficient resources: connections, memory
+	diskFull: func(cause error) *fault.Error {
+		return fault.Wrap(cause, fault.Unavailable, "DATABASE_FULL", "the database has no room on its disk; nothing was stored; try again later")
+	},
+	"57":     unavailable, // operator intervention: shutdown, crash, starting up
+	"58030":  unavailable, // an input or output that failed
+	"25P03":  unavailable, // a transaction ended since it idled too long
 	readOnly: unavailable, // read only: a standby, or one being promoted
 	"22021":  unstorable,  // character not in repertoire: NUL in a text
 	"40001":  giveWay,     // serialization failure
@@ -84,8 +88,11 @@ func translate(ctx context.Context, err error) error {
 	if _, ok := errors.AsType[*fault.Error](err); ok {
 		return err
 	}
-	// A cancelled query is reported in several ways; the context knows why.
+	// A cancelled query is reported in several ways; the context knows why. An end
+	// that is not the caller's is ours, of making a connection.
 	switch {
+	case ctx.Err() == nil && noConnection(err):
+		return unavailable(err)
 	case errors.Is(ctx.Err(), context.DeadlineExceeded), errors.Is(err, context.DeadlineExceeded):
 		return fault.Wrap(err, fault.DeadlineExceeded, "DEADLINE_EXCEEDED", "the deadline passed before the database answered")
 	case errors.Is(ctx.Err(), context.Canceled), errors.Is(err, context.Canceled):
@@ -109,10 +116,14 @@ func internal(cause error) *fault.Error {
 	return fault.Wrap(cause, fault.Internal, "DATABASE_ERROR", "the database refused what it was asked; the log says why")
 }
 
+// noConnection: it could not be made, whatever the reason: nobody answers, or the
+// database has no place left, or does not know us any more.
+func noConnection(err error) bool {
+	_, ok := errors.AsType[*pgconn.ConnectError](err)
+	return ok
+}
+
 func lostConnection(err error) bool {
-	if _, ok := errors.AsType[*pgconn.ConnectError](err); ok {
-		return true
-	}
 	if _, ok := errors.AsType[net.Error](err); ok {
 		return true
 	}

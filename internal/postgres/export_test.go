@@ -4,6 +4,7 @@ import (
 	"context"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/jackc/pgx/v5/pgconn"
 
 	"wattle/internal/estimating"
 )
@@ -32,3 +33,11 @@ const (
 	ItemsInOrder   = itemsInOrder
 	QuotesInOrder  = quotesInOrder
 )
+
+// Setting is what one of the store's connections has for a parameter.
+func (s *Store) Setting(ctx context.Context, name string) (value string, err error) {
+	return value, s.unscoped(ctx, `select current_setting($1)`, []any{name}, &value)
+}
+
+// NoticeDiskFull is what a call does whose statement found no room.
+func (s *Store) NoticeDiskFull() { s.probe.notice(&pgconn.PgError{Code: diskFull}) }

@@ -64,6 +64,7 @@ func (s *Store) within(ctx context.Context, company string, kind pgx.TxOptions, 
 		}
 		return f(tx)
 	})
+	s.probe.notice(err)
 	return translate(ctx, err)
 }
 
@@ -105,6 +106,18 @@ func (s *Store) unscoped(ctx context.Context, sql string, args []any, into ...an
 func (s *Store) check(ctx context.Context) error {
 	return translate(ctx, s.pool.AcquireFunc(ctx, func(c *pgxpool.Conn) error { return checkSchema(ctx, c.Conn()) }))
 }
+
+// connects is nil where the pool has connections, or can make one. A broken one
+// is found out, and replaced, by who next wants it.
+func (s *Store) connects(ctx context.Context) error {
+	if s.pool.Stat().TotalConns() > 0 {
+		return nil
+	}
+	return s.pool.Ping(ctx)
+}
+
+// renew has the pool replace each of its connections, once nobody uses it.
+func (s *Store) renew() { s.pool.Reset() }
 
 // Queue is the way to the job queue, whose tables belong to no company, for
 // who works its jobs off.

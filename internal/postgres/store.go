@@ -7,8 +7,6 @@ import (
 	"context"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/jackc/pgx/v5/pgconn"
-	"github.com/jackc/pgx/v5/pgconn/ctxwatch"
 	"github.com/jackc/pgx/v5/pgxpool"
 
 	"wattle/internal/estimating"
@@ -21,6 +19,7 @@ type Store struct {
 	// pool is used in scope.go and nowhere else.
 	pool  *pgxpool.Pool
 	trees trees
+	probe *probe
 }
 
 var (
@@ -41,17 +40,7 @@ func Open(ctx context.Context, serviceURL string, options ...Option) (*Store, er
 	if err != nil {
 		return nil, fault.Wrap(err, fault.Invalid, "DATABASE_URL", "the service's database URL cannot be read")
 	}
-	config.ConnConfig.RuntimeParams["timezone"] = "UTC"
-	// The planner prices a recursive query so high that it compiles it first:
-	// 200 ms of compiling for 1 ms of work.
-	config.ConnConfig.RuntimeParams["jit"] = "off"
-	if config.ConnConfig.RuntimeParams["application_name"] == "" {
-		config.ConnConfig.RuntimeParams["application_name"] = "wattle"
-	}
-	// When a caller's deadline passes, the server is told to stop the query.
-	config.ConnConfig.BuildContextWatcherHandler = func(conn *pgconn.PgConn) ctxwatch.Handler {
-		return &pgconn.CancelRequestContextWatcherHandler{Conn: conn, DeadlineDelay: cancelGrace}
-	}
+	settle(config)
 	confirming(config.ConnConfig)
 	for _, option := range options {
 		option(config)
@@ -60,7 +49,7 @@ func Open(ctx context.Context, serviceURL string, options ...Option) (*Store, er
 	if err != nil {
 		return nil, translate(ctx, err)
 	}
-	s := &Store{pool: pool}
+	s := &Store{pool: pool, probe: newProbe(config.ConnConfig)}
 	if err := s.check(ctx); err != nil {
 		s.Close()
 		return nil, err
@@ -77,4 +66,7 @@ func Traced(t pgx.QueryTracer) Option {
 }
 
 // Close waits for the calls that are under way and closes the connections.
-func (s *Store) Close() { s.pool.Close() }
+func (s *Store) Close() {
+	s.probe.Close()
+	s.pool.Close()
+}

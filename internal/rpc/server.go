@@ -116,6 +116,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	wattlev1.RegisterWebhookServiceServer(s.grpc, webhookService{use})
 	healthv1.RegisterHealthServer(s.grpc, s.health)
 	reflection.Register(s.grpc)
+	s.SetReady(true)
 	return s, nil
 }
 
@@ -146,14 +147,4 @@ func (s *Server) Serve(ctx context.Context, listeners ...net.Listener) error {
 	}
 	<-stopped
 	return err
-}
-
-// SetReady tells the health service whether calls can be answered; at first
-// they can.
-func (s *Server) SetReady(ready bool) {
-	state := healthv1.HealthCheckResponse_NOT_SERVING
-	if ready {
-		state = healthv1.HealthCheckResponse_SERVING
-	}
-	s.health.SetServingStatus("", state)
 }

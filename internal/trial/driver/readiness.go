@@ -49,6 +49,9 @@ func WatchReadiness(ctx context.Context, conn grpc.ClientConnInterface, readyz s
 			if readyz != "" {
 				overHTTP = readyOverHTTP(ctx, readyz)
 			}
+			if ctx.Err() != nil { // nobody was asked
+				return
+			}
 			r.note(ReadyChange{time.Now(), overGRPC && overHTTP, overGRPC != overHTTP})
 			select {
 			case <-tick.C:

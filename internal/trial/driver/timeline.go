@@ -20,6 +20,7 @@ type Timeline struct {
 	start   time.Time
 	seconds []second
 	done    []time.Time // when each acknowledgement came
+	failure time.Time   // when the last try failed
 }
 
 type second struct {
@@ -40,6 +41,7 @@ func (t *Timeline) add(at time.Time, took time.Duration, err error) {
 	s := &t.seconds[n]
 	if err != nil {
 		s.failed[status.Code(err)]++
+		t.failure = at
 		s.longestFailure = max(s.longestFailure, took)
 		return
 	}
@@ -78,6 +80,13 @@ func (t *Timeline) LongestFailure() time.Duration {
 		longest = max(longest, s.longestFailure)
 	}
 	return longest
+}
+
+// LastFailure is when the last of the tries that failed did; zero where none has.
+func (t *Timeline) LastFailure() time.Time {
+	t.mu.Lock()
+	defer t.mu.Unlock()
+	return t.failure
 }
 
 // FirstAfter is when the first acknowledgement came at or after a time.

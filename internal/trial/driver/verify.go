@@ -27,6 +27,7 @@ type Verdict struct {
 	OpenDone     int // of them, those that had been done all the same
 	Replayed     int // quotes, each identical
 	Events       int // each once
+	Lost         int // acknowledged quotes that are not there
 	Problems     []string
 }
 
@@ -60,7 +61,7 @@ func (d *Driver) Verify(ctx context.Context) (*Verdict, error) {
 	}
 	after := &Verdict{}
 	books = readBooks(d.config.Ledger.Entries(), after)
-	after.Open, after.OpenDone = v.Open, v.OpenDone
+	after.Open, after.OpenDone = v.Open, v.OpenDone // before they were repeated
 	after.Problems = slices.Concat(v.Problems, after.Problems)
 	if err := d.compare(ctx, books, after, true); err != nil {
 		return after, err
@@ -152,6 +153,7 @@ func (d *Driver) compare(ctx context.Context, b *books, v *Verdict, settled bool
 		case n > 1:
 			v.problem("%s made %d quotes", intent.ID, n)
 		case n == 0 && acknowledged:
+			v.Lost++
 			v.problem("%s, acknowledged to %s, is lost", name, intent.ID)
 		}
 	}
@@ -314,11 +316,16 @@ func verifyHistory(ctx context.Context, conn *grpc.ClientConn, req *wattlev1.Ver
 	}
 }
 
+// EventTypes are the types of event that the driver's calls lead to at once.
+func EventTypes() []string {
+	return []string{"prices.imported", "quote.created", "quote.issued", "quote.accepted", "quote.declined", "quote.voided"}
+}
+
 // verifyEvents lists all events, then watches them from the start: both ways tell
 // each step of each quote and each revision of the book once, in order.
 func (d *Driver) verifyEvents(ctx context.Context, quotes []*wattlev1.Quote, v *Verdict) error {
-	types := []string{"prices.imported", "quote.created", "quote.issued", "quote.accepted", "quote.declined", "quote.voided"}
-	listed, err := d.listEvents(ctx, types)
+	types := EventTypes()
+	listed, err := d.Events(ctx, types...)
 	if err != nil {
 		return fmt.Errorf("list the events: %w", err)
 	}
@@ -369,7 +376,8 @@ func (d *Driver) verifyEvents(ctx context.Context, quotes []*wattlev1.Quote, v *
 	return nil
 }
 
-func (d *Driver) listEvents(ctx context.Context, types []string) ([]*wattlev1.Event, error) {
+// Events are all events of some types, in order.
+func (d *Driver) Events(ctx context.Context, types ...string) ([]*wattlev1.Event, error) {
 	var all []*wattlev1.Event
 	req := &wattlev1.ListEventsRequest{Parent: d.parent, PageSize: 500, Types: types}
 	for {
