@@ -85,7 +85,7 @@ func (l *load) report(at time.Time) {
 	}
 	ready := "ready all the while"
 	if gone, ok := l.ready.FirstAfter(at, false); ok && gone.Before(until) {
-		again, _ := l.ready.FirstAfter(gone, true)
+		again, _ := l.ready.FirstAfter(gone.Add(1), true)
 		ready = fmt.Sprintf("not ready from %.1f s to %.1f s", gone.Sub(at).Seconds(), again.Sub(at).Seconds())
 	}
 	fmt.Printf("%-8s no acknowledgement from %.1f s to %.1f s after it (%.1f s); %s; failed tries: %s\n",
