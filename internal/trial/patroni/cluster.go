@@ -99,7 +99,7 @@ func (c *cluster) awaitLeader(ctx context.Context, since time.Time, old string, 
 // awaitComplete waits for a leader with two standbys, one of them synchronous.
 func (c *cluster) awaitComplete(ctx context.Context) error {
 	var all []member
-	for start := time.Now(); time.Since(start) < 2*time.Minute; {
+	for start := time.Now(); time.Since(start) < 4*time.Minute; {
 		var err error
 		if all, err = c.members(ctx, ""); err == nil {
 			count := map[string]int{}
@@ -120,7 +120,7 @@ func (c *cluster) awaitComplete(ctx context.Context) error {
 		out, _ := docker(ctx, "logs", "--tail", "60", container(node)) // what there is of it
 		fmt.Printf("%s says:\n%s\n", node, out)
 	}
-	return fmt.Errorf("the cluster is not complete after two minutes: %v", all)
+	return fmt.Errorf("the cluster is not complete after four minutes: %v", all)
 }
 
 // do has a fault befall a node, and gives what undoes it.
@@ -174,7 +174,7 @@ func docker(ctx context.Context, args ...string) (string, error) {
 
 func quiet(ctx context.Context, program string, args ...string) (string, error) {
 	var out bytes.Buffer
-	cmd := exec.CommandContext(ctx, program, args...)
+	cmd := exec.CommandContext(ctx, program, args...) //nolint:gosec // docker and our own programs, by names of our own
 	cmd.Stdout, cmd.Stderr = &out, &out
 	if err := cmd.Run(); err != nil {
 		return out.String(), fmt.Errorf("%s %s: %w\n%s", program, strings.Join(args, " "), err, out.String())
@@ -183,7 +183,7 @@ func quiet(ctx context.Context, program string, args ...string) (string, error) 
 }
 
 func loud(ctx context.Context, program string, args ...string) error {
-	cmd := exec.CommandContext(ctx, program, args...)
+	cmd := exec.CommandContext(ctx, program, args...) //nolint:gosec // docker and our own programs, by names of our own
 	cmd.Stdout, cmd.Stderr = os.Stdout, os.Stderr
 	return cmd.Run()
 }
