@@ -21,7 +21,7 @@ Exit codes: 0 done, 1 failed, 2 wrong use, 3 refused by a business rule.`,
 	})
 	root.SetFlagErrorFunc(func(cmd *cobra.Command, err error) error { return wrongUse(cmd, err) })
 	root.AddCommand(newDemo(), newServe(), newWork(), newMigrate(), newLayout(), newTakeoff(), newQuote(), newActuals(), newOptions(), newAdvise(), newPrices(), newExport(), newCost(), newSpec(),
-		newEvents(), newWebhook(), newCompany(), newOffice(), newKey(), newTemplate(), newCustomer(), newConfig(), newDoctor())
+		newEvents(), newWebhook(), newCompany(), newOffice(), newKey(), newTemplate(), newCustomer(), newConfig(), newDoctor(), newHealth())
 	return root
 }
 

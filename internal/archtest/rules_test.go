@@ -108,6 +108,7 @@ var rows = []row{
 	{"internal/trial/line", "", "a line between two programs is bytes, whatever they say"},
 	{"internal/trial/faults", "localpg postgres trial/driver trial/line api/wattle/v1 " + pgx + " " + grpc,
 		"a program of its own: it runs the service and its Postgres as an operator does, and breaks them; it knows SQL to be the database's administrator"},
+	{"internal/trial/patroni", "trial/driver google.golang.org/grpc/codes", "a program of its own: it runs a cluster in containers and the service before it, by docker's command line, and does away with the primary"},
 	{"internal/trial/drive", "trial/driver", "a program of its own: the driver's load on a service that somebody else runs"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},

@@ -18,6 +18,7 @@ const (
 	insufficientPrivilege = "42501"
 	uniqueViolation       = "23505"
 	queryCanceled         = "57014"
+	readOnly              = "25006"
 	diskFull              = "53100"
 )
 
@@ -51,13 +52,13 @@ var byCode = map[string]func(cause error) *fault.Error{
 	diskFull: func(cause error) *fault.Error {
 		return fault.Wrap(cause, fault.Unavailable, "DATABASE_FULL", "the database has no room on its disk; nothing was stored; try again later")
 	},
-	"57":    unavailable, // operator intervention: shutdown, crash, starting up
-	"58030": unavailable, // an input or output that failed
-	"25P03": unavailable, // a transaction ended since it idled too long
-	"25006": unavailable, // read only: a standby, or one being promoted
-	"22021": unstorable,  // character not in repertoire: NUL in a text
-	"40001": giveWay,     // serialization failure
-	"40P01": giveWay,     // deadlock
+	"57":     unavailable, // operator intervention: shutdown, crash, starting up
+	"58030":  unavailable, // an input or output that failed
+	"25P03":  unavailable, // a transaction ended since it idled too long
+	readOnly: unavailable, // read only: a standby, or one being promoted
+	"22021":  unstorable,  // character not in repertoire: NUL in a text
+	"40001":  giveWay,     // serialization failure
+	"40P01":  giveWay,     // deadlock
 	queryCanceled: func(cause error) *fault.Error { // by statement_timeout; a caller's own deadline is seen before
 		return fault.Wrap(cause, fault.DeadlineExceeded, "DEADLINE_EXCEEDED", "the database's time limit passed")
 	},

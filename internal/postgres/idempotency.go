@@ -39,16 +39,19 @@ type result struct {
 }
 
 // earlier is the result of a call with this key that has succeeded, or nil. A
-// call without a request id is never repeated.
+// call without a request id is never repeated. Where commits wait for a second
+// machine, the call may have been given up while it waited; an empty message in
+// the write-ahead log makes this transaction wait for it too, so that whoever is
+// told the result can rely on it.
 func earlier(ctx context.Context, q querier, key estimating.RequestKey) (*result, error) {
 	if key.RequestID == "" {
 		return nil, nil
 	}
 	var hash, stored []byte
 	err := q.QueryRow(ctx, `
-		select request_hash, result::text from idempotency
+		select request_hash, result::text, pg_logical_emit_message(true, 'wattle', '')::text from idempotency
 		where company = $1 and principal = $2 and method = $3 and request_id = $4`,
-		key.Company, key.Principal, key.Method, key.RequestID).Scan(&hash, &stored)
+		key.Company, key.Principal, key.Method, key.RequestID).Scan(&hash, &stored, nil)
 	switch {
 	case errors.Is(err, pgx.ErrNoRows):
 		return nil, nil

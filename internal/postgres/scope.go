@@ -53,7 +53,7 @@ func (s *Store) within(ctx context.Context, company string, kind pgx.TxOptions, 
 		reads, below = auth.List(c.PriceOffices()), auth.List(c.Tree.Below(c.Office))
 		quotes, writes = auth.List(c.QuoteOffices()), auth.List(c.WriteOffices())
 	}
-	err = pgx.BeginTxFunc(ctx, s.pool, kind, func(tx pgx.Tx) error {
+	err = s.transact(ctx, kind, func(tx pgx.Tx) error {
 		// The third argument makes it SET LOCAL: it ends with the transaction,
 		// so a pooled connection never carries a company to the next call.
 		_, err := tx.Exec(ctx, `
@@ -67,6 +67,12 @@ func (s *Store) within(ctx context.Context, company string, kind pgx.TxOptions, 
 	})
 	s.probe.notice(err)
 	return translate(ctx, err)
+}
+
+func (s *Store) transact(ctx context.Context, kind pgx.TxOptions, f func(pgx.Tx) error) error {
+	return s.pool.AcquireFunc(ctx, func(c *pgxpool.Conn) error {
+		return confirmed(ctx, c.Conn(), func() error { return pgx.BeginTxFunc(ctx, c, kind, f) })
+	})
 }
 
 // everywhere is ctx for a caller's work on the company as a whole, under his

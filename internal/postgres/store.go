@@ -41,6 +41,7 @@ func Open(ctx context.Context, serviceURL string, options ...Option) (*Store, er
 		return nil, fault.Wrap(err, fault.Invalid, "DATABASE_URL", "the service's database URL cannot be read")
 	}
 	settle(config)
+	confirming(config.ConnConfig)
 	for _, option := range options {
 		option(config)
 	}
