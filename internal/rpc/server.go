@@ -35,6 +35,10 @@ type Config struct {
 	Streams uint32 // 250
 	// Drain is how long Serve waits for open calls when it ends.
 	Drain time.Duration // 20 s
+	// Limits are how often and how much at once may be called; none by default.
+	Limits Limits
+	// Shed is told why, whenever a call is sent away by a limit.
+	Shed func(reason string)
 	// Access is who may call.
 	Access Access
 	// Security is how connections are secured; none by default.
@@ -76,7 +80,8 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	if use.Offices == nil && !config.Access.Nobody {
 		return nil, errors.New("a server without a store of keys lets nobody in")
 	}
-	observe := observer{config.Log}
+	observe := newObserver(config.Log)
+	door := newDoor(config.Limits, config.Access, config.Shed)
 	end := deadlines{config.Deadline, config.StreamDeadline}
 	limit := answerLimit(config.MaxAnswer)
 	validate, err := newValidation()
@@ -86,36 +91,37 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	gate := gate{use, config.Access}
 	rescue := recovery.WithRecoveryHandlerContext(recovered)
 	s := &Server{
-		grpc: grpc.NewServer(
-			// Outermost first.
-			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, gate.unary, limit.unary, validate.unary),
-			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), end.stream, gate.stream, validate.stream),
+		grpc: grpc.NewServer(append(connections(config.StreamDeadline),
+			// Outermost first. See registrar for what stands before unary calls.
+			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, door.unary, gate.unary, limit.unary, validate.unary),
+			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), door.stream, end.stream, gate.stream, validate.stream),
 			grpc.Creds(cmp.Or(config.Security, insecure.NewCredentials())),
 			grpc.MaxRecvMsgSize(config.MaxRequest),
 			grpc.MaxHeaderListSize(mostHeaderBytes),
 			grpc.MaxConcurrentStreams(config.Streams),
-		),
+		)...),
 		health:   health.NewServer(),
 		drain:    config.Drain,
 		stopping: make(chan struct{}),
 	}
-	wattlev1.RegisterLayoutServiceServer(s.grpc, layoutService{use})
-	wattlev1.RegisterTakeoffServiceServer(s.grpc, takeoffService{use})
-	wattlev1.RegisterPriceBookServiceServer(s.grpc, priceBookService{use, config.CSV})
-	wattlev1.RegisterImpactServiceServer(s.grpc, impactService{use})
-	wattlev1.RegisterCostServiceServer(s.grpc, costService{use})
-	wattlev1.RegisterExportServiceServer(s.grpc, exportService{use, limit})
-	wattlev1.RegisterQuoteServiceServer(s.grpc, quoteService{use, limit})
-	wattlev1.RegisterCatalogServiceServer(s.grpc, catalogService{use})
-	wattlev1.RegisterTemplateServiceServer(s.grpc, templateService{use})
-	wattlev1.RegisterCustomerServiceServer(s.grpc, customerService{use})
-	wattlev1.RegisterActualsServiceServer(s.grpc, actualsService{use})
-	wattlev1.RegisterAdviceServiceServer(s.grpc, adviceService{use})
-	wattlev1.RegisterOfficeServiceServer(s.grpc, officeService{use})
-	wattlev1.RegisterEventServiceServer(s.grpc, eventService{use, config.Watch, s.stopping})
-	wattlev1.RegisterWebhookServiceServer(s.grpc, webhookService{use})
-	healthv1.RegisterHealthServer(s.grpc, s.health)
-	reflection.Register(s.grpc)
+	services := registrar{s.grpc, door, observe}
+	wattlev1.RegisterLayoutServiceServer(services, layoutService{use})
+	wattlev1.RegisterTakeoffServiceServer(services, takeoffService{use})
+	wattlev1.RegisterPriceBookServiceServer(services, priceBookService{use, config.CSV})
+	wattlev1.RegisterImpactServiceServer(services, impactService{use})
+	wattlev1.RegisterCostServiceServer(services, costService{use})
+	wattlev1.RegisterExportServiceServer(services, exportService{use, limit})
+	wattlev1.RegisterQuoteServiceServer(services, quoteService{use, limit})
+	wattlev1.RegisterCatalogServiceServer(services, catalogService{use})
+	wattlev1.RegisterTemplateServiceServer(services, templateService{use})
+	wattlev1.RegisterCustomerServiceServer(services, customerService{use})
+	wattlev1.RegisterActualsServiceServer(services, actualsService{use})
+	wattlev1.RegisterAdviceServiceServer(services, adviceService{use})
+	wattlev1.RegisterOfficeServiceServer(services, officeService{use})
+	wattlev1.RegisterEventServiceServer(services, eventService{use, config.Watch, s.stopping})
+	wattlev1.RegisterWebhookServiceServer(services, webhookService{use})
+	healthv1.RegisterHealthServer(services, s.health)
+	reflection.Register(services)
 	return s, nil
 }
 
