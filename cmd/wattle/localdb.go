@@ -18,12 +18,12 @@ type localDatabase struct {
 
 // openLocal starts the private Postgres in dir, or where dir is empty a
 // temporary one, and brings its schema up to date.
-func openLocal(ctx context.Context, dir string) (*localDatabase, error) {
+func openLocal(ctx context.Context, dir string, options ...postgres.Option) (*localDatabase, error) {
 	server, err := localpg.Start(ctx, localpg.Options{Dir: dir})
 	if err != nil {
 		return nil, err
 	}
-	store, err := migrated(ctx, server)
+	store, err := migrated(ctx, server, options)
 	if err != nil {
 		return nil, errors.Join(err, server.Close())
 	}
@@ -38,7 +38,7 @@ func (d *localDatabase) workerURL() string {
 	return d.server.URLFor(postgres.Roles{}.WithDefaults().Worker, localName)
 }
 
-func migrated(ctx context.Context, server *localpg.Server) (*postgres.Store, error) {
+func migrated(ctx context.Context, server *localpg.Server, options []postgres.Option) (*postgres.Store, error) {
 	names := postgres.Roles{}.WithDefaults()
 	if err := postgres.EnsureRoles(ctx, server.URL(), names); err != nil {
 		return nil, err
@@ -46,7 +46,7 @@ func migrated(ctx context.Context, server *localpg.Server) (*postgres.Store, err
 	if err := postgres.Migrate(ctx, server.URLFor(names.Owner, localName), names); err != nil {
 		return nil, err
 	}
-	return postgres.Open(ctx, server.URLFor(names.Service, localName))
+	return postgres.Open(ctx, server.URLFor(names.Service, localName), options...)
 }
 
 // Close closes the store, then the server.

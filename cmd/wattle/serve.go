@@ -32,6 +32,7 @@ type serveOptions struct {
 	httpListen  string
 	httpOrigins []string
 	adminListen string
+	limits      limitOptions
 }
 
 func newServe() *cobra.Command {
@@ -81,6 +82,9 @@ wait for a ` + "`wattle work`" + `.`,
 			case o.httpListen == "" && len(o.httpOrigins) > 0:
 				return wrongUsef(cmd, "--http-allow-origin goes with --http-listen")
 			}
+			if err := o.limits.check(cmd); err != nil {
+				return err
+			}
 			log := slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil))
 			// What the libraries say by themselves is a line of the log too.
 			grpclog.SetLoggerV2(grpclog.NewLoggerV2(io.Discard, io.Discard, slog.NewLogLogger(log.Handler(), slog.LevelWarn).Writer()))
@@ -104,7 +108,7 @@ wait for a ` + "`wattle work`" + `.`,
 				defer func() { _ = operator.Close() }() // ends what is served there
 				go serveAdmin(operator, log)
 			}
-			return serve(cmd.Context(), o, lis, http, log)
+			return serve(cmd.Context(), o, limited(lis, o.limits.connections, log), http, log)
 		},
 	}
 	f := cmd.Flags()
@@ -116,6 +120,7 @@ wait for a ` + "`wattle work`" + `.`,
 	f.StringVar(&o.tlsCert, "tls-cert", "", "certificate of this service, a PEM file; read again when it is replaced")
 	f.StringVar(&o.tlsKey, "tls-key", "", "the certificate's private key, a PEM file")
 	o.work.flags(cmd)
+	o.limits.flags(cmd)
 	f.StringVar(&o.httpListen, "http-listen", "", "address to answer HTTP on, such as 127.0.0.1:7454 (default off)")
 	f.StringVar(&o.adminListen, "admin-listen", "", "loopback address of profiles (/debug/pprof/) for who runs the service, such as 127.0.0.1:7455 (default off)")
 	f.StringArrayVar(&o.httpOrigins, "http-allow-origin", nil, "web origin whose pages may call over HTTP, such as https://crm.example (repeated; default none)")
@@ -140,7 +145,8 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 			return err
 		}
 	}
-	store, closeStore, err := openStore(ctx, &o, log, cancel)
+	limits := o.limits.limits()
+	store, closeStore, err := openStore(ctx, &o, log, cancel, postgres.Connections(databaseConnections(limits)))
 	if err != nil {
 		return err
 	}
@@ -154,7 +160,7 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 		return err
 	}
 	bell := &events.Bell{}
-	server, err := newService(store, log, operator, credential, guard, bell)
+	server, err := newService(store, log, operator, credential, guard, bell, limits)
 	if err != nil {
 		return err
 	}
@@ -195,16 +201,16 @@ func (o serveOptions) operator(log *slog.Logger) (hash [32]byte, err error) {
 var errPostgresGone = errors.New("the private Postgres ended by itself; start the service again, and it recovers")
 
 // openStore of a private Postgres also fills in what its workers need.
-func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel context.CancelCauseFunc) (*postgres.Store, func() error, error) {
+func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel context.CancelCauseFunc, options ...postgres.Option) (*postgres.Store, func() error, error) {
 	if !o.local {
-		store, err := openDatabase(ctx, o.databaseURL)
+		store, err := openDatabase(ctx, o.databaseURL, options...)
 		if err != nil {
 			return nil, nil, err
 		}
 		return store, func() error { store.Close(); return nil }, nil
 	}
 	log.Info("starting the private Postgres", "folder", o.dataDir)
-	db, err := openLocal(ctx, o.dataDir)
+	db, err := openLocal(ctx, o.dataDir, options...)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -22,7 +22,7 @@ import (
 // puts the gRPC edge in front.
 //
 // operator is the hash of the operator's secret, zero where there is none.
-func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, security credentials.TransportCredentials, guard webhook.Guard, bell *events.Bell) (*rpc.Server, error) {
+func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, security credentials.TransportCredentials, guard webhook.Guard, bell *events.Bell, limits rpc.Limits) (*rpc.Server, error) {
 	use := &estimating.Service{
 		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Customers: store,
 		Events: store, Webhooks: store, Guard: guard, News: bell, Impacts: store, Actuals: store, Exports: store,
@@ -31,13 +31,13 @@ func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, secu
 		NewID:     func() string { return uuid.Must(uuid.NewV7()).String() },
 		NewSecret: newSecret,
 	}
-	return rpc.NewServer(use, rpc.Config{Log: log, Access: rpc.Access{Operator: operator}, Security: security})
+	return rpc.NewServer(use, rpc.Config{Log: log, Access: rpc.Access{Operator: operator}, Security: security, Limits: limits})
 }
 
 // openDatabase opens a store for somebody who runs the service: where the
 // database does not answer, he is told why, as a caller would not be.
-func openDatabase(ctx context.Context, url string) (*postgres.Store, error) {
-	store, err := postgres.Open(ctx, url)
+func openDatabase(ctx context.Context, url string, options ...postgres.Option) (*postgres.Store, error) {
+	store, err := postgres.Open(ctx, url, options...)
 	if cause := errors.Unwrap(err); cause != nil && fault.KindOf(err) == fault.Unavailable {
 		return nil, fmt.Errorf("%w: %w", err, cause)
 	}

@@ -73,6 +73,8 @@ var rows = []row{
 	{"internal/work", "fault jobs " + river, "jobs are run without knowing what is in them"},
 	{"internal/jobs", "", "what a job is called and carries is known to who adds it and to who works it, and needs neither"},
 
+	{"internal/admission", "golang.org/x/sync", "how much may be under way at once is counting and waiting, whatever it is that is under way; the semaphore with a line is x/sync's"},
+
 	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
 	{"migrations", "", "SQL files and their embedding"},
 	{"internal/postgres", "pure auth estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
@@ -81,11 +83,11 @@ var rows = []row{
 	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations " + pgx, "a store on a fresh database for each test that needs one, in one call"},
 
 	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate " + gateway, "generated from the .proto files; ours depends on it, never the other way"},
-	{"internal/rpc", "pure auth estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
-		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf + " " + decimals,
+	{"internal/rpc", "pure auth admission estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
+		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf + " " + decimals + " golang.org/x/time github.com/hashicorp/golang-lru/v2",
 		"a handler checks the shape, converts, calls a use case, converts back; how things are stored is not its business"},
 
-	{"internal/rest", "api/wattle/v1 " + gateway + " google.golang.org/genproto/googleapis/rpc github.com/rs/cors " + grpc + " " + protobuf,
+	{"internal/rest", "admission api/wattle/v1 " + gateway + " google.golang.org/genproto/googleapis/rpc github.com/rs/cors " + grpc + " " + protobuf,
 		"a client of the service like any other: what HTTP needs besides is not the service's business, and nothing gets past the interceptors"},
 	{"internal/rest/resttest", "api/wattle/v1 " + protobuf + " go.yaml.in/yaml/v3", "tests call every RPC over HTTP by its rule, as they do over gRPC"},
 	{"internal/rest/openapi", "github.com/getkin/kin-openapi", "a program of its own: it makes the document that the gateway serves, while code is generated"},

@@ -30,6 +30,7 @@ func Serve(ctx context.Context, lis net.Listener, handler http.Handler, config S
 		ReadHeaderTimeout: 10 * time.Second,
 		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    16 << 10,
+		HTTP2:             &http.HTTP2Config{MaxConcurrentStreams: 100},
 		ErrorLog:          slog.NewLogLogger(config.Log.Handler(), slog.LevelWarn),
 	}
 	ended := make(chan struct{})

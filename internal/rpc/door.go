@@ -12,6 +12,8 @@ import (
 
 	middleware "github.com/grpc-ecosystem/go-grpc-middleware/v2"
 	"google.golang.org/grpc"
+	"google.golang.org/grpc/codes"
+	"google.golang.org/grpc/status"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/admission"
@@ -204,8 +206,9 @@ func (d *door) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, n
 // for. Who is refused is told as by an interceptor.
 type registrar struct {
 	*grpc.Server
-	door    *door
-	observe observer
+	door      *door
+	observe   observer
+	mostBytes int // of one message
 }
 
 // RegisterService is part of the interface.
@@ -225,7 +228,7 @@ func (r registrar) RegisterService(desc *grpc.ServiceDesc, impl any) {
 			defer v.leave()
 			var unread error
 			answer, err := m.Handler(srv, ctx, func(message any) error {
-				unread = inTime(decode, r.door.reading, message)
+				unread = unreadable(inTime(decode, r.door.reading, message), r.mostBytes)
 				return unread
 			}, chain)
 			if unread != nil {
@@ -253,6 +256,18 @@ func inTime(decode func(any) error, limit time.Duration, message any) error {
 		return err
 	case <-timer.C:
 		return fault.New(fault.DeadlineExceeded, "MESSAGE_TOO_SLOW", "the message did not come whole within %s", limit)
+	}
+}
+
+// unreadable is what a caller is told of a message that could not be taken in.
+func unreadable(err error, most int) error {
+	switch status.Code(err) {
+	case codes.ResourceExhausted:
+		return fault.Wrap(err, fault.Exhausted, "REQUEST_TOO_LARGE", "the message is over the limit of %d bytes", most)
+	case codes.Internal:
+		return fault.Wrap(err, fault.Invalid, "MESSAGE_UNREADABLE", "the message cannot be decoded as what this method takes")
+	default:
+		return err
 	}
 }
 

@@ -46,16 +46,21 @@ type Rate struct {
 	Burst     int
 }
 
-// DefaultLimits are for a service on so many cores.
+// DefaultLimits are for a service on so many cores. Those of memory are for
+// whoever knows the machine.
 func DefaultLimits(cores int) Limits {
-	work := max(4, 2*cores)
 	return Limits{
 		Keys: Rate{100, 300}, Addresses: Rate{10, 200},
-		Work: work, Patience: 100 * time.Millisecond,
-		Calls: 16 * work, Watchers: 64 * work, Bulk: work,
-		Strangers: 4 * work, Probes: 64,
-		Reading: 30 * time.Second,
-	}
+		Patience: 100 * time.Millisecond, Reading: 30 * time.Second,
+	}.WithWork(max(4, 2*cores))
+}
+
+// WithWork are limits whose numbers of calls go with how many are worked on at
+// once.
+func (l Limits) WithWork(work int) Limits {
+	l.Work, l.Bulk = work, max(4, work)
+	l.Calls, l.Watchers, l.Strangers, l.Probes = 16*work, 64*work, max(8, 4*work), 64
+	return l
 }
 
 // Windows of flow control: how much of a message comes in before somebody reads

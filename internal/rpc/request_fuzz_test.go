@@ -27,7 +27,7 @@ func FuzzRequest(f *testing.F) {
 		}
 		f.Add(b)
 	}
-	validate, err := newValidation()
+	validate, err := newValidation(4 << 20)
 	if err != nil {
 		f.Fatal(err)
 	}

@@ -18,14 +18,17 @@ import (
 // validation holds every incoming message against the rules in its .proto and
 // lists all violations. (The middleware library's interceptor answers with
 // protovalidate's own detail; our callers read google.rpc.BadRequest.)
-type validation struct{ validator protovalidate.Validator }
+type validation struct {
+	validator protovalidate.Validator
+	mostBytes int // of one message
+}
 
-func newValidation() (validation, error) {
+func newValidation(mostBytes int) (validation, error) {
 	validator, err := protovalidate.New(protovalidate.WithMessageDescriptors(requestDescriptors()...))
 	if err != nil {
 		return validation{}, fmt.Errorf("compile the validation rules: %w", err)
 	}
-	return validation{validator}, nil
+	return validation{validator, mostBytes}, nil
 }
 
 // requestDescriptors are the request messages of all our services, so that
@@ -77,7 +80,7 @@ type validatedStream struct {
 
 func (s validatedStream) RecvMsg(m any) error {
 	if err := s.ServerStream.RecvMsg(m); err != nil {
-		return err
+		return unreadable(err, s.mostBytes)
 	}
 	return s.check(m)
 }
