@@ -33,7 +33,7 @@ func BenchmarkEdge(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	validate, err := newValidation(4 << 20)
+	validate, err := newValidation()
 	if err != nil {
 		b.Fatal(err)
 	}

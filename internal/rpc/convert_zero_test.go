@@ -30,7 +30,7 @@ func TestAWrittenZeroIsNoDefault(t *testing.T) {
 
 // Rules of the proto and texts that cannot be read are in one answer.
 func TestShapeIsOneAnswer(t *testing.T) {
-	v, err := newValidation(4 << 20)
+	v, err := newValidation()
 	if err != nil {
 		t.Fatal(err)
 	}

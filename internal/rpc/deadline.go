@@ -51,18 +51,26 @@ func (d deadlines) stream(srv any, s grpc.ServerStream, _ *grpc.StreamServerInfo
 	return next(srv, endingStream{wrapped})
 }
 
-// endingStream stops waiting for the caller's next message at a deadline that
-// the transport does not know of.
+// endingStream stops waiting for the caller, for his next message and for his
+// taking in of ours, at a deadline that the transport does not know of.
 type endingStream struct {
 	*middleware.WrappedServerStream
 }
 
 func (s endingStream) RecvMsg(m any) error {
-	received := make(chan error, 1)
+	return s.ending(func() error { return s.WrappedServerStream.RecvMsg(m) })
+}
+
+func (s endingStream) SendMsg(m any) error {
+	return s.ending(func() error { return s.WrappedServerStream.SendMsg(m) })
+}
+
+func (s endingStream) ending(wait func() error) error {
+	done := make(chan error, 1)
 	// Ends at the latest when the handler returns, which ends the stream.
-	go func() { received <- s.WrappedServerStream.RecvMsg(m) }()
+	go func() { done <- wait() }()
 	select {
-	case err := <-received:
+	case err := <-done:
 		return err
 	case <-s.Context().Done():
 		return s.Context().Err()

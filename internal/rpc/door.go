@@ -206,9 +206,8 @@ func (d *door) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, n
 // for. Who is refused is told as by an interceptor.
 type registrar struct {
 	*grpc.Server
-	door      *door
-	observe   observer
-	mostBytes int // of one message
+	door    *door
+	observe observer
 }
 
 // RegisterService is part of the interface.
@@ -228,7 +227,7 @@ func (r registrar) RegisterService(desc *grpc.ServiceDesc, impl any) {
 			defer v.leave()
 			var unread error
 			answer, err := m.Handler(srv, ctx, func(message any) error {
-				unread = unreadable(inTime(decode, r.door.reading, message), r.mostBytes)
+				unread = unreadable(inTime(decode, r.door.reading, message))
 				return unread
 			}, chain)
 			if unread != nil {
@@ -259,16 +258,14 @@ func inTime(decode func(any) error, limit time.Duration, message any) error {
 	}
 }
 
-// unreadable is what a caller is told of a message that could not be taken in.
-func unreadable(err error, most int) error {
-	switch status.Code(err) {
-	case codes.ResourceExhausted:
-		return fault.Wrap(err, fault.Exhausted, "REQUEST_TOO_LARGE", "the message is over the limit of %d bytes", most)
-	case codes.Internal:
+// unreadable is what the log is told of a message that could not be taken in. The
+// caller was told by then, in the library's words: INTERNAL where it cannot be
+// decoded, which is no defect of ours.
+func unreadable(err error) error {
+	if status.Code(err) == codes.Internal {
 		return fault.Wrap(err, fault.Invalid, "MESSAGE_UNREADABLE", "the message cannot be decoded as what this method takes")
-	default:
-		return err
 	}
+	return err
 }
 
 // memory is whether what is live passes a limit, looked at every now and then.

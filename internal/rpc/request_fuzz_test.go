@@ -27,7 +27,7 @@ func FuzzRequest(f *testing.F) {
 		}
 		f.Add(b)
 	}
-	validate, err := newValidation(4 << 20)
+	validate, err := newValidation()
 	if err != nil {
 		f.Fatal(err)
 	}

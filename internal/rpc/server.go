@@ -84,7 +84,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	door := newDoor(config.Limits, config.Access, config.Shed)
 	end := deadlines{config.Deadline, config.StreamDeadline}
 	limit := answerLimit(config.MaxAnswer)
-	validate, err := newValidation(config.MaxRequest)
+	validate, err := newValidation()
 	if err != nil {
 		return nil, err
 	}
@@ -104,7 +104,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 		drain:    config.Drain,
 		stopping: make(chan struct{}),
 	}
-	services := registrar{s.grpc, door, observe, config.MaxRequest}
+	services := registrar{s.grpc, door, observe}
 	wattlev1.RegisterLayoutServiceServer(services, layoutService{use})
 	wattlev1.RegisterTakeoffServiceServer(services, takeoffService{use})
 	wattlev1.RegisterPriceBookServiceServer(services, priceBookService{use, config.CSV})

@@ -18,17 +18,14 @@ import (
 // validation holds every incoming message against the rules in its .proto and
 // lists all violations. (The middleware library's interceptor answers with
 // protovalidate's own detail; our callers read google.rpc.BadRequest.)
-type validation struct {
-	validator protovalidate.Validator
-	mostBytes int // of one message
-}
+type validation struct{ validator protovalidate.Validator }
 
-func newValidation(mostBytes int) (validation, error) {
+func newValidation() (validation, error) {
 	validator, err := protovalidate.New(protovalidate.WithMessageDescriptors(requestDescriptors()...))
 	if err != nil {
 		return validation{}, fmt.Errorf("compile the validation rules: %w", err)
 	}
-	return validation{validator, mostBytes}, nil
+	return validation{validator}, nil
 }
 
 // requestDescriptors are the request messages of all our services, so that
@@ -80,7 +77,7 @@ type validatedStream struct {
 
 func (s validatedStream) RecvMsg(m any) error {
 	if err := s.ServerStream.RecvMsg(m); err != nil {
-		return unreadable(err, s.mostBytes)
+		return err
 	}
 	return s.check(m)
 }
