@@ -32,10 +32,10 @@ func (o *limitOptions) flags(cmd *cobra.Command) {
 	f.IntVar(&o.keys.Burst, "key-burst", usual.Keys.Burst, "calls that one key may make at once after a pause")
 	f.Float64Var(&o.addresses.PerSecond, "address-rate", usual.Addresses.PerSecond, "calls in a second from one address whose key is not known to be good yet; 0 is no limit")
 	f.IntVar(&o.addresses.Burst, "address-burst", usual.Addresses.Burst, "such calls at once after a pause")
-	f.IntVar(&o.calls, "max-calls", 0, "calls worked on at once (default twice the cores, at least 4)")
-	f.IntVar(&o.bulk, "max-bulk", 0, "imports and other long calls open at once (default twice the cores, at least 4)")
+	f.IntVar(&o.calls, "max-calls", 0, "calls worked on at once (default twice the cores, at least 4; with --local one more than the cores)")
+	f.IntVar(&o.bulk, "max-bulk", 0, "imports and other long calls open at once (default as --max-calls, at least 4)")
 	f.IntVar(&o.watchers, "max-watchers", 0, "calls that watch events open at once (default 64 for each of --max-calls)")
-	f.DurationVar(&o.patience, "max-wait", usual.Patience, "how long a call waits to be worked on, a tenth of it under lasting overload")
+	f.DurationVar(&o.patience, "max-wait", usual.Patience, "how long a call waits to be worked on, a twentieth of it under lasting overload")
 	f.IntVar(&o.connections, "max-connections", 4096, "connections on each address; further ones are closed at once; 0 is no limit")
 	f.IntVar(&o.memoryMiB, "memory-limit", 0, "MiB of memory to stay within; from three quarters of it in use on, calls are refused (default GOMEMLIMIT, else 2048)")
 }
@@ -64,11 +64,17 @@ func (o *limitOptions) check(cmd *cobra.Command) error {
 	return nil
 }
 
-// limits are what the server is told.
-func (o *limitOptions) limits() rpc.Limits {
-	l := rpc.DefaultLimits(runtime.GOMAXPROCS(0))
-	if o.calls > 0 {
+// limits are what the server is told; local is whether the database shares its
+// machine.
+func (o *limitOptions) limits(local bool) rpc.Limits {
+	cores := runtime.GOMAXPROCS(0)
+	l := rpc.DefaultLimits(cores)
+	switch {
+	case o.calls > 0:
 		l = l.WithWork(o.calls)
+	case local:
+		// The database works on the same cores: more at once would only make each slower.
+		l = l.WithWork(cores + 1)
 	}
 	l.Keys, l.Addresses, l.Patience = o.keys, o.addresses, o.patience
 	l.Bulk, l.Watchers = cmp.Or(o.bulk, l.Bulk), cmp.Or(o.watchers, l.Watchers)

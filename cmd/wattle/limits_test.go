@@ -37,7 +37,7 @@ func TestLimitFlags(t *testing.T) {
 		}
 	}
 	o := limitOptions{keys: rpc.Rate{PerSecond: 7, Burst: 8}, calls: 3, patience: time.Second}
-	l := o.limits()
+	l := o.limits(true)
 	if l.Work != 3 || l.Calls != 48 || l.Watchers != 192 || l.Bulk != 4 || l.Keys.Burst != 8 || l.Patience != time.Second || l.Memory <= 0 || databaseConnections(l) != 9 {
 		t.Errorf("%+v, %d connections", l, databaseConnections(l))
 	}

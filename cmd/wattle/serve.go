@@ -145,7 +145,7 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 			return err
 		}
 	}
-	limits := o.limits.limits()
+	limits := o.limits.limits(o.local)
 	store, closeStore, err := openStore(ctx, &o, log, cancel, postgres.Connections(databaseConnections(limits)))
 	if err != nil {
 		return err

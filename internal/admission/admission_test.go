@@ -41,7 +41,7 @@ func TestPlaces(t *testing.T) {
 	}
 }
 
-// Whoever finds no slot waits long once, and a tenth of that while others are
+// Whoever finds no slot waits long once, and a twentieth of that while others are
 // sent away.
 func TestSlotsHurryUnderOverload(t *testing.T) {
 	synctest.Test(t, func(t *testing.T) {
@@ -55,7 +55,7 @@ func TestSlotsHurryUnderOverload(t *testing.T) {
 		}
 		take(0, nil)
 		take(time.Second, ErrBusy)
-		take(100*time.Millisecond, ErrBusy)
+		take(50*time.Millisecond, ErrBusy)
 		time.Sleep(calm)
 		take(time.Second, ErrBusy)
 		time.Sleep(calm)

@@ -31,9 +31,9 @@ type Slots struct {
 }
 
 // NewSlots has most slots, for which one waits up to patience at first and up to
-// a tenth of it under overload. Without any, there is no limit.
+// a twentieth of it under overload. Without any, there is no limit.
 func NewSlots(most int, patience time.Duration) *Slots {
-	return &Slots{most: most, free: semaphore.NewWeighted(int64(most)), patience: patience, hurried: patience / 10, start: time.Now()}
+	return &Slots{most: most, free: semaphore.NewWeighted(int64(most)), patience: patience, hurried: patience / 20, start: time.Now()}
 }
 
 // Most is how many there are; 0 means no limit.

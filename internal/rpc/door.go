@@ -108,11 +108,17 @@ func (d *door) placesFor(method string, stream bool) *admission.Places {
 		return d.probes
 	case method == wattlev1.EventService_WatchEvents_FullMethodName:
 		return d.watchers
-	case stream || long[method]:
+	case stream || long[method] || heavy[method]:
 		return d.bulk
 	default:
 		return d.calls
 	}
+}
+
+// heavy are calls that may work for seconds: they take no slots from others.
+var heavy = map[string]bool{
+	wattlev1.AdviceService_Advise_FullMethodName:         true,
+	wattlev1.AdviceService_CompareOptions_FullMethodName: true,
 }
 
 // settle is told whose key a call showed, or why it is nobody's. A caller who
@@ -188,7 +194,7 @@ func (d *door) stream(srv any, s grpc.ServerStream, info *grpc.StreamServerInfo,
 // unary waits for a slot to work in. It stands before the gate, since to find
 // out who calls is work too. Long calls have their places, and no slot.
 func (d *door) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
-	if info == nil || strings.HasPrefix(info.FullMethod, openMethods) || long[info.FullMethod] {
+	if info == nil || d.placesFor(info.FullMethod, false) != d.calls {
 		return next(ctx, req)
 	}
 	if err := d.work.Take(ctx); err != nil {

@@ -129,7 +129,7 @@ func TestEveryMethodHasItsPlaces(t *testing.T) {
 			}
 		}
 	}
-	if len(bulk) != 5 || fmt.Sprint(watch) != "[WatchEvents]" {
+	if len(bulk) != 7 || fmt.Sprint(watch) != "[WatchEvents]" {
 		t.Errorf("bulk %v, watch %v", bulk, watch)
 	}
 }

@@ -48,6 +48,10 @@ type call struct {
 	Later  bool // refused, with the time to come back at
 }
 
+// refusedPause is how long one who calls after another waits where he was
+// refused, as on a machine that others disturb.
+const refusedPause = 50 * time.Millisecond
+
 // patience is how long a call may take at all.
 const patience = 10 * time.Second
 
@@ -89,7 +93,9 @@ func (c *caller) oneAfterAnother() {
 	for i := range c.Closed {
 		c.all.Go(func() {
 			for n := 0; time.Now().Before(end); n++ {
-				c.make(time.Now(), i+n*c.Closed)
+				if c.make(time.Now(), i+n*c.Closed) {
+					time.Sleep(refusedPause)
+				}
 			}
 		})
 	}
@@ -117,8 +123,9 @@ func (c *caller) whenDue() {
 	c.all.Wait()
 }
 
-// make makes one call that was due, and keeps what came of it.
-func (c *caller) make(due time.Time, n int) {
+// make makes one call that was due, keeps what came of it, and reports whether it
+// was refused.
+func (c *caller) make(due time.Time, n int) (later bool) {
 	ctx, cancel := context.WithTimeout(metadata.AppendToOutgoingContext(context.Background(), "authorization", "Bearer "+c.Key), patience)
 	defer cancel()
 	method, request, quote := wattlev1.LayoutService_PlanLayout_FullMethodName, c.Layout, n/c.turns()%2 == 0
@@ -137,6 +144,7 @@ func (c *caller) make(due time.Time, n int) {
 	c.mu.Lock()
 	c.calls = append(c.calls, took)
 	c.mu.Unlock()
+	return took.Later
 }
 
 // turns is after how many calls the method changes, so that each closed client
