@@ -93,6 +93,7 @@ var rows = []row{
 	{"internal/rest/openapi", "github.com/getkin/kin-openapi", "a program of its own: it makes the document that the gateway serves, while code is generated"},
 
 	{"internal/bench", "rpc estimating api/wattle/v1 " + grpc + " " + protobuf, "a program of its own: it measures the service from outside, as a client"},
+	{"internal/trial/overload", "api/wattle/v1 buf.build/go/protoyaml google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf, "a program of its own: it tries the built service from outside, and knows its contract alone"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},
 }

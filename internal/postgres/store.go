@@ -82,7 +82,7 @@ func Traced(t pgx.QueryTracer) Option {
 func Connections(most int) Option {
 	return func(c *pgxpool.Config) {
 		if !strings.Contains(c.ConnString(), "pool_max_conns") {
-			c.MaxConns = int32(min(most, math.MaxInt32)) //nolint:gosec // as bounded
+			c.MaxConns = int32(min(most, math.MaxInt32))
 		}
 	}
 }

@@ -169,7 +169,7 @@ func (d *door) refuse(reason string, wait time.Duration, format string, args ...
 
 // spread is a time about d, so that those who were sent away together do not
 // come back together.
-func spread(d time.Duration) time.Duration { return d/2 + rand.N(d) }
+func spread(d time.Duration) time.Duration { return d/2 + rand.N(d) } //nolint:gosec // nobody gains by guessing it
 
 // later is an error after which the same call may be made again.
 type later struct {
@@ -291,7 +291,7 @@ func (m *memory) short() bool {
 	if now >= next && m.next.CompareAndSwap(next, now+int64(memoryEvery)) {
 		live := []metrics.Sample{{Name: "/gc/heap/live:bytes"}}
 		metrics.Read(live)
-		m.passed.Store(live[0].Value.Kind() == metrics.KindUint64 && live[0].Value.Uint64() > uint64(m.most)) //nolint:gosec // a limit is not negative
+		m.passed.Store(live[0].Value.Kind() == metrics.KindUint64 && live[0].Value.Uint64() > uint64(m.most))
 	}
 	return m.passed.Load()
 }

@@ -188,3 +188,21 @@ func TestRefusalsDoNotFloodTheLog(t *testing.T) {
 		t.Errorf("%d lines of 200 refusals", n)
 	}
 }
+
+// A caller's own deadline counts up to an hour.
+func TestNoCallIsForEver(t *testing.T) {
+	for _, c := range []struct {
+		own, want time.Duration
+		less      bool
+	}{{0, time.Minute, true}, {time.Second, longest, false}, {59 * time.Minute, longest, false}, {1000 * time.Hour, longest, true}} {
+		ctx := t.Context()
+		if c.own > 0 {
+			var cancel context.CancelFunc
+			ctx, cancel = context.WithTimeout(ctx, c.own)
+			t.Cleanup(cancel)
+		}
+		if got, less := within(ctx, time.Minute); less != c.less || less && got != c.want {
+			t.Errorf("of %v it has %v, %v", c.own, got, less)
+		}
+	}
+}

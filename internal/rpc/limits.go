@@ -72,7 +72,7 @@ const (
 
 // connections are the options that bound what a connection costs and how long
 // it stays.
-func connections(streamDeadline time.Duration) []grpc.ServerOption {
+func connections() []grpc.ServerOption {
 	return []grpc.ServerOption{
 		grpc.ConnectionTimeout(10 * time.Second), // TLS and the first settings
 		grpc.ReadBufferSize(8 << 10),             // of each connection, idle ones too; for writing they share
@@ -83,7 +83,7 @@ func connections(streamDeadline time.Duration) []grpc.ServerOption {
 			// So that callers spread over services that were added. No call is cut
 			// off by it: none lasts longer than the grace.
 			MaxConnectionAge:      30 * time.Minute,
-			MaxConnectionAgeGrace: streamDeadline + time.Minute,
+			MaxConnectionAgeGrace: longest + time.Minute,
 			Time:                  time.Minute, // a caller who vanished is found out by a ping
 			Timeout:               20 * time.Second,
 		}),

@@ -91,7 +91,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	gate := gate{use, config.Access}
 	rescue := recovery.WithRecoveryHandlerContext(recovered)
 	s := &Server{
-		grpc: grpc.NewServer(append(connections(config.StreamDeadline),
+		grpc: grpc.NewServer(append(connections(),
 			// Outermost first. See registrar for what stands before unary calls.
 			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, door.unary, gate.unary, limit.unary, validate.unary),
 			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), door.stream, end.stream, gate.stream, validate.stream),

@@ -123,7 +123,7 @@ func TestRapidReset(t *testing.T) {
 	go func() { _, _ = io.Copy(io.Discard, f.Conn) }() // reads, so that the server need not wait
 	body := message(false, marshalled(t, yard()))
 	for i := range 5000 {
-		id := uint32(2*i + 1) //nolint:gosec // small
+		id := uint32(2*i + 1)
 		if f.call(id, planMethod) != nil || f.WriteData(id, true, body) != nil || f.WriteRSTStream(id, http2.ErrCodeCancel) != nil {
 			break // cut off, as well
 		}
@@ -147,7 +147,7 @@ func TestFloodOfSettings(t *testing.T) {
 	var err error
 	sent := 0
 	for ; sent < 5_000_000 && err == nil; sent++ {
-		err = f.WriteSettings(http2.Setting{ID: http2.SettingInitialWindowSize, Val: uint32(sent%1000 + 1)}) //nolint:gosec // small
+		err = f.WriteSettings(http2.Setting{ID: http2.SettingInitialWindowSize, Val: uint32(sent%1000 + 1)})
 	}
 	if err == nil {
 		t.Errorf("%d settings were taken of one who reads no answer", sent)
@@ -190,7 +190,6 @@ func TestCompressedMessages(t *testing.T) {
 	if err := z.Close(); err != nil {
 		t.Fatal(err)
 	}
-	plain = nil
 	var before, after runtime.MemStats
 	runtime.ReadMemStats(&before)
 	for _, c := range []struct {
@@ -355,7 +354,7 @@ func TestIdleConnections(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	if each := int64(inUse()-before) / connections; each > 60<<10 { //nolint:gosec // small
+	if each := int64(inUse()-before) / connections; each > 60<<10 {
 		t.Errorf("%d bytes for each idle connection, the caller's side with it", each)
 	} else {
 		t.Logf("%d bytes for each idle connection, the caller's side with it", each)

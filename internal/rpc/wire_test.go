@@ -139,7 +139,7 @@ func message(compressed bool, body []byte) []byte {
 	if compressed {
 		out[0] = 1
 	}
-	binary.BigEndian.PutUint32(out[1:], uint32(len(body))) //nolint:gosec // small
+	binary.BigEndian.PutUint32(out[1:], uint32(len(body)))
 	return append(out, body...)
 }
 

@@ -66,7 +66,6 @@ func client(text string) error {
 		if err != nil {
 			return err
 		}
-		defer func() { _ = conn.Close() }() // nothing is pending
 		conn.Connect()
 		c.conns = append(c.conns, conn)
 	}
@@ -75,6 +74,11 @@ func client(text string) error {
 		c.oneAfterAnother()
 	} else {
 		c.whenDue()
+	}
+	for _, conn := range c.conns {
+		if err := conn.Close(); err != nil {
+			return err
+		}
 	}
 	return json.NewEncoder(os.Stdout).Encode(c.calls)
 }
@@ -106,9 +110,10 @@ func (c *caller) oneAfterAnother() {
 // who know nothing of each other.
 func (c *caller) whenDue() {
 	chance := rand.New(rand.NewPCG(c.Seed, 0)) //nolint:gosec // no secret
-	due, end, n := c.Start, c.Start, 0
+	end, n := c.Start, 0
 	for _, p := range c.Phases {
-		due, end = end, end.Add(time.Duration(p.Seconds*float64(time.Second)))
+		due := end
+		end = end.Add(time.Duration(p.Seconds * float64(time.Second)))
 		for {
 			due = due.Add(time.Duration(chance.ExpFloat64() / p.PerSecond * float64(time.Second)))
 			if !due.Before(end) {
@@ -161,7 +166,11 @@ type plain struct{}
 var _ encoding.CodecV2 = plain{}
 
 func (plain) Marshal(v any) (mem.BufferSlice, error) {
-	return mem.BufferSlice{mem.SliceBuffer(*v.(*[]byte))}, nil //nolint:forcetypeassert // ours alone
+	request, ok := v.(*[]byte)
+	if !ok {
+		return nil, fmt.Errorf("expected bytes, found %T", v)
+	}
+	return mem.BufferSlice{mem.SliceBuffer(*request)}, nil
 }
 
 func (plain) Unmarshal(mem.BufferSlice, any) error { return nil }

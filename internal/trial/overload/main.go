@@ -115,7 +115,7 @@ func run(ctx context.Context, o order, processes int) ([]call, error) {
 	at := time.Now().Add(500 * time.Millisecond)
 	for i := range processes {
 		mine := o
-		mine.Seed, mine.Start = uint64(i)+uint64(at.UnixNano()), at //nolint:gosec // any number
+		mine.Seed, mine.Start = uint64(i)+uint64(at.UnixNano()), at
 		mine.Phases = make([]phase, len(o.Phases))
 		for j, p := range o.Phases {
 			mine.Phases[j] = phase{p.PerSecond / float64(processes), p.Seconds}

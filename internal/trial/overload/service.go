@@ -3,6 +3,7 @@ package main
 import (
 	"bufio"
 	"context"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -15,8 +16,6 @@ import (
 
 	"buf.build/go/protoyaml"
 	"google.golang.org/protobuf/proto"
-
-	"encoding/json"
 
 	wattlev1 "wattle/api/wattle/v1"
 )
@@ -83,7 +82,7 @@ func (s *service) start(ctx context.Context) error {
 	if err := wattle("prices", "import", "testdata/demo/prices-2026-03.csv", "--mode", "patch", "--company", "harrow", "--server", s.address, "--key-file", keyFile); err != nil {
 		return err
 	}
-	secret, err := os.ReadFile(keyFile) //nolint:gosec // in a folder of our own
+	secret, err := os.ReadFile(keyFile)
 	if err != nil {
 		return err
 	}
