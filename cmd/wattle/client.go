@@ -78,12 +78,12 @@ func (r *remote) dial() (*grpc.ClientConn, error) {
 	if err != nil {
 		return nil, err
 	}
-	return grpc.NewClient(r.server, grpc.WithTransportCredentials(secured), grpc.WithPerRPCCredentials(bearer(secret)))
+	return grpc.NewClient(r.server, grpc.WithTransportCredentials(secured), grpc.WithPerRPCCredentials(bearer(secret)), grpc.WithUnaryInterceptor(patient))
 }
 
 // dial connects in the clear, so with a key only to this machine.
 func dial(address, secret string) (*grpc.ClientConn, error) {
-	options := []grpc.DialOption{grpc.WithTransportCredentials(insecure.NewCredentials())}
+	options := []grpc.DialOption{grpc.WithTransportCredentials(insecure.NewCredentials()), grpc.WithUnaryInterceptor(patient)}
 	if secret != "" {
 		host, _, err := net.SplitHostPort(address)
 		if err == nil && !loopback(host) {

@@ -9,6 +9,7 @@ import (
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/auth"
 	"wattle/internal/events"
+	"wattle/internal/rpc"
 	"wattle/internal/webhook"
 )
 
@@ -23,7 +24,7 @@ func runDemo(ctx context.Context, w io.Writer, dir, bin string) (err error) {
 	// The demo prints its own story; of the log only what went wrong.
 	log := slog.New(slog.NewTextHandler(w, &slog.HandlerOptions{Level: slog.LevelError}))
 	secret := newSecret()
-	server, err := newService(db.store, log, auth.Hash(secret), nil, webhook.Guard{}, &events.Bell{}, noView())
+	server, err := newService(db.store, log, auth.Hash(secret), nil, webhook.Guard{}, &events.Bell{}, noView(), rpc.Limits{})
 	if err != nil {
 		return err
 	}

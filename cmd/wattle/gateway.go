@@ -46,7 +46,7 @@ func newGateway(ctx context.Context, o serveOptions, log *slog.Logger) (*gateway
 	if err != nil {
 		return nil, errors.Join(err, conn.Close())
 	}
-	return &gateway{lis, inside, conn, handler, log}, nil
+	return &gateway{limited(lis, o.limits.connections, log), inside, conn, handler, log}, nil
 }
 
 // Close gives back what a gateway that never served holds, and after it served

@@ -19,6 +19,7 @@ import (
 	"wattle/internal/events"
 	"wattle/internal/postgres/pgtest"
 	"wattle/internal/postgres/storetest"
+	"wattle/internal/rpc"
 	"wattle/internal/webhook"
 )
 
@@ -94,7 +95,7 @@ func benchList(rows, cents int) []byte {
 func serviceOn(b testing.TB, db *pgtest.DB) *grpc.ClientConn {
 	b.Helper()
 	store := storetest.Open(b, db)
-	server, err := newService(store, slog.New(slog.DiscardHandler), [32]byte{}, nil, webhook.Guard{}, &events.Bell{}, noView())
+	server, err := newService(store, slog.New(slog.DiscardHandler), [32]byte{}, nil, webhook.Guard{}, &events.Bell{}, noView(), rpc.Limits{})
 	if err != nil {
 		b.Fatal(err)
 	}

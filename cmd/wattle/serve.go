@@ -35,6 +35,7 @@ type serveOptions struct {
 	adminListen string
 	fetch       fetching
 	view        operatorView
+	limits      limitOptions
 }
 
 func newServe() *cobra.Command {
@@ -83,6 +84,9 @@ wait for a ` + "`wattle work`" + `.`,
 			case o.httpListen == "" && len(o.httpOrigins) > 0:
 				return wrongUsef(cmd, "--http-allow-origin goes with --http-listen")
 			}
+			if err := o.limits.check(cmd); err != nil {
+				return err
+			}
 			log := correlate.Logger(slog.New(slog.NewJSONHandler(cmd.ErrOrStderr(), nil)))
 			// What the libraries say by themselves is a line of the log too.
 			grpclog.SetLoggerV2(grpclog.NewLoggerV2(io.Discard, io.Discard, slog.NewLogLogger(log.Handler(), slog.LevelWarn).Writer()))
@@ -103,7 +107,7 @@ wait for a ` + "`wattle work`" + `.`,
 				}
 				defer http.Close()
 			}
-			return serve(cmd.Context(), o, lis, http, log)
+			return serve(cmd.Context(), o, limited(lis, o.limits.connections, log), http, log)
 		},
 	}
 	o.flags(cmd)
@@ -121,6 +125,7 @@ func (o *serveOptions) flags(cmd *cobra.Command) {
 	f.StringVar(&o.tlsKey, "tls-key", "", "the certificate's private key, a PEM file")
 	o.work.flags(cmd)
 	o.fetch.flags(cmd)
+	o.limits.flags(cmd)
 	f.StringVar(&o.httpListen, "http-listen", "", "address to answer HTTP on, such as 127.0.0.1:7454 (default off)")
 	f.StringVar(&o.adminListen, "admin-listen", "", adminHelp)
 	f.StringArrayVar(&o.httpOrigins, "http-allow-origin", nil, "web origin whose pages may call over HTTP, such as https://crm.example (repeated; default none)")
@@ -146,7 +151,8 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 			return err
 		}
 	}
-	store, closeStore, err := openStore(ctx, &o, log, cancel)
+	limits := o.limits.limits(o.local)
+	store, closeStore, err := openStore(ctx, &o, log, cancel, postgres.Connections(databaseConnections(limits)))
 	if err != nil {
 		return err
 	}
@@ -160,7 +166,7 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 		return err
 	}
 	bell := &events.Bell{}
-	server, err := newService(store, log, operator, credential, guard, bell, o.view)
+	server, err := newService(store, log, operator, credential, guard, bell, o.view, limits)
 	if err != nil {
 		return err
 	}
@@ -208,9 +214,9 @@ func (o serveOptions) operator(log *slog.Logger) (hash [32]byte, err error) {
 var errPostgresGone = errors.New("the private Postgres ended by itself; start the service again, and it recovers")
 
 // openStore of a private Postgres also fills in what its workers need.
-func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel context.CancelCauseFunc) (*postgres.Store, func() error, error) {
+func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel context.CancelCauseFunc, options ...postgres.Option) (*postgres.Store, func() error, error) {
 	if !o.local {
-		store, err := openDatabase(ctx, o.databaseURL, o.view.traced())
+		store, err := openDatabase(ctx, o.databaseURL, append(options, o.view.traced())...)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -221,7 +227,7 @@ func openStore(ctx context.Context, o *serveOptions, log *slog.Logger, cancel co
 		return nil, nil, err
 	}
 	log.Info("starting the private Postgres", "folder", o.dataDir, "programs", bin)
-	db, err := openLocal(ctx, o.dataDir, bin, o.view.traced())
+	db, err := openLocal(ctx, o.dataDir, bin, append(options, o.view.traced())...)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -22,7 +22,7 @@ import (
 // puts the gRPC edge in front.
 //
 // operator is the hash of the operator's secret, zero where there is none.
-func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, security credentials.TransportCredentials, guard webhook.Guard, bell *events.Bell, view operatorView) (*rpc.Server, error) {
+func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, security credentials.TransportCredentials, guard webhook.Guard, bell *events.Bell, view operatorView, limits rpc.Limits) (*rpc.Server, error) {
 	use := &estimating.Service{
 		Quotes: store, Prices: store, Specs: store, Offices: store, Papers: store, Customers: store,
 		Events: store, Webhooks: store, Guard: guard, News: bell, Impacts: store, Actuals: store, Exports: store,
@@ -31,7 +31,7 @@ func newService(store *postgres.Store, log *slog.Logger, operator [32]byte, secu
 		NewID:     func() string { return uuid.Must(uuid.NewV7()).String() },
 		NewSecret: newSecret,
 	}
-	return rpc.NewServer(use, rpc.Config{Log: log, Access: rpc.Access{Operator: operator}, Security: security, Telemetry: view.rpc()})
+	return rpc.NewServer(use, rpc.Config{Log: log, Access: rpc.Access{Operator: operator}, Security: security, Telemetry: view.rpc(), Limits: limits})
 }
 
 // openDatabase opens a store for somebody who runs the service: where the

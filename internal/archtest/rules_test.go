@@ -79,6 +79,7 @@ var rows = []row{
 	{"internal/config", "github.com/spf13/pflag github.com/spf13/cobra go.yaml.in/yaml/v3",
 		"flags are the schema of files and variables, whatever the command; cobra finds the nearest word, the YAML library lines"},
 	{"internal/correlate", otel, "one name for a piece of work, in its log, its trace and its jobs; whoever logs or leaves jobs behind may use it, so it knows none of them"},
+	{"internal/admission", "golang.org/x/sync", "how much may be under way at once is counting and waiting, whatever it is that is under way; the semaphore with a line is x/sync's"},
 
 	{"internal/localpg", "", "it starts programs of the machine; std only keeps it usable by demo, tests and doctor alike"},
 	{"internal/fetchpg", "github.com/fergusstrange/embedded-postgres", "a folder of programs for localpg, which stays without modules; the library knows the archives, and nothing else here goes out for programs"},
@@ -89,11 +90,11 @@ var rows = []row{
 	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations " + pgx, "a store on a fresh database for each test that needs one, in one call"},
 
 	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate " + gateway, "generated from the .proto files; ours depends on it, never the other way"},
-	{"internal/rpc", "pure auth correlate estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
-		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + otel + " " + otelgrpc + " " + grpc + " " + protobuf + " " + decimals,
+	{"internal/rpc", "pure auth admission correlate estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
+		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + otel + " " + otelgrpc + " " + grpc + " " + protobuf + " " + decimals + " golang.org/x/time github.com/hashicorp/golang-lru/v2",
 		"a handler checks the shape, converts, calls a use case, converts back; how things are stored is not its business; calls are counted and traced here, at the edge, by OpenTelemetry's API"},
 
-	{"internal/rest", "correlate api/wattle/v1 " + gateway + " google.golang.org/genproto/googleapis/rpc github.com/rs/cors " + otel + " " + otelhttp + " " + grpc + " " + protobuf,
+	{"internal/rest", "admission correlate api/wattle/v1 " + gateway + " google.golang.org/genproto/googleapis/rpc github.com/rs/cors " + otel + " " + otelhttp + " " + grpc + " " + protobuf,
 		"a client of the service like any other: what HTTP needs besides is not the service's business, and nothing gets past the interceptors"},
 	{"internal/rest/resttest", "api/wattle/v1 " + protobuf + " go.yaml.in/yaml/v3", "tests call every RPC over HTTP by its rule, as they do over gRPC"},
 	{"internal/rest/openapi", "github.com/getkin/kin-openapi", "a program of its own: it makes the document that the gateway serves, while code is generated"},
@@ -110,6 +111,7 @@ var rows = []row{
 		"a program of its own: it runs the service and its Postgres as an operator does, and breaks them; it knows SQL to be the database's administrator"},
 	{"internal/trial/patroni", "trial/driver google.golang.org/grpc/codes", "a program of its own: it runs a cluster in containers and the service before it, by docker's command line, and does away with the primary"},
 	{"internal/trial/drive", "trial/driver", "a program of its own: the driver's load on a service that somebody else runs"},
+	{"internal/trial/overload", "api/wattle/v1 buf.build/go/protoyaml google.golang.org/genproto/googleapis/rpc " + grpc + " " + protobuf, "a program of its own: it tries the built service from outside, and knows its contract alone"},
 	{"cmd/wattle", "anything", "the one place that wires the others together"},
 	{"internal/archtest", "", "it holds a test of the others and nothing they could use"},
 }

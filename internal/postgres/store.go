@@ -5,6 +5,8 @@ package postgres
 
 import (
 	"context"
+	"math"
+	"strings"
 
 	"github.com/jackc/pgx/v5"
 	"github.com/jackc/pgx/v5/pgxpool"
@@ -63,6 +65,16 @@ type Option func(*pgxpool.Config)
 // Traced has every statement told to a tracer, on its way and when it is done.
 func Traced(t pgx.QueryTracer) Option {
 	return func(c *pgxpool.Config) { c.ConnConfig.Tracer = t }
+}
+
+// Connections sets how many connections there are at most, unless the database's
+// URL does (pool_max_conns).
+func Connections(most int) Option {
+	return func(c *pgxpool.Config) {
+		if !strings.Contains(c.ConnString(), "pool_max_conns") {
+			c.MaxConns = int32(min(most, math.MaxInt32))
+		}
+	}
 }
 
 // Close waits for the calls that are under way and closes the connections.

@@ -6,13 +6,16 @@ import (
 	"fmt"
 	"io"
 	"strings"
+	"time"
 
+	"google.golang.org/genproto/googleapis/rpc/errdetails"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/metadata"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 	"google.golang.org/protobuf/reflect/protoregistry"
+	"google.golang.org/protobuf/types/known/durationpb"
 )
 
 // calls is the connection to the service as the generated code uses it: the
@@ -29,8 +32,15 @@ func (c calls) take() (giveBack func(), err error) {
 	case c.slots <- struct{}{}:
 		return func() { <-c.slots }, nil
 	default:
-		return nil, ownErrorf(codes.Unavailable, "TOO_MANY_CALLS", "%d calls are open already; try again", cap(c.slots)).Err()
+		return nil, full(cap(c.slots))
 	}
+}
+
+// full is the refusal where so many calls are open that there is no place for
+// one more.
+func full(most int) error {
+	st := ownErrorf(codes.Unavailable, "TOO_MANY_CALLS", "%d calls are open already; try again", most)
+	return withDetails(st, &errdetails.RetryInfo{RetryDelay: durationpb.New(time.Second)}).Err()
 }
 
 // Invoke makes a unary call.

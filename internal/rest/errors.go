@@ -4,7 +4,9 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"net/http"
+	"strconv"
 	"strings"
 
 	"github.com/grpc-ecosystem/grpc-gateway/v2/runtime"
@@ -52,6 +54,11 @@ func answerError(_ context.Context, _ *runtime.ServeMux, _ runtime.Marshaler, w 
 	}
 	if st.Code() == codes.Unauthenticated {
 		w.Header().Set("WWW-Authenticate", "Bearer")
+	}
+	for _, detail := range st.Details() {
+		if retry, ok := detail.(*errdetails.RetryInfo); ok {
+			w.Header().Set("Retry-After", strconv.FormatInt(int64(math.Ceil(retry.GetRetryDelay().AsDuration().Seconds())), 10))
+		}
 	}
 	writeError(w, runtime.HTTPStatusFromCode(st.Code()), st)
 }

@@ -8,6 +8,7 @@ import (
 	"io"
 	"log/slog"
 	"mime"
+	"net"
 	"net/http"
 	"net/url"
 	"runtime/debug"
@@ -18,6 +19,7 @@ import (
 	"go.opentelemetry.io/otel/trace"
 	"google.golang.org/grpc/codes"
 
+	"wattle/internal/admission"
 	"wattle/internal/correlate"
 )
 
@@ -124,7 +126,10 @@ func askedOf(ctx context.Context) asked {
 }
 
 // reader takes a request in, once its route is known.
-type reader struct{ maxBody int64 }
+type reader struct {
+	maxBody int64
+	bodies  *admission.Places // of those that are being read
+}
 
 func (l reader) middleware(next runtime.HandlerFunc) runtime.HandlerFunc {
 	return func(w http.ResponseWriter, r *http.Request, path map[string]string) {
@@ -164,6 +169,16 @@ func (l reader) body(w http.ResponseWriter, r *http.Request) ([]byte, bool) {
 	if r.ContentLength > l.maxBody {
 		return tooLarge()
 	}
+	if r.ContentLength == 0 {
+		_ = http.NewResponseController(w).SetReadDeadline(time.Time{})
+		return nil, true
+	}
+	host, _, _ := net.SplitHostPort(r.RemoteAddr) // the server's own form
+	if !l.bodies.Take(host) {
+		answerError(r.Context(), nil, nil, w, r, full(l.bodies.Most()))
+		return nil, false
+	}
+	defer l.bodies.Leave(host)
 	body, err := io.ReadAll(http.MaxBytesReader(w, r.Body, l.maxBody))
 	if _, over := errors.AsType[*http.MaxBytesError](err); over {
 		return tooLarge()

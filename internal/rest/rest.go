@@ -16,6 +16,7 @@ import (
 	"google.golang.org/grpc"
 
 	wattlev1 "wattle/api/wattle/v1"
+	"wattle/internal/admission"
 	"wattle/internal/correlate"
 )
 
@@ -24,8 +25,9 @@ type Config struct {
 	Log *slog.Logger // slog.Default()
 	// MaxBody bounds a request's body, in bytes.
 	MaxBody int64 // 4 MiB
-	// Calls is how many calls may be open at once; one more is refused. It stays
-	// below what the service takes on one connection.
+	// Calls is how many calls may be open at once, and how many bodies may be
+	// coming in, half of them from one address; one more is refused. It stays below
+	// what the service takes on one connection.
 	Calls int // 200
 	// Patience is how long a caller may take to send its body, and to take in each
 	// piece of an answer; an answer that comes in pieces may go on for longer.
@@ -95,7 +97,7 @@ func New(conn grpc.ClientConnInterface, config Config) (http.Handler, error) {
 		runtime.WithForwardResponseRewriter(fileContent),
 		runtime.WithWriteContentLength(),
 		runtime.WithDisablePathLengthFallback(), // nor X-HTTP-Method-Override, which goes with it
-		runtime.WithMiddlewares(probed, routed, reader{config.MaxBody}.middleware),
+		runtime.WithMiddlewares(probed, routed, reader{config.MaxBody, admission.NewPlaces(config.Calls)}.middleware),
 	)
 	api := calls{conn, make(chan struct{}, config.Calls)}
 	for _, service := range services {

@@ -1,6 +1,7 @@
 package rest
 
 import (
+	"cmp"
 	"context"
 	"crypto/tls"
 	"errors"
@@ -17,6 +18,8 @@ type ServeConfig struct {
 	TLS *tls.Config
 	// Drain is how long Serve waits for open requests when it ends.
 	Drain time.Duration
+	// Opening is how long TLS and a request's header may take to come.
+	Opening time.Duration // 10 s
 }
 
 // Serve answers on lis until ctx ends. Then no new request is taken, and open
@@ -27,9 +30,10 @@ func Serve(ctx context.Context, lis net.Listener, handler http.Handler, config S
 		TLSConfig: config.TLS,
 		// Bodies and answers have their own times, see Config.Patience: one for all of a
 		// request would end long streams.
-		ReadHeaderTimeout: 10 * time.Second,
+		ReadHeaderTimeout: cmp.Or(config.Opening, 10*time.Second),
 		IdleTimeout:       2 * time.Minute,
 		MaxHeaderBytes:    16 << 10,
+		HTTP2:             &http.HTTP2Config{MaxConcurrentStreams: 100},
 		ErrorLog:          slog.NewLogLogger(config.Log.Handler(), slog.LevelWarn),
 	}
 	ended := make(chan struct{})

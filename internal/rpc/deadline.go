@@ -24,11 +24,11 @@ func (d deadlines) unary(ctx context.Context, req any, info *grpc.UnaryServerInf
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
-	if _, ok := ctx.Deadline(); !ok {
-		limit := d.unaryDefault
-		if info != nil && long[info.FullMethod] {
-			limit = d.streamDefault
-		}
+	limit := d.unaryDefault
+	if info != nil && long[info.FullMethod] {
+		limit = d.streamDefault
+	}
+	if limit, more := within(ctx, limit); more {
 		var cancel context.CancelFunc
 		ctx, cancel = context.WithTimeout(ctx, limit)
 		defer cancel()
@@ -41,32 +41,53 @@ func (d deadlines) stream(srv any, s grpc.ServerStream, _ *grpc.StreamServerInfo
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	if _, ok := ctx.Deadline(); ok {
+	limit, more := within(ctx, d.streamDefault)
+	if !more {
 		return next(srv, s) // gRPC ends the stream at the caller's deadline
 	}
-	ctx, cancel := context.WithTimeout(ctx, d.streamDefault)
+	ctx, cancel := context.WithTimeout(ctx, limit)
 	defer cancel()
 	wrapped := middleware.WrapServerStream(s)
 	wrapped.WrappedContext = ctx
 	return next(srv, endingStream{wrapped})
 }
 
-// endingStream stops waiting for the caller's next message at a deadline that
-// the transport does not know of.
+// longest is how long a call may take, whatever its caller's own deadline.
+const longest = time.Hour
+
+// within is the time a call has, and whether that is less than its caller gave it.
+func within(ctx context.Context, usual time.Duration) (time.Duration, bool) {
+	end, ok := ctx.Deadline()
+	if !ok {
+		return usual, true
+	}
+	return longest, time.Until(end) > longest
+}
+
+// endingStream stops waiting for the caller, for his next message and for his
+// taking in of ours, at a deadline that the transport does not know of.
 type endingStream struct {
 	*middleware.WrappedServerStream
 }
 
 func (s endingStream) RecvMsg(m any) error {
-	received := make(chan error, 1)
+	return s.ending(func() error { return s.WrappedServerStream.RecvMsg(m) })
+}
+
+func (s endingStream) SendMsg(m any) error {
+	return s.ending(func() error { return s.WrappedServerStream.SendMsg(m) })
+}
+
+func (s endingStream) ending(wait func() error) error {
+	done := make(chan error, 1)
 	// Ends at the latest when the handler returns, which ends the stream.
-	go func() { received <- s.WrappedServerStream.RecvMsg(m) }()
+	go func() { done <- wait() }()
 	select {
-	case err := <-received:
+	case err := <-done:
 		return err
 	case <-s.Context().Done():
 		if s.ServerStream.Context().Err() != nil { // the transport ended, which the other is told too, and why
-			return <-received
+			return <-done
 		}
 		return s.Context().Err()
 	}

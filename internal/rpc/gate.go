@@ -63,7 +63,7 @@ func (g gate) admit(ctx context.Context, method string) (context.Context, error)
 		return ctx, nil
 	}
 	caller, err := g.caller(ctx)
-	if err != nil {
+	if err := settle(ctx, caller, err); err != nil {
 		return ctx, err
 	}
 	note(ctx, caller)
@@ -73,18 +73,30 @@ func (g gate) admit(ctx context.Context, method string) (context.Context, error)
 	return estimating.WithCaller(ctx, caller), nil
 }
 
+// operator is who shows the operator's key.
+var operator = auth.Caller{Principal: string(auth.Operator), Role: auth.Operator}
+
 func (g gate) caller(ctx context.Context) (auth.Caller, error) {
-	values := metadata.ValueFromIncomingContext(ctx, "authorization")
-	if len(values) != 1 {
-		return auth.Caller{}, fault.New(fault.Unauthenticated, "KEY_MISSING", "send your key once, as metadata `authorization: Bearer SECRET`")
-	}
-	scheme, secret, _ := strings.Cut(values[0], " ")
-	if !strings.EqualFold(scheme, "bearer") || secret == "" {
-		return auth.Caller{}, fault.New(fault.Unauthenticated, "KEY_MISSING", "the metadata authorization holds no key; expected `Bearer SECRET`")
+	secret, err := secretOf(ctx)
+	if err != nil {
+		return auth.Caller{}, err
 	}
 	hash := auth.Hash(secret)
 	if g.Operator != ([32]byte{}) && subtle.ConstantTimeCompare(hash[:], g.Operator[:]) == 1 {
-		return auth.Caller{Principal: string(auth.Operator), Role: auth.Operator}, nil
+		return operator, nil
 	}
 	return g.use.Authenticate(ctx, secret)
+}
+
+// secretOf is the key that a call shows.
+func secretOf(ctx context.Context) (string, error) {
+	values := metadata.ValueFromIncomingContext(ctx, "authorization")
+	if len(values) != 1 {
+		return "", fault.New(fault.Unauthenticated, "KEY_MISSING", "send your key once, as metadata `authorization: Bearer SECRET`")
+	}
+	scheme, secret, _ := strings.Cut(values[0], " ")
+	if !strings.EqualFold(scheme, "bearer") || secret == "" {
+		return "", fault.New(fault.Unauthenticated, "KEY_MISSING", "the metadata authorization holds no key; expected `Bearer SECRET`")
+	}
+	return secret, nil
 }

@@ -5,12 +5,15 @@ import (
 	"crypto/rand"
 	"errors"
 	"log/slog"
+	"strconv"
 	"strings"
+	"sync/atomic"
 	"time"
 
 	middleware "github.com/grpc-ecosystem/go-grpc-middleware/v2"
 	"go.opentelemetry.io/otel/attribute"
 	"go.opentelemetry.io/otel/trace"
+	"golang.org/x/time/rate"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/metadata"
@@ -30,13 +33,42 @@ const requestIDKey = "x-request-id"
 // other.
 const requestIDAttribute = attribute.Key("wattle.request_id")
 
+// pushbackKey is the trailer that says when a call may be tried again
+// [gRFC A6].
+const pushbackKey = "grpc-retry-pushback-ms"
+
 // observer is the outermost interceptor: it names the request, turns errors
 // into statuses, counts, and writes one line of log per call. (The middleware
 // library's logger prints an error whole; ours keeps what the caller wrote out
 // of the log.)
 type observer struct {
-	log   *slog.Logger
-	meter meter
+	log     *slog.Logger
+	meter   meter
+	refused *sample // of the calls that were sent away
+}
+
+// sample lets some of many lines into the log, and counts those it leaves out.
+type sample struct {
+	rate    *rate.Limiter
+	leftOut atomic.Int64
+}
+
+// mostRefusalsLogged is how many calls a second are logged of those that were
+// sent away: who floods the service should not flood its log.
+const mostRefusalsLogged = 10
+
+func newObserver(log *slog.Logger, m meter) observer {
+	return observer{log, m, &sample{rate: rate.NewLimiter(mostRefusalsLogged, mostRefusalsLogged)}}
+}
+
+// take reports whether the next line is in the sample, and how many were not
+// since the last one that was.
+func (s *sample) take() (leftOut int64, in bool) {
+	if !s.rate.Allow() {
+		s.leftOut.Add(1)
+		return 0, false
+	}
+	return s.leftOut.Swap(0), true
 }
 
 func (o observer) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
@@ -82,7 +114,15 @@ func (o observer) finish(ctx context.Context, method string, start time.Time, an
 	}
 	o.meter.ended(ctx, method, answer, st)
 	level := levelOf(st.Code(), method)
-	if o.log.Enabled(ctx, level) {
+	logged, leftOut := o.log.Enabled(ctx, level), int64(0)
+	if l, ok := errors.AsType[later](err); ok {
+		// What clients' libraries know of when to come back; fails only where no stream is.
+		_ = grpc.SetTrailer(ctx, metadata.Pairs(pushbackKey, strconv.FormatInt(l.after.Milliseconds()+1, 10)))
+		if logged {
+			leftOut, logged = o.refused.take()
+		}
+	}
+	if logged {
 		attrs := []slog.Attr{
 			slog.String("method", method), slog.String("code", st.Code().String()),
 			slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000),
@@ -93,12 +133,15 @@ func (o observer) finish(ctx context.Context, method string, start time.Time, an
 		if p, ok := peer.FromContext(ctx); ok {
 			attrs = append(attrs, slog.String("peer", p.Addr.String()))
 			// Whom the gateway, which calls from within this process, calls for.
-			if from := metadata.ValueFromIncomingContext(ctx, "x-forwarded-for"); p.Addr.Network() == "bufconn" && len(from) == 1 {
+			if from := metadata.ValueFromIncomingContext(ctx, "x-forwarded-for"); p.Addr.Network() == inMemory && len(from) == 1 {
 				attrs = append(attrs, slog.String("forwarded_for", clip(from[0], mostForwardedBytes)))
 			}
 		}
 		if err != nil {
 			attrs = append(attrs, errorAttrs(err)...)
+		}
+		if leftOut > 0 {
+			attrs = append(attrs, slog.Int64("refused_and_not_logged", leftOut))
 		}
 		o.log.LogAttrs(ctx, level, "call", attrs...)
 	}

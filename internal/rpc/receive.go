@@ -24,33 +24,43 @@ import (
 // decodes a message (its size, its compression): that answer is out already, and
 // has the request id as metadata alone.
 
-// receiving registers services whose unary calls are observed from before their
-// message is received.
-type receiving struct {
-	grpc.ServiceRegistrar
+// registrar registers services so that each unary call has its name and passes
+// the door before its message is received, for which the server's interceptors
+// come too late. What fails before them is told as by an interceptor.
+type registrar struct {
+	*grpc.Server
+	door    *door
 	observe observer
 }
 
 // RegisterService implements grpc.ServiceRegistrar.
-func (r receiving) RegisterService(desc *grpc.ServiceDesc, impl any) {
+func (r registrar) RegisterService(desc *grpc.ServiceDesc, impl any) {
 	with := *desc
 	with.Methods = make([]grpc.MethodDesc, len(desc.Methods))
 	for i, m := range desc.Methods {
-		with.Methods[i] = grpc.MethodDesc{MethodName: m.MethodName, Handler: r.handler(m)}
+		with.Methods[i] = grpc.MethodDesc{MethodName: m.MethodName, Handler: r.handler("/"+desc.ServiceName+"/"+m.MethodName, m)}
 	}
-	r.ServiceRegistrar.RegisterService(&with, impl)
+	r.Server.RegisterService(&with, impl)
 }
 
-func (r receiving) handler(m grpc.MethodDesc) func(any, context.Context, func(any) error, grpc.UnaryServerInterceptor) (any, error) {
+func (r registrar) handler(name string, m grpc.MethodDesc) grpc.MethodHandler {
 	return func(srv any, ctx context.Context, receive func(any) error, intercept grpc.UnaryServerInterceptor) (any, error) {
-		var failed error
-		attempt := func(message any) error {
-			failed = receiveInto(message, receive)
-			return nil // so that the interceptor is called, whatever came
+		ctx = nameCall(ctx)
+		fail := func(err error) (any, error) {
+			return r.observe.unary(ctx, nil, &grpc.UnaryServerInfo{Server: srv, FullMethod: name}, func(context.Context, any) (any, error) { return nil, err })
 		}
-		return m.Handler(srv, nameCall(ctx), attempt, func(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
+		ctx, visit, err := r.door.enter(ctx, name, false)
+		if err != nil {
+			return fail(err)
+		}
+		defer visit.leave()
+		var failed error
+		return m.Handler(srv, ctx, func(message any) error {
+			failed = receiveInto(message, func(m any) error { return inTime(receive, r.door.reading, m) })
+			return nil // so that the interceptor is called, whatever came
+		}, func(ctx context.Context, req any, info *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
 			if failed != nil {
-				return r.observe.unary(ctx, nil, info, func(context.Context, any) (any, error) { return nil, failed })
+				return fail(failed)
 			}
 			return intercept(ctx, req, info, next)
 		})

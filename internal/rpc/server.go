@@ -37,6 +37,10 @@ type Config struct {
 	Streams uint32 // 250
 	// Drain is how long Serve waits for open calls when it ends.
 	Drain time.Duration // 20 s
+	// Limits are how often and how much at once may be called; none by default.
+	Limits Limits
+	// Shed is told why, whenever a call is sent away by a limit.
+	Shed func(reason string)
 	// Access is who may call.
 	Access Access
 	// Security is how connections are secured; none by default.
@@ -85,7 +89,8 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	if err != nil {
 		return nil, fmt.Errorf("make the metrics: %w", err)
 	}
-	observe := observer{config.Log, meter}
+	observe := newObserver(config.Log, meter)
+	door := newDoor(config.Limits, config.Access, config.Shed)
 	end := deadlines{config.Deadline, config.StreamDeadline}
 	limit := answerLimit(config.MaxAnswer)
 	validate, err := newValidation()
@@ -96,23 +101,23 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	rescue := recovery.WithRecoveryHandlerContext(recovered)
 	methods := make(map[string]bool) // filled below, before any call
 	s := &Server{
-		grpc: grpc.NewServer(
+		grpc: grpc.NewServer(append(connections(),
 			config.Telemetry.stats(func(method string) bool { return methods[method] }, observe),
 			grpc.UnknownServiceHandler(answerUnknown),
 			grpc.ForceServerCodecV2(newCodec()),
-			// Outermost first.
-			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, gate.unary, limit.unary, validate.unary),
-			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), end.stream, gate.stream, validate.stream),
+			// Outermost first. See registrar for what stands before unary calls.
+			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, door.unary, gate.unary, limit.unary, validate.unary),
+			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), door.stream, end.stream, gate.stream, validate.stream),
 			grpc.Creds(cmp.Or(config.Security, insecure.NewCredentials())),
 			grpc.MaxRecvMsgSize(config.MaxRequest),
 			grpc.MaxHeaderListSize(mostHeaderBytes),
 			grpc.MaxConcurrentStreams(config.Streams),
-		),
+		)...),
 		health:   health.NewServer(),
 		drain:    config.Drain,
 		stopping: make(chan struct{}),
 	}
-	services := receiving{s.grpc, observe}
+	services := registrar{s.grpc, door, observe}
 	wattlev1.RegisterLayoutServiceServer(services, layoutService{use})
 	wattlev1.RegisterTakeoffServiceServer(services, takeoffService{use})
 	wattlev1.RegisterPriceBookServiceServer(services, priceBookService{use, config.CSV})
@@ -129,7 +134,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 	wattlev1.RegisterEventServiceServer(services, eventService{use, config.Watch, s.stopping})
 	wattlev1.RegisterWebhookServiceServer(services, webhookService{use})
 	healthv1.RegisterHealthServer(services, s.health)
-	reflection.Register(s.grpc)
+	reflection.Register(services)
 	for service, info := range s.grpc.GetServiceInfo() {
 		for _, method := range info.Methods {
 			methods["/"+service+"/"+method.Name] = true

@@ -10,6 +10,7 @@ import (
 	"google.golang.org/grpc/codes"
 	"google.golang.org/grpc/status"
 	"google.golang.org/protobuf/protoadapt"
+	"google.golang.org/protobuf/types/known/durationpb"
 
 	"wattle/internal/fault"
 )
@@ -83,6 +84,9 @@ func statusOf(err error, requestID string) *status.Status {
 			listed := badRequest(e.Violations)
 			details = append(details, listed)
 			info.Metadata["violations"] = strconv.Itoa(len(e.Violations))
+		}
+		if l, ok := errors.AsType[later](err); ok {
+			details = append(details, &errdetails.RetryInfo{RetryDelay: durationpb.New(l.after)})
 		}
 		if e.ResourceType != "" {
 			details = append(details, &errdetails.ResourceInfo{ResourceType: e.ResourceType, ResourceName: e.ResourceName})

@@ -1028,7 +1028,7 @@ var File_wattle_v1_customer_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_customer_service_proto_rawDesc = "" +
 	"\n" +
-	" wattle/v1/customer_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a google/protobuf/field_mask.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xeb\x04\n" +
+	" wattle/v1/customer_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a google/protobuf/field_mask.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xf4\x04\n" +
 	"\bCustomer\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xdc\x01R\x04name\x12H\n" +
 	"\x06office\x18\x02 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\x12C\n" +
@@ -1036,8 +1036,8 @@ const file_wattle_v1_customer_service_proto_rawDesc = "" +
 	"\aaddress\x18\x04 \x01(\v2\x18.wattle.v1.PostalAddressR\aaddress\x127\n" +
 	"\x05email\x18\x05 \x01(\tB!\xbaH\x1br\x19\x18\xfe\x012\x14^([^\\s@]+@[^\\s@]+)?$\x80\x01\x01R\x05email\x12=\n" +
 	"\ttelephone\x18\x06 \x01(\tB\x1f\xbaH\x19r\x17\x18@2\x13^[^\\x00-\\x1f\\x7f]*$\x80\x01\x01R\ttelephone\x12=\n" +
-	"\x04note\x18\a \x01(\tB)\xbaH#r!\x18\xa0\x1f2\x1c^[^\\x00-\\x08\\x0b-\\x1f\\x7f]*$\x80\x01\x01R\x04note\x12\x12\n" +
-	"\x04etag\x18\b \x01(\tR\x04etag\x12;\n" +
+	"\x04note\x18\a \x01(\tB)\xbaH#r!\x18\xa0\x1f2\x1c^[^\\x00-\\x08\\x0b-\\x1f\\x7f]*$\x80\x01\x01R\x04note\x12\x1b\n" +
+	"\x04etag\x18\b \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\x12;\n" +
 	"\vcreate_time\x18\t \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"createTime\x12;\n" +
 	"\vupdate_time\x18\n" +

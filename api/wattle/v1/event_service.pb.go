@@ -432,25 +432,25 @@ const file_wattle_v1_event_service_proto_rawDesc = "" +
 	"\x06office\x18\x05 \x01(\tR\x06office\x12;\n" +
 	"\vcreate_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"createTime\x12\x14\n" +
-	"\x05token\x18\a \x01(\tR\x05token\"\x8b\x03\n" +
+	"\x05token\x18\a \x01(\tR\x05token\"\x91\x03\n" +
 	"\x12WatchEventsRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12'\n" +
 	"\x05token\x18\x02 \x01(\tB\x11\xbaH\x0er\f\x18\x132\b^[0-9]*$R\x05token\x12\x1d\n" +
 	"\n" +
-	"from_start\x18\x03 \x01(\bR\tfromStart\x12\x1e\n" +
-	"\x05types\x18\x04 \x03(\tB\b\xbaH\x05\x92\x01\x02\x102R\x05types\x12H\n" +
+	"from_start\x18\x03 \x01(\bR\tfromStart\x12$\n" +
+	"\x05types\x18\x04 \x03(\tB\x0e\xbaH\v\x92\x01\b\x102\"\x04r\x02\x18dR\x05types\x12H\n" +
 	"\x06office\x18\x05 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office:r\xbaHo\x1am\n" +
 	"\x1bwatch_events.token_or_start\x12(expected a token or from_start, not both\x1a$this.token == '' || !this.from_start\"S\n" +
 	"\x13WatchEventsResponse\x12&\n" +
 	"\x05event\x18\x01 \x01(\v2\x10.wattle.v1.EventR\x05event\x12\x14\n" +
-	"\x05token\x18\x02 \x01(\tR\x05token\"\xc6\x02\n" +
+	"\x05token\x18\x02 \x01(\tR\x05token\"\xcc\x02\n" +
 	"\x11ListEventsRequest\x12O\n" +
 	"\x06parent\x18\x01 \x01(\tB7\xbaH4r2\x18P2.^companies/[a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?$R\x06parent\x12$\n" +
 	"\tpage_size\x18\x02 \x01(\x05B\a\xbaH\x04\x1a\x02(\x00R\bpageSize\x12'\n" +
 	"\n" +
 	"page_token\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x04R\tpageToken\x12'\n" +
-	"\x05token\x18\x04 \x01(\tB\x11\xbaH\x0er\f\x18\x132\b^[0-9]*$R\x05token\x12\x1e\n" +
-	"\x05types\x18\x05 \x03(\tB\b\xbaH\x05\x92\x01\x02\x102R\x05types\x12H\n" +
+	"\x05token\x18\x04 \x01(\tB\x11\xbaH\x0er\f\x18\x132\b^[0-9]*$R\x05token\x12$\n" +
+	"\x05types\x18\x05 \x03(\tB\x0e\xbaH\v\x92\x01\b\x102\"\x04r\x02\x18dR\x05types\x12H\n" +
 	"\x06office\x18\x06 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\"|\n" +
 	"\x12ListEventsResponse\x12(\n" +
 	"\x06events\x18\x01 \x03(\v2\x10.wattle.v1.EventR\x06events\x12&\n" +

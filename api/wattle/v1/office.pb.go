@@ -7,6 +7,7 @@
 package wattlev1
 
 import (
+	_ "buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go/buf/validate"
 	protoreflect "google.golang.org/protobuf/reflect/protoreflect"
 	protoimpl "google.golang.org/protobuf/runtime/protoimpl"
 	timestamppb "google.golang.org/protobuf/types/known/timestamppb"
@@ -455,35 +456,35 @@ var File_wattle_v1_office_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_office_proto_rawDesc = "" +
 	"\n" +
-	"\x16wattle/v1/office.proto\x12\twattle.v1\x1a\x1fgoogle/protobuf/timestamp.proto\"\xb0\x01\n" +
-	"\aCompany\x12\x12\n" +
-	"\x04name\x18\x01 \x01(\tR\x04name\x12\x14\n" +
-	"\x05title\x18\x02 \x01(\tR\x05title\x12*\n" +
+	"\x16wattle/v1/office.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1fgoogle/protobuf/timestamp.proto\"\xcd\x01\n" +
+	"\aCompany\x12\x1c\n" +
+	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xac\x02R\x04name\x12\x1e\n" +
+	"\x05title\x18\x02 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05title\x12*\n" +
 	"\x11quotes_from_above\x18\x03 \x01(\bR\x0fquotesFromAbove\x12;\n" +
 	"\vcreate_time\x18\x04 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
-	"createTime\x12\x12\n" +
-	"\x04etag\x18\x05 \x01(\tR\x04etag\"\x86\x02\n" +
-	"\x06Office\x12\x12\n" +
-	"\x04name\x18\x01 \x01(\tR\x04name\x12#\n" +
-	"\rparent_office\x18\x02 \x01(\tR\fparentOffice\x12\x14\n" +
-	"\x05title\x18\x03 \x01(\tR\x05title\x125\n" +
+	"createTime\x12\x1b\n" +
+	"\x04etag\x18\x05 \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\"\xac\x02\n" +
+	"\x06Office\x12\x1c\n" +
+	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xac\x02R\x04name\x12,\n" +
+	"\rparent_office\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18?R\fparentOffice\x12\x1e\n" +
+	"\x05title\x18\x03 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05title\x125\n" +
 	"\bsettings\x18\x04 \x01(\v2\x19.wattle.v1.OfficeSettingsR\bsettings\x12H\n" +
 	"\x12effective_settings\x18\x05 \x01(\v2\x19.wattle.v1.OfficeSettingsR\x11effectiveSettings\x12\x18\n" +
-	"\aremoved\x18\x06 \x01(\bR\aremoved\x12\x12\n" +
-	"\x04etag\x18\a \x01(\tR\x04etag\"\xf2\x01\n" +
-	"\x0eOfficeSettings\x12\x1b\n" +
-	"\ttime_zone\x18\x01 \x01(\tR\btimeZone\x125\n" +
-	"\x14margin_floor_percent\x18\x02 \x01(\tH\x00R\x12marginFloorPercent\x88\x01\x01\x12-\n" +
-	"\x10stale_after_days\x18\x03 \x01(\x05H\x01R\x0estaleAfterDays\x88\x01\x01\x12/\n" +
-	"\x13preferred_suppliers\x18\x04 \x03(\tR\x12preferredSuppliersB\x17\n" +
+	"\aremoved\x18\x06 \x01(\bR\aremoved\x12\x1b\n" +
+	"\x04etag\x18\a \x01(\tB\a\xbaH\x04r\x02\x18@R\x04etag\"\x95\x02\n" +
+	"\x0eOfficeSettings\x12$\n" +
+	"\ttime_zone\x18\x01 \x01(\tB\a\xbaH\x04r\x02\x18dR\btimeZone\x12>\n" +
+	"\x14margin_floor_percent\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18(H\x00R\x12marginFloorPercent\x88\x01\x01\x12-\n" +
+	"\x10stale_after_days\x18\x03 \x01(\x05H\x01R\x0estaleAfterDays\x88\x01\x01\x12@\n" +
+	"\x13preferred_suppliers\x18\x04 \x03(\tB\x0f\xbaH\f\x92\x01\t\x10d\"\x05r\x03\x18\xc8\x01R\x12preferredSuppliersB\x17\n" +
 	"\x15_margin_floor_percentB\x13\n" +
-	"\x11_stale_after_days\"\xb4\x03\n" +
-	"\x06ApiKey\x12\x12\n" +
-	"\x04name\x18\x01 \x01(\tR\x04name\x12\x16\n" +
-	"\x06office\x18\x02 \x01(\tR\x06office\x12*\n" +
+	"\x11_stale_after_days\"\xd1\x03\n" +
+	"\x06ApiKey\x12\x1c\n" +
+	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\xac\x02R\x04name\x12\x1f\n" +
+	"\x06office\x18\x02 \x01(\tB\a\xbaH\x04r\x02\x18?R\x06office\x12*\n" +
 	"\x04role\x18\x03 \x01(\x0e2\x16.wattle.v1.ApiKey.RoleR\x04role\x12!\n" +
-	"\fwrites_below\x18\x04 \x01(\bR\vwritesBelow\x12\x14\n" +
-	"\x05title\x18\x05 \x01(\tR\x05title\x12;\n" +
+	"\fwrites_below\x18\x04 \x01(\bR\vwritesBelow\x12\x1e\n" +
+	"\x05title\x18\x05 \x01(\tB\b\xbaH\x05r\x03\x18\xc8\x01R\x05title\x12;\n" +
 	"\vcreate_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
 	"createTime\x12;\n" +
 	"\vexpire_time\x18\a \x01(\v2\x1a.google.protobuf.TimestampR\n" +

@@ -1501,12 +1501,12 @@ var File_wattle_v1_webhook_service_proto protoreflect.FileDescriptor
 
 const file_wattle_v1_webhook_service_proto_rawDesc = "" +
 	"\n" +
-	"\x1fwattle/v1/webhook_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1dwattle/v1/event_service.proto\"\x9b\x02\n" +
+	"\x1fwattle/v1/webhook_service.proto\x12\twattle.v1\x1a\x1bbuf/validate/validate.proto\x1a\x1egoogle/protobuf/duration.proto\x1a\x1fgoogle/protobuf/timestamp.proto\x1a\x1dwattle/v1/event_service.proto\"\xa1\x02\n" +
 	"\aWebhook\x12\x1c\n" +
 	"\x04name\x18\x01 \x01(\tB\b\xbaH\x05r\x03\x18\x80\x02R\x04name\x12\x1c\n" +
 	"\x03url\x18\x02 \x01(\tB\n" +
-	"\xbaH\ar\x05\x10\x01\x18\x80\x10R\x03url\x12\x1e\n" +
-	"\x05types\x18\x03 \x03(\tB\b\xbaH\x05\x92\x01\x02\x102R\x05types\x12H\n" +
+	"\xbaH\ar\x05\x10\x01\x18\x80\x10R\x03url\x12$\n" +
+	"\x05types\x18\x03 \x03(\tB\x0e\xbaH\v\x92\x01\b\x102\"\x04r\x02\x18dR\x05types\x12H\n" +
 	"\x06office\x18\x04 \x01(\tB0\xbaH-r+\x18?2'^([a-z0-9]([a-z0-9-]{0,61}[a-z0-9])?)?$R\x06office\x12-\n" +
 	"\x05state\x18\x05 \x01(\x0e2\x17.wattle.v1.WebhookStateR\x05state\x12;\n" +
 	"\vcreate_time\x18\x06 \x01(\v2\x1a.google.protobuf.TimestampR\n" +
