@@ -158,7 +158,7 @@ func TestUnreadableMessages(t *testing.T) {
 		t.Errorf("a large message: %v", err)
 	}
 	garbage, answer := []byte{0xff, 0xff, 0xff}, []byte(nil)
-	if err := conn.Invoke(t.Context(), wattlev1.LayoutService_PlanLayout_FullMethodName, garbage, &answer, grpc.ForceCodecV2(rawCodec{})); status.Code(err) != codes.Internal {
+	if err := conn.Invoke(t.Context(), wattlev1.LayoutService_PlanLayout_FullMethodName, garbage, &answer, grpc.ForceCodecV2(rawCodec{})); status.Code(err) != codes.InvalidArgument {
 		t.Errorf("garbage: %v", err)
 	}
 	for range 200 { // the answer comes before the line
