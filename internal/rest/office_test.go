@@ -37,7 +37,7 @@ type office struct {
 	stop func()
 }
 
-func openOffice(t *testing.T) office {
+func openOffice(t *testing.T, limits ...rpc.Limits) office {
 	t.Helper()
 	store := storetest.New(t)
 	made := 0
@@ -46,7 +46,11 @@ func openOffice(t *testing.T) office {
 		Now:   func() time.Time { return time.Date(2026, 3, 16, 12, 0, made, 0, time.UTC) },
 		NewID: func() string { made++; return fmt.Sprintf("q%04d", made) },
 	}
-	server, err := rpc.NewServer(use, rpc.Config{Log: slog.New(slog.DiscardHandler)})
+	config := rpc.Config{Log: slog.New(slog.DiscardHandler)}
+	for _, l := range limits {
+		config.Limits = l
+	}
+	server, err := rpc.NewServer(use, config)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -22,6 +22,7 @@ import (
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/rest"
+	"wattle/internal/rpc"
 )
 
 // onTCP serves the API's handler as `wattle serve` does, on an echo of the
@@ -163,5 +164,24 @@ func TestRetryAfter(t *testing.T) {
 	e.say(status.Error(codes.ResourceExhausted, "too large"))
 	if response, _ := ask(t, http.MethodGet, base+"/v1/families", ""); response.Header.Get("Retry-After") != "" {
 		t.Error("Retry-After without a time to come back")
+	}
+}
+
+// Who guesses keys over HTTP is stopped by the address he comes from, whatever
+// he says of it; who has a key is not.
+func TestGuessersOverHTTP(t *testing.T) {
+	o := openOffice(t, rpc.Limits{Addresses: rpc.Rate{PerSecond: 1e-6, Burst: 3}})
+	const path = "/v1/companies/harrow/quotes"
+	if response, body := o.ask(t, http.MethodGet, path, ""); response.StatusCode != http.StatusOK {
+		t.Fatalf("%s %s", response.Status, body)
+	}
+	for i, want := range []int{http.StatusUnauthorized, http.StatusUnauthorized, http.StatusTooManyRequests, http.StatusTooManyRequests} {
+		response, body := ask(t, http.MethodGet, o.base+path, "", "Authorization", fmt.Sprint("Bearer guess-", i), "X-Forwarded-For", fmt.Sprint("192.0.2.", i))
+		if response.StatusCode != want || (response.Header.Get("Retry-After") != "") != (want == http.StatusTooManyRequests) {
+			t.Errorf("guess %d: %s, Retry-After %q, %s", i, response.Status, response.Header.Get("Retry-After"), body)
+		}
+	}
+	if response, body := o.ask(t, http.MethodGet, path, ""); response.StatusCode != http.StatusOK {
+		t.Errorf("who has a key: %s %s", response.Status, body)
 	}
 }
