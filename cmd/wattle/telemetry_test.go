@@ -44,8 +44,13 @@ func (s *serving) operator(t *testing.T) string {
 	return address
 }
 
-// ask makes an HTTP request and gives its answer.
+// ask makes an HTTP request, which must go well, and gives its answer.
 func ask(t *testing.T, method, url, body string, headers ...string) string {
+	t.Helper()
+	return askFor(t, http.StatusOK, method, url, body, headers...)
+}
+
+func askFor(t *testing.T, want int, method, url, body string, headers ...string) string {
 	t.Helper()
 	request, err := http.NewRequestWithContext(t.Context(), method, url, strings.NewReader(body))
 	if err != nil {
@@ -60,7 +65,7 @@ func ask(t *testing.T, method, url, body string, headers ...string) string {
 	}
 	defer func() { _ = response.Body.Close() }()
 	answer, err := io.ReadAll(response.Body)
-	if err != nil || response.StatusCode != http.StatusOK {
+	if err != nil || response.StatusCode != want {
 		t.Fatalf("%s %s: %s, %v\n%s", method, url, response.Status, err, answer)
 	}
 	return string(answer)
@@ -88,6 +93,11 @@ func TestServeTellsItsOperator(t *testing.T) {
 	const person, street = "Pat Quillfeather", "7 Orchard Row"
 	ask(t, http.MethodPost, "http://"+s.http+"/v1/companies/harrow/customers", `{"requestId":"c","customerId":"C-2001","customer":{"displayName":"`+person+`","address":{"lines":["`+street+`"]}}}`,
 		"Authorization", key, "Content-Type", "application/json")
+	// What a caller wrote in a wrong place is said back to him, and to nobody else.
+	if said := askFor(t, http.StatusBadRequest, http.MethodPost, "http://"+s.http+"/v1/layouts:plan", `{"site":{"runs":[{"id":"r","vertices":[{"east":"0 ft","north":"0 ft"},{"east":"9 ft","north":"0 ft"}]}]},"spec":{"height":"as tall as `+person+`"}}`,
+		"Authorization", key, "Content-Type", "application/json"); !strings.Contains(said, person) {
+		t.Errorf("said back: %s", said)
+	}
 	job, err := os.ReadFile("../../testdata/client_job.json")
 	if err != nil {
 		t.Fatal(err)

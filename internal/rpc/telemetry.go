@@ -12,6 +12,7 @@ import (
 	notracer "go.opentelemetry.io/otel/trace/noop"
 	"google.golang.org/grpc"
 	"google.golang.org/grpc/stats"
+	"google.golang.org/grpc/status"
 )
 
 // Telemetry is where a server tells what it does; nowhere by default.
@@ -42,7 +43,21 @@ func (t Telemetry) options() []otelgrpc.Option {
 func (t Telemetry) WithinTrace() grpc.DialOption {
 	t = t.withDefaults()
 	t.Meters = nometer.NewMeterProvider()
-	return grpc.WithStatsHandler(otelgrpc.NewClientHandler(t.options()...))
+	return grpc.WithStatsHandler(codesAlone{otelgrpc.NewClientHandler(t.options()...)})
+}
+
+// codesAlone tells how calls end without their messages, which may say what the
+// caller wrote: the request id leads to the log.
+type codesAlone struct{ stats.Handler }
+
+// HandleRPC implements stats.Handler.
+func (c codesAlone) HandleRPC(ctx context.Context, event stats.RPCStats) {
+	if end, ok := event.(*stats.End); ok && end.Error != nil {
+		silent := *end
+		silent.Error = status.New(status.Code(end.Error), "").Err()
+		event = &silent
+	}
+	c.Handler.HandleRPC(ctx, event)
 }
 
 // unknownMethod stands in spans and metrics for every method that this server
@@ -93,5 +108,5 @@ func (s rpcStats) HandleRPC(ctx context.Context, event stats.RPCStats) {
 // stats is the server's; known says whether it has a method.
 func (t Telemetry) stats(known func(method string) bool, observe observer) grpc.ServerOption {
 	options := append(t.options(), otelgrpc.WithFilter(func(info *stats.RPCTagInfo) bool { return !strings.HasPrefix(info.FullMethodName, openMethods) }))
-	return grpc.StatsHandler(rpcStats{otelgrpc.NewServerHandler(options...), known, observe})
+	return grpc.StatsHandler(rpcStats{codesAlone{otelgrpc.NewServerHandler(options...)}, known, observe})
 }
