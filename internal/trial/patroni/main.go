@@ -55,6 +55,9 @@ func try(ctx context.Context, p plan) (err error) {
 			return fmt.Errorf("-faults: there is no %q", f)
 		}
 	}
+	if _, err := docker(ctx, "network", "inspect", network); err == nil { // it would be taken down at the end
+		return errors.New("there is a cluster of that name already: deploy/patroni/cluster down")
+	}
 	folder, err := os.MkdirTemp("", "wattle-patroni-")
 	if err != nil {
 		return err
