@@ -3,68 +3,68 @@ module wattle
 go 1.26.0
 
 require (
-	buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go v1.36.12-20260825204119-511051f7f437.2
-	buf.build/go/protovalidate v1.4.0
-	buf.build/go/protoyaml v0.8.0
-	code.dny.dev/ssrf v0.3.0
-	codeberg.org/go-fonts/dejavu v0.4.0
-	codeberg.org/go-fonts/liberation v0.6.0
-	codeberg.org/go-pdf/fpdf v0.12.0
-	github.com/apache/arrow-go/v18 v18.8.0
-	github.com/cloudevents/sdk-go/v2 v2.16.2
-	github.com/exaring/otelpgx v0.13.0
-	github.com/fergusstrange/embedded-postgres v1.34.0
-	github.com/getkin/kin-openapi v0.153.0
-	github.com/google/go-cmp v0.7.0
-	github.com/google/uuid v1.6.0
-	github.com/govalues/decimal v0.1.36
-	github.com/gowebpki/jcs v1.0.2
-	github.com/grpc-ecosystem/go-grpc-middleware/v2 v2.3.4
-	github.com/grpc-ecosystem/grpc-gateway/v2 v2.33.0
-	github.com/hashicorp/golang-lru/v2 v2.0.7
-	github.com/jackc/pgx/v5 v5.12.0
-	github.com/ledongthuc/pdf v0.0.0-20260907135840-6c8c28e0e8a0
-	github.com/moby/moby/client v0.6.2
-	github.com/parquet-go/parquet-go v0.32.0
-	github.com/pressly/goose/v3 v3.29.0
-	github.com/prometheus/client_golang v1.24.1
-	github.com/riverqueue/river v0.51.2
-	github.com/riverqueue/river/riverdriver v0.51.2
-	github.com/riverqueue/river/riverdriver/riverpgxv5 v0.51.2
-	github.com/riverqueue/river/rivertype v0.51.2
-	github.com/riverqueue/rivercontrib/otelriver v0.12.0
-	github.com/rogpeppe/go-internal v1.16.0
-	github.com/rs/cors v1.11.1
-	github.com/spf13/cobra v1.10.2
-	github.com/spf13/pflag v1.0.9
-	github.com/standard-webhooks/standard-webhooks/libraries v0.0.1
-	github.com/testcontainers/testcontainers-go v0.45.0
-	github.com/testcontainers/testcontainers-go/modules/postgres v0.45.0
-	github.com/tidwall/geodesic v0.3.5
-	go.opentelemetry.io/contrib/instrumentation/google.golang.org/grpc/otelgrpc v0.72.0
-	go.opentelemetry.io/contrib/instrumentation/net/http/otelhttp v0.72.0
-	go.opentelemetry.io/otel v1.47.0
-	go.opentelemetry.io/otel/exporters/otlp/otlptrace/otlptracehttp v1.47.0
-	go.opentelemetry.io/otel/exporters/prometheus v0.69.0
-	go.opentelemetry.io/otel/metric v1.47.0
-	go.opentelemetry.io/otel/sdk v1.47.0
-	go.opentelemetry.io/otel/sdk/metric v1.47.0
-	go.opentelemetry.io/otel/trace v1.47.0
-	go.opentelemetry.io/proto/otlp v1.11.0
-	go.uber.org/goleak v1.3.0
-	go.yaml.in/yaml/v3 v3.0.6
-	golang.org/x/image v0.48.0
-	golang.org/x/net v0.61.0
-	golang.org/x/perf v0.0.0-20260908200009-22c9c6c9d4da
-	golang.org/x/sync v0.25.0
-	golang.org/x/term v0.48.0
-	golang.org/x/text v0.44.0
-	golang.org/x/time v0.16.0
-	gonum.org/v1/plot v0.17.0
-	google.golang.org/genproto/googleapis/rpc v0.0.0-20261110000943-09e21b237f2c
-	google.golang.org/grpc v1.85.0
-	google.golang.org/protobuf v1.36.12
-	pgregory.net/rapid v1.3.0
+	buf.build/gen/go/bufbuild/protovalidate/protocolbuffers/go v1.36.12-20260825204119-511051f7f437.2 // the options of validation rules, as Go code
+	buf.build/go/protovalidate v1.4.0 // what a .proto says of its fields is enforced
+	buf.build/go/protoyaml v0.8.0 // job files: YAML and JSON with line and column in errors
+	code.dny.dev/ssrf v0.3.0 // webhooks reach public addresses only, by the registries of special ones
+	codeberg.org/go-fonts/dejavu v0.4.0 // tests: a font with other letters
+	codeberg.org/go-fonts/liberation v0.6.0 // the letters of PDFs and charts
+	codeberg.org/go-pdf/fpdf v0.12.0 // PDFs
+	github.com/apache/arrow-go/v18 v18.8.0 // tests: reads Parquet by another hand
+	github.com/cloudevents/sdk-go/v2 v2.16.2 // the form of a webhook's message
+	github.com/exaring/otelpgx v0.13.0 // spans of statements
+	github.com/fergusstrange/embedded-postgres v1.34.0 // fetches a Postgres where it is told to
+	github.com/getkin/kin-openapi v0.153.0 // makes and checks the OpenAPI document
+	github.com/google/go-cmp v0.7.0 // tests: what differs
+	github.com/google/uuid v1.6.0 // ids that sort by time
+	github.com/govalues/decimal v0.1.36 // money: decimals that are exact or an error
+	github.com/gowebpki/jcs v1.0.2 // tests: canonical JSON by another hand
+	github.com/grpc-ecosystem/go-grpc-middleware/v2 v2.3.4 // recovers panics, wraps streams
+	github.com/grpc-ecosystem/grpc-gateway/v2 v2.33.0 // JSON over HTTP for the same contract
+	github.com/hashicorp/golang-lru/v2 v2.0.7 // buckets of callers come and go
+	github.com/jackc/pgx/v5 v5.12.0 // Postgres
+	github.com/ledongthuc/pdf v0.0.0-20260907135840-6c8c28e0e8a0 // tests: reads what PDFs say
+	github.com/moby/moby/client v0.6.2 // tests: finds containers that dead runs left
+	github.com/parquet-go/parquet-go v0.32.0 // Parquet
+	github.com/pressly/goose/v3 v3.29.0 // migrations
+	github.com/prometheus/client_golang v1.24.1 // metrics in Prometheus's form
+	github.com/riverqueue/river v0.51.2 // jobs in the transaction that makes them necessary
+	github.com/riverqueue/river/riverdriver v0.51.2 // its way to a database
+	github.com/riverqueue/river/riverdriver/riverpgxv5 v0.51.2 // by pgx
+	github.com/riverqueue/river/rivertype v0.51.2 // its types
+	github.com/riverqueue/rivercontrib/otelriver v0.12.0 // spans of jobs
+	github.com/rogpeppe/go-internal v1.16.0 // tests: the command line as scripts
+	github.com/rs/cors v1.11.1 // which origins' pages may call
+	github.com/spf13/cobra v1.10.2 // the command line
+	github.com/spf13/pflag v1.0.9 // its flags, which are the settings
+	github.com/standard-webhooks/standard-webhooks/libraries v0.0.1 // signs webhooks' messages
+	github.com/testcontainers/testcontainers-go v0.45.0 // tests: a real Postgres
+	github.com/testcontainers/testcontainers-go/modules/postgres v0.45.0 // tests: the same
+	github.com/tidwall/geodesic v0.3.5 // longitudes and latitudes to a plan
+	go.opentelemetry.io/contrib/instrumentation/google.golang.org/grpc/otelgrpc v0.72.0 // spans and metrics of calls
+	go.opentelemetry.io/contrib/instrumentation/net/http/otelhttp v0.72.0 // of requests over HTTP
+	go.opentelemetry.io/otel v1.47.0 // traces and metrics
+	go.opentelemetry.io/otel/exporters/otlp/otlptrace/otlptracehttp v1.47.0 // traces to a collector
+	go.opentelemetry.io/otel/exporters/prometheus v0.69.0 // metrics to who scrapes
+	go.opentelemetry.io/otel/metric v1.47.0 // the API of metrics
+	go.opentelemetry.io/otel/sdk v1.47.0 // what stands behind it
+	go.opentelemetry.io/otel/sdk/metric v1.47.0 // the same of metrics
+	go.opentelemetry.io/otel/trace v1.47.0 // the API of traces
+	go.opentelemetry.io/proto/otlp v1.11.0 // tests: what a collector gets
+	go.uber.org/goleak v1.3.0 // tests: no goroutine is left
+	go.yaml.in/yaml/v3 v3.0.6 // settings in a file, with lines in errors
+	golang.org/x/image v0.48.0 // charts' and papers' pictures
+	golang.org/x/net v0.61.0 // tests: frames that no client would send
+	golang.org/x/perf v0.0.0-20260908200009-22c9c6c9d4da // reads what benchmarks print
+	golang.org/x/sync v0.25.0 // a semaphore with a line
+	golang.org/x/term v0.48.0 // is it a terminal, and how wide
+	golang.org/x/text v0.44.0 // Unicode's normal form, locales, bidirectional text
+	golang.org/x/time v0.16.0 // token buckets
+	gonum.org/v1/plot v0.17.0 // charts
+	google.golang.org/genproto/googleapis/rpc v0.0.0-20261110000943-09e21b237f2c // the details of errors
+	google.golang.org/grpc v1.85.0 // the API
+	google.golang.org/protobuf v1.36.12 // its messages
+	pgregory.net/rapid v1.3.0 // tests: laws over generated inputs
 )
 
 require (

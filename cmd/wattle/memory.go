@@ -1,28 +1,21 @@
 package main
 
 import (
-	"cmp"
 	"os"
 	"runtime/debug"
 )
 
-// A service's live heap is small, some 11 MiB, so by Go's default, which collects
-// whenever it has doubled, a busy one would collect all the time: a fifth of its
-// work. Letting it grow fivefold costs some tens of megabytes; the limit is where
-// collecting gets eager again, so that a few very large jobs at once do not come to
-// five times their size. Who sets GOGC or GOMEMLIMIT decides instead.
-const (
-	gcPercent   = 400
-	memoryLimit = 1 << 30
-)
+// gcPercent lets the heap of a service grow fivefold before it is collected. What
+// is live of it is small, some 11 MiB, so by Go's default, at twice that, a busy
+// service would collect all the time: a fifth of its work. Near --memory-limit
+// collecting gets eager again, whatever the percentage.
+const gcPercent = 400
 
-// tuneMemory sets both, for a process that serves.
+// tuneMemory is for a process that serves; who sets GOGC decides himself.
 func tuneMemory() {
-	if cmp.Or(os.Getenv("GOGC"), os.Getenv("GOMEMLIMIT")) != "" {
-		return
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(gcPercent)
 	}
-	debug.SetGCPercent(gcPercent)
-	debug.SetMemoryLimit(memoryLimit)
 }
 
 // freeStartup gives back what starting took and a service at rest does not need.

@@ -17,7 +17,7 @@ type row struct {
 
 // asServe is how serve has Go collect its garbage (cmd/wattle/memory.go); the echo
 // server is in the same process, so it is its way too.
-const asServe = "GOGC=400 GOMEMLIMIT=1GiB"
+const asServe = "GOGC=400"
 
 // The benchmarks that rows are made of.
 var (
