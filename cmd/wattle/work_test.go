@@ -162,7 +162,7 @@ func TestKillBetweenSendAndMark(t *testing.T) {
 func TestStoppedWhileItStarts(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	cancel()
-	o := workerOptions{databaseURL: "postgres://wattle_worker@127.0.0.1:1/wattle", count: 1}
+	o := workerOptions{databaseURL: "postgres://wattle_worker@127.0.0.1:1/wattle", count: 1, view: noView()}
 	if err := o.run(ctx, webhook.Guard{}, slog.New(slog.DiscardHandler)); err != nil {
 		t.Error(err)
 	}
