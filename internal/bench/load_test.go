@@ -46,7 +46,8 @@ func connect(b *testing.B, key string, serve func(context.Context, ...net.Listen
 // serveUntil serves by a plain server until a context ends.
 func serveUntil(server *grpc.Server) func(context.Context, ...net.Listener) error {
 	return func(ctx context.Context, listeners ...net.Listener) error {
-		defer context.AfterFunc(ctx, server.Stop)()
+		stop := context.AfterFunc(ctx, server.Stop)
+		defer stop()
 		return server.Serve(listeners[0])
 	}
 }

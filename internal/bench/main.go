@@ -46,7 +46,7 @@ func run(ctx context.Context, out, read, only string, short bool) error {
 	}
 	var raw []byte
 	if read != "" {
-		if raw, err = os.ReadFile(read); err != nil { //nolint:gosec // the one who runs it names it
+		if raw, err = os.ReadFile(read); err != nil {
 			return err
 		}
 	} else if raw, err = measureAll(ctx, wanted, short); err != nil {

@@ -40,12 +40,8 @@ func BenchmarkMemory(b *testing.B) {
 // another user.
 func openFolder(b *testing.B) string {
 	b.Helper()
-	dir, err := os.MkdirTemp("", "wattle-bench-")
-	if err != nil {
-		b.Fatal(err)
-	}
-	b.Cleanup(func() { _ = os.RemoveAll(dir) })
-	if err := os.Chmod(dir, 0o711); err != nil { //nolint:gosec // to pass through, not to read
+	dir := b.TempDir()
+	if err := os.Chmod(filepath.Dir(dir), 0o711); err != nil {
 		b.Fatal(err)
 	}
 	return dir

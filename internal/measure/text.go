@@ -229,11 +229,11 @@ func appendFixed(b []byte, v, unit int64, places int) []byte {
 // roundUp adds one to the last digit of a decimal, and carries.
 func roundUp(b []byte) []byte {
 	for i := len(b) - 1; i >= 0; i-- {
-		switch {
-		case b[i] == '.':
-		case b[i] == '-':
+		switch b[i] {
+		case '.':
+		case '-':
 			return slices.Insert(b, i+1, '1')
-		case b[i] == '9':
+		case '9':
 			b[i] = '0'
 		default:
 			b[i]++
