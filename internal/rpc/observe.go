@@ -88,7 +88,7 @@ func (o observer) stream(srv any, s grpc.ServerStream, info *grpc.StreamServerIn
 		return o.finish(ctx, clip(info.FullMethod, mostMethodBytes), start, nil, errUnknownMethod)
 	}
 	err := next(srv, wrapped)
-	return o.finish(ctx, info.FullMethod, start, wrapped.answer, err)
+	return o.finish(ctx, info.FullMethod, start, wrapped.answer(), err)
 }
 
 // nameCall is ctx for a call with its request id, which its answer will have as

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"sync/atomic"
 
 	middleware "github.com/grpc-ecosystem/go-grpc-middleware/v2"
 	"google.golang.org/genproto/googleapis/rpc/errdetails"
@@ -68,10 +69,19 @@ func (r registrar) handler(name string, m grpc.MethodDesc) grpc.MethodHandler {
 }
 
 // observedStream is a stream whose errors are ours too, and that remembers what
-// was answered last.
+// was answered last; a message whose taking in was given up may still be on its
+// way while that is asked.
 type observedStream struct {
 	*middleware.WrappedServerStream
-	answer any
+	last atomic.Pointer[any]
+}
+
+// answer is what was sent last, or nil.
+func (s *observedStream) answer() any {
+	if last := s.last.Load(); last != nil {
+		return *last
+	}
+	return nil
 }
 
 // RecvMsg implements grpc.ServerStream.
@@ -81,7 +91,7 @@ func (s *observedStream) RecvMsg(m any) error {
 
 // SendMsg implements grpc.ServerStream.
 func (s *observedStream) SendMsg(m any) error {
-	s.answer = m
+	s.last.Store(&m)
 	return s.WrappedServerStream.SendMsg(m)
 }
 

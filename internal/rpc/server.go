@@ -162,7 +162,13 @@ func (s *Server) Serve(ctx context.Context, listeners ...net.Listener) error {
 	}()
 	served := make(chan error)
 	for _, lis := range listeners {
-		go func() { served <- s.grpc.Serve(lis) }()
+		go func() {
+			err := s.grpc.Serve(lis)
+			if errors.Is(err, grpc.ErrServerStopped) { // which it was told to before it began
+				err = nil
+			}
+			served <- err
+		}()
 	}
 	var err error
 	for range listeners {

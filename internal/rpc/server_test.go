@@ -425,6 +425,20 @@ func openImport(t *testing.T, conn *grpc.ClientConn) grpc.ClientStreamingClient[
 	return stream
 }
 
+// Who is told to stop before he has begun ends well.
+func TestStopBeforeTheStart(t *testing.T) {
+	server, err := NewServer(&estimating.Service{}, Config{Access: Access{Nobody: true}})
+	if err != nil {
+		t.Fatal(err)
+	}
+	server.grpc.Stop()
+	ctx, stop := context.WithCancel(t.Context())
+	stop()
+	if err := server.Serve(ctx, bufconn.Listen(1)); err != nil {
+		t.Error(err)
+	}
+}
+
 func TestStopWaitsForOpenCalls(t *testing.T) {
 	conn, _, stop := serveUntil(t, &estimating.Service{}, Config{Drain: time.Minute})
 	stream := openImport(t, conn)
