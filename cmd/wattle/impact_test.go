@@ -75,7 +75,7 @@ func TestImpactSurvivesKill(t *testing.T) {
 	const chunksDone = `select count(*) from impact_chunk_done where revision = $1`
 	var log processLog
 	worker := func(count string) *exec.Cmd {
-		cmd := exec.CommandContext(t.Context(), "wattle", "work", "--worker-database-url", db.WorkerURL(), "--workers", count, "--job-timeout", "10s", "--rescue-after", "11s")
+		cmd := exec.CommandContext(t.Context(), "wattle", "work", "--worker-database-url", db.WorkerURL(), "--workers", count, "--job-timeout", "40s", "--rescue-after", "41s")
 		cmd.Stderr = &log
 		if err := cmd.Start(); err != nil {
 			t.Fatal(err)
