@@ -3,7 +3,7 @@
 // benchmarks, of this folder and of others; what they print is kept as a text file
 // that benchstat reads. See DEVELOPERS.md, "Benchmarks".
 //
-//	go run ./internal/bench                 # everything: about half an hour
+//	go run ./internal/bench                 # everything: about a quarter of an hour
 //	go run ./internal/bench -short          # smaller books and lists: about five minutes
 //	go run ./internal/bench -run 'quote|cost'
 //	go run ./internal/bench -read bench.txt # the table of an earlier run
