@@ -176,14 +176,14 @@ func (t *tree) refuted() bool {
 		weight.add(t.worth[i], float64(d))
 	}
 	for s, st := range t.sticks {
-		weight.addLeast(st.weight*t.quantum-t.value[s], t.lp, n+s)
+		weight.addLeast(st.weight*t.quantum-t.value[s], &t.lp, n+s)
 	}
 	for i, p := range t.patterns {
 		reduced := t.value[p.stick]
 		for _, c := range p.cuts {
 			reduced -= t.worth[c.piece] * int64(c.count)
 		}
-		weight.addLeast(reduced, t.lp, t.lp.m+i)
+		weight.addLeast(reduced, &t.lp, t.lp.m+i)
 	}
 	return weight.exact() && weight.total > t.goal*t.quantum
 }

@@ -100,7 +100,7 @@ func (c *counts) listed(slack int64, limit int) bool {
 // solveNode solves the program within the present bounds, and returns the
 // shortfall; negative if there is no plan within the goal.
 func (c *counts) solveNode() (slack int64, ok bool) {
-	l := c.lp
+	l := &c.lp
 	l.settle()
 	l.revalue()
 	status := l.dualSimplex()

@@ -41,14 +41,14 @@ type line struct {
 	times int
 }
 
-// key is different for different patterns.
-func (p pattern) key() string {
-	b := binary.AppendUvarint(nil, uint64(p.stick))
+// appendKey appends what is different for different patterns.
+func (p pattern) appendKey(b []byte) []byte {
+	b = binary.AppendUvarint(b, uint64(p.stick))
 	for _, c := range p.cuts {
 		b = binary.AppendUvarint(b, uint64(c.piece))
 		b = binary.AppendUvarint(b, uint64(c.count))
 	}
-	return string(b)
+	return b
 }
 
 // repeats is how often p can be cut before one of its pieces runs short.

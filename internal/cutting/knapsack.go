@@ -22,6 +22,7 @@ type knapsack struct {
 	fillings [][]filling
 	whole    bool // false: gave up on the size, the answers are no longer best
 	from, to []filling
+	largest  int // size of the largest table so far
 }
 
 // maxFillings bounds the memory and time of one knapsack. Lengths on a tape's
@@ -29,8 +30,11 @@ type knapsack struct {
 // reach it.
 const maxFillings = 1 << 20
 
-func newKnapsack(sizes []int64) *knapsack {
-	return &knapsack{sizes: sizes, fillings: make([][]filling, len(sizes)+1)}
+// newKnapsack keeps the memory of old, one that is not used any more.
+func newKnapsack(sizes []int64, old *knapsack) *knapsack {
+	n := len(sizes) + 1
+	old.sizes, old.fillings = sizes, slices.Grow(old.fillings[:0], n)[:n]
+	return old
 }
 
 // solve builds the table for sticks up to the given length and reports its
@@ -67,6 +71,7 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
 		}
 	}
 	k.from, k.to = from, to
+	k.largest = max(k.largest, total)
 	return total
 }
 

@@ -1,6 +1,9 @@
 package cutting
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // lp is a linear program in the one form this package needs:
 //
@@ -35,6 +38,10 @@ type lp struct {
 	sinceFresh int       // pivots since the inverse was last computed anew
 	ray        int       // the row that made the program infeasible
 	work       *int64    // left to spend; about a nanosecond each
+	// scratch of revalue and refresh
+	b                  []float64
+	free               []bool
+	placed, structural []int32
 }
 
 const (
@@ -50,26 +57,37 @@ const (
 	lpStuck // gave up: out of work or numerical trouble
 )
 
-// newLP makes the program with logical columns only.
-func newLP(rhs, cost, up []float64, work *int64) *lp {
-	m := len(rhs)
-	l := &lp{
-		m: m, start: []int32{0}, rhs: rhs, work: work,
-		basis: make([]int32, m), x: make([]float64, m), dual: make([]float64, m),
-		inverse: make([]float64, m*m), entering: make([]float64, m), nonzero: make([]int32, 0, m),
+// newLP makes the program without any column, in the memory of old, one that is
+// not used any more. Logical columns, one for each row, are to be added before it
+// is begun.
+func newLP(m int, work *int64, old *lp) *lp {
+	*old = lp{
+		m: m, work: work, start: append(old.start[:0], 0),
+		row: old.row[:0], val: old.val[:0], cost: old.cost[:0], lo: old.lo[:0], up: old.up[:0], place: old.place[:0], atUp: old.atUp[:0],
+		rhs: zeros(old.rhs, m), basis: zeros(old.basis, m), x: zeros(old.x, m), inverse: zeros(old.inverse, m*m),
+		dual: zeros(old.dual, m), entering: zeros(old.entering, m), nonzero: old.nonzero[:0],
+		b: zeros(old.b, m), free: zeros(old.free, m), placed: zeros(old.placed, m), structural: old.structural[:0],
 	}
-	for i := range m {
-		l.add([]int32{int32(i)}, []float64{-1}, cost[i], up[i])
-		l.basis[i], l.place[i] = int32(i), int32(i)
-	}
-	l.refresh()
-	return l
+	return old
 }
 
-// add appends a column that rests at its lower bound, zero.
-func (l *lp) add(rows []int32, vals []float64, cost, up float64) {
-	l.row = append(l.row, rows...)
-	l.val = append(l.val, vals...)
+// zeros are n of them, in the memory of old where that is enough.
+func zeros[T any](old []T, n int) []T {
+	all := slices.Grow(old[:0], n)[:n]
+	clear(all)
+	return all
+}
+
+// logical adds the column of row i.
+func (l *lp) logical(i int, cost, up float64) {
+	l.row, l.val = append(l.row, int32(i)), append(l.val, -1)
+	l.add(cost, up)
+	l.basis[i], l.place[i] = int32(i), int32(i)
+}
+
+// add makes the entries at the end of row and val a column, which rests at its
+// lower bound, zero.
+func (l *lp) add(cost, up float64) {
 	l.start = append(l.start, int32(len(l.row)))
 	l.cost = append(l.cost, cost)
 	l.lo = append(l.lo, 0)
@@ -117,13 +135,12 @@ func (l *lp) refresh() bool {
 	// basic columns in one by one, each at the free row where its pivot is
 	// largest. A logical column that is basic keeps its own row.
 	clear(inv)
-	free := make([]bool, m)
+	free := l.free
 	for i := range m {
 		inv[i*m+i] = -1
 		free[i] = true
 	}
-	var structural []int32
-	placed := make([]int32, m)
+	structural, placed := l.structural[:0], l.placed
 	for _, j := range l.basis {
 		if int(j) < m {
 			free[j] = false
@@ -132,6 +149,7 @@ func (l *lp) refresh() bool {
 			structural = append(structural, j)
 		}
 	}
+	l.structural = structural
 	for _, j := range structural {
 		l.column(int(j))
 		r := -1
@@ -168,7 +186,7 @@ func (l *lp) refresh() bool {
 // rest at.
 func (l *lp) revalue() {
 	m := l.m
-	b := make([]float64, m)
+	b := l.b
 	copy(b, l.rhs)
 	for j := range l.cost {
 		if l.place[j] >= 0 {

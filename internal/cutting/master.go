@@ -5,6 +5,7 @@ import (
 	"math"
 	"math/bits"
 	"slices"
+	"sync"
 )
 
 // master is the linear program over patterns: cut each piece as often as it is
@@ -14,9 +15,8 @@ import (
 // of sticks bought, with their weight as its cost.
 type master struct {
 	*solver
-	lp       *lp
+	*workspace
 	patterns []pattern // of column lp.m, lp.m+1, ...
-	known    map[string]bool
 
 	// Costs in the program are weights / scale. Duals become integers, worth
 	// of the pieces and value of the sticks, in units of 1/quantum weight.
@@ -24,7 +24,35 @@ type master struct {
 	quantum int64
 	worth   []int64
 	value   []int64
-	knap    *knapsack
+}
+
+// workspace is the memory of a master, which the next one goes on to use.
+type workspace struct {
+	lp    lp
+	knap  knapsack
+	known map[string]bool // keys of the patterns
+	key   []byte
+	// The pattern that is being made, and it with more pieces.
+	making, padded []cut
+	found          []candidate
+}
+
+var workspaces = sync.Pool{New: func() any { return &workspace{known: make(map[string]bool)} }}
+
+// mostKept bounds a workspace that is kept, in fillings of its knapsack.
+const mostKept = 1 << 16
+
+// release gives the workspace back; the master is not used any more, nor are the
+// numbers of its program. Its patterns stay.
+func (m *master) release() {
+	if m == nil {
+		return
+	}
+	if len(m.sizes) <= manySizes && len(m.patterns) <= smallPool && m.knap.largest <= mostKept {
+		clear(m.known)
+		workspaces.Put(m.workspace)
+	}
+	m.workspace = nil
 }
 
 // newMaster makes the program with the patterns of the best plan and, for each
@@ -51,45 +79,41 @@ func newMaster(s *solver) *master {
 // emptyMaster has no patterns and allows sticks up to the given weight in all.
 func emptyMaster(s *solver, limit int64) *master {
 	n, k := len(s.sizes), len(s.sticks)
-	m := &master{
-		solver: s, known: map[string]bool{}, knap: newKnapsack(s.sizes),
-		worth: make([]int64, n), value: make([]int64, k),
-	}
+	m := &master{solver: s, workspace: workspaces.Get().(*workspace), worth: make([]int64, n), value: make([]int64, k)}
+	newKnapsack(s.sizes, &m.knap)
 	heaviest := s.sticks[0].weight
 	m.scale = float64(heaviest)
 	m.quantum = 1 << max(0, 48-bits.Len64(uint64(max(heaviest, s.bestWeight))))
-	rhs, cost, up := make([]float64, n+k), make([]float64, n+k), make([]float64, n+k)
+	l := newLP(n+k, s.work, &m.lp)
 	for i, d := range s.demand {
-		rhs[i], up[i] = float64(d), math.Inf(1)
+		l.rhs[i] = float64(d)
+		l.logical(i, 0, math.Inf(1))
 	}
 	for i, st := range s.sticks {
-		cost[n+i] = float64(st.weight) / m.scale
-		up[n+i] = float64(limit / st.weight)
+		l.logical(n+i, float64(st.weight)/m.scale, float64(limit/st.weight))
 	}
-	m.lp = newLP(rhs, cost, up, s.work)
+	l.refresh()
 	return m
 }
 
-// add makes p a column, unless it is one.
+// add makes p a column, unless it is one. It keeps cuts of its own.
 func (m *master) add(p pattern) bool {
-	k := p.key()
-	if m.known[k] {
+	m.key = p.appendKey(m.key[:0])
+	if m.known[string(m.key)] {
 		return false
 	}
-	m.known[k] = true
-	rows := make([]int32, 0, len(p.cuts)+1)
-	vals := make([]float64, 0, len(p.cuts)+1)
+	m.known[string(m.key)] = true
+	p.cuts = slices.Clone(p.cuts)
+	l := &m.lp
 	most := 0 // times that p can be of use
 	for _, c := range p.cuts {
-		rows = append(rows, int32(c.piece))
-		vals = append(vals, float64(c.count))
+		l.row, l.val = append(l.row, int32(c.piece)), append(l.val, float64(c.count))
 		most = max(most, (m.demand[c.piece]+c.count-1)/c.count)
 	}
-	rows = append(rows, int32(len(m.sizes)+p.stick))
-	vals = append(vals, 1)
+	l.row, l.val = append(l.row, int32(len(m.sizes)+p.stick)), append(l.val, 1)
 	// One more than that, so that the bound never binds by itself and its
 	// dual stays zero: the knapsack knows nothing of it.
-	m.lp.add(rows, vals, 0, float64(most+1))
+	l.add(0, float64(most+1))
 	m.patterns = append(m.patterns, p)
 	return true
 }
@@ -130,18 +154,21 @@ func (m *master) fillings(rest []int) {
 // pricedPatterns is how many columns one pricing adds at most.
 const pricedPatterns = 20
 
+// candidate is a pattern that may become a column: around a longest piece, with the
+// best filling of others.
+type candidate struct {
+	gain         int64
+	stick        int
+	piece, count int
+	others       filling
+}
+
 // price adds the patterns from rest that are worth most above the value of
 // their stick, and more than tolerance, at most one for each stick and
 // longest piece.
 func (m *master) price(rest []int, tolerance int64, limit int) (added int) {
 	m.fillings(rest)
-	type candidate struct {
-		gain         int64
-		stick        int
-		piece, count int
-		others       filling
-	}
-	var found []candidate
+	found := m.found[:0]
 	for s, st := range m.sticks {
 		for i, size := range m.sizes {
 			if size > st.length || m.worth[i] == 0 {
@@ -159,11 +186,11 @@ func (m *master) price(rest []int, tolerance int64, limit int) (added int) {
 			}
 		}
 	}
+	m.found = found
 	slices.SortStableFunc(found, func(a, b candidate) int { return cmp.Compare(b.gain, a.gain) })
 	for _, c := range found {
-		p := pattern{c.stick, []cut{{c.piece, c.count}}}
-		p.cuts = m.knap.unpack(p.cuts, c.piece+1, c.others)
-		if m.add(m.pad(p, rest)) {
+		m.making = m.knap.unpack(append(m.making[:0], cut{c.piece, c.count}), c.piece+1, c.others)
+		if m.add(m.pad(pattern{c.stick, m.making}, rest)) {
 			if added++; added == limit {
 				break
 			}
@@ -173,14 +200,14 @@ func (m *master) price(rest []int, tolerance int64, limit int) (added int) {
 }
 
 // pad fills what is left of the stick with the longest pieces that fit.
-func (j *job) pad(p pattern, rest []int) pattern {
-	room := j.sticks[p.stick].length - j.length(p)
-	if room < j.sizes[len(j.sizes)-1] {
+func (m *master) pad(p pattern, rest []int) pattern {
+	room := m.sticks[p.stick].length - m.length(p)
+	if room < m.sizes[len(m.sizes)-1] {
 		return p
 	}
-	padded := pattern{stick: p.stick}
+	padded := pattern{p.stick, m.padded[:0]}
 	next := 0
-	for i, size := range j.sizes {
+	for i, size := range m.sizes {
 		n := 0
 		if next < len(p.cuts) && p.cuts[next].piece == i {
 			n = p.cuts[next].count
@@ -194,6 +221,7 @@ func (j *job) pad(p pattern, rest []int) pattern {
 			padded.cuts = append(padded.cuts, cut{i, n})
 		}
 	}
+	m.padded = padded.cuts
 	return padded
 }
 

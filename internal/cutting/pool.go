@@ -15,7 +15,7 @@ func (m *master) shortfall() (slack int64, ok bool) {
 	}
 	for s, st := range m.sticks {
 		m.value[s] = m.knap.best(0, st.length).worth
-		weight.addLeast(st.weight*m.quantum-m.value[s], m.lp, len(m.sizes)+s)
+		weight.addLeast(st.weight*m.quantum-m.value[s], &m.lp, len(m.sizes)+s)
 	}
 	return m.goal*m.quantum - weight.total, m.knap.whole && weight.exact()
 }
@@ -98,6 +98,7 @@ func (m *master) list(slack int64, limit int) (searched, open bool) {
 		return false, true
 	}
 	t := &tree{master: emptyMaster(m.solver, m.goal), limit: m.maxNodes}
+	defer t.release()
 	for s := range m.sticks {
 		j := len(m.sizes) + s
 		t.lp.lo[j], t.lp.up[j] = m.lp.lo[j], min(m.lp.up[j], t.lp.up[j])

@@ -31,7 +31,7 @@ func TestPoolIsEveryFullPattern(t *testing.T) {
 		}
 		var keys, want []string
 		for _, p := range got {
-			keys = append(keys, p.key())
+			keys = append(keys, string(p.appendKey(nil)))
 		}
 		var walk func(p pattern, i int)
 		walk = func(p pattern, i int) {
@@ -54,7 +54,7 @@ func TestPoolIsEveryFullPattern(t *testing.T) {
 				}
 			}
 			if p.stick == 1 || j.length(p) > 25 {
-				want = append(want, p.key())
+				want = append(want, string(p.appendKey(nil)))
 			}
 		}
 		for s := range j.sticks {

@@ -162,6 +162,7 @@ func (s *solver) solve(nodes int) {
 	if s.done() && s.enough == 0 {
 		s.breakTie(m)
 	}
+	m.release()
 }
 
 // breakTie looks, once the price is proven, for fewer sticks at that price.
@@ -173,6 +174,7 @@ func (s *solver) breakTie(m *master) {
 	if !s.done() && len(s.sizes) <= maxSizes {
 		if m == nil {
 			m = newMaster(s)
+			defer m.release()
 			m.generate()
 		}
 		s.exact(m)

@@ -16,8 +16,26 @@ import (
 //	}
 //	return v.Err()
 type List struct {
-	path string
-	all  *[]Violation
+	// A path is put together when something is wrong, which is seldom: under
+	// is the list that this one is a part of, in a field or else at an index.
+	under *List
+	field string
+	index int
+	all   *[]Violation
+}
+
+// path of the part of the request that the list is about.
+func (l *List) path() string {
+	switch {
+	case l.under == nil:
+		return ""
+	case l.field != "":
+		return join(l.under.path(), l.field)
+	case l.index >= 0:
+		return l.under.path() + "[" + strconv.Itoa(l.index) + "]"
+	default:
+		return l.under.path()
+	}
 }
 
 func (l *List) violations() *[]Violation {
@@ -29,19 +47,19 @@ func (l *List) violations() *[]Violation {
 
 // At is the same list, writing under the named field.
 func (l *List) At(field string) *List {
-	return &List{path: join(l.path, field), all: l.violations()}
+	return &List{under: l, field: field, index: -1, all: l.violations()}
 }
 
 // Index is the same list, writing under element i.
 func (l *List) Index(i int) *List {
-	return &List{path: l.path + "[" + strconv.Itoa(i) + "]", all: l.violations()}
+	return &List{under: l, index: i, all: l.violations()}
 }
 
 // Add notes that field (relative to the list's path; "" is the path itself)
 // is wrong.
 func (l *List) Add(field, format string, args ...any) {
 	all := l.violations()
-	*all = append(*all, Violation{Field: join(l.path, field), Description: fmt.Sprintf(format, args...)})
+	*all = append(*all, Violation{Field: join(l.path(), field), Description: fmt.Sprintf(format, args...)})
 }
 
 // Require notes a violation unless ok, and reports ok.
@@ -61,7 +79,7 @@ func (l *List) Merge(err error) error {
 	}
 	all := l.violations()
 	for _, v := range e.Violations {
-		*all = append(*all, Violation{Field: join(l.path, v.Field), Description: v.Description})
+		*all = append(*all, Violation{Field: join(l.path(), v.Field), Description: v.Description})
 	}
 	return nil
 }

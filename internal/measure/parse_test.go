@@ -156,3 +156,33 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// Decimal reads what In writes as Parse does, or leaves it to Parse.
+func TestDecimal(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		unit := rapid.SampledFrom([]Length{Inch, Millimetre, Foot}).Draw(t, "unit")
+		l := Length(rapid.Int64Range(0, int64(MaxLength)).Draw(t, "length"))
+		if rapid.Bool().Draw(t, "on the grid") {
+			l -= l % SixtyFourth
+		}
+		text := l.In(unit, rapid.IntRange(0, 9).Draw(t, "places"))
+		number, _, _ := strings.Cut(text, " ")
+		want, err := Parse(text)
+		if got, ok := Decimal(number, unit); ok && (err != nil || got != want) {
+			t.Errorf("%s is %v, expected %v, %v", text, got, want, err)
+		}
+	})
+	for _, c := range []struct {
+		number string
+		want   Length
+	}{{"93.4375", 93*Inch + 7*Sixteenth}, {"0", 0}, {"6", 6 * Inch}, {"0.015625", SixtyFourth}} {
+		if got, ok := Decimal(c.number, Inch); !ok || got != c.want {
+			t.Errorf("%s in is %v, %t", c.number, got, ok)
+		}
+	}
+	for _, number := range []string{"", ".5", "5.", "-1", "+1", "1e3", "1/2", "6 ft 3", "1_000", "0.1234567891", "1234567890", "0.0000000001", "999999999"} {
+		if got, ok := Decimal(number, Mile); ok {
+			t.Errorf("%q is read as %v", number, got)
+		}
+	}
+}

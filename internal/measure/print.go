@@ -19,6 +19,9 @@ func (l Length) String() string {
 // from zero: "8 ft", "6 ft 6 in", "7 ft 9-7/16 in", "3-1/2 in", "0 in".
 func (l Length) Imperial() string { return feetAndInches(l, Sixteenth) }
 
+// AppendImperial appends Imperial to b.
+func (l Length) AppendImperial(b []byte) []byte { return appendFeetAndInches(b, l, Sixteenth) }
+
 // Metric is the length to the nearest millimetre, halves away from zero: metres
 // with three decimals from 1 m up ("2.400 m"), millimetres below ("850 mm").
 func (l Length) Metric() string {
@@ -47,6 +50,10 @@ func (l Length) Inches(places int) string { return l.In(Inch, places) }
 // feetAndInches is l to the nearest part, where part is Inch over a power of
 // two, with the fraction in its lowest terms.
 func feetAndInches(l, part Length) string {
+	return string(appendFeetAndInches(make([]byte, 0, shortText), l, part))
+}
+
+func appendFeetAndInches(b []byte, l, part Length) []byte {
 	n, per := magnitude(int64(l)), uint64(part)
 	parts := n / per
 	if rest := n % per; rest >= per-rest {
@@ -54,14 +61,13 @@ func feetAndInches(l, part Length) string {
 	}
 	perInch := uint64(Inch / part)
 	feet, inches, num := parts/(12*perInch), parts/perInch%12, parts%perInch
-	b := make([]byte, 0, shortText)
 	if l < 0 && parts > 0 {
 		b = append(b, '-')
 	}
 	if feet > 0 {
 		b = append(strconv.AppendUint(b, feet, 10), " ft"...)
 		if inches == 0 && num == 0 {
-			return string(b)
+			return b
 		}
 		b = append(b, ' ')
 	}
@@ -76,5 +82,5 @@ func feetAndInches(l, part Length) string {
 		b = append(strconv.AppendUint(b, num>>low, 10), '/')
 		b = strconv.AppendUint(b, perInch>>low, 10)
 	}
-	return string(append(b, " in"...))
+	return append(b, " in"...)
 }

@@ -169,6 +169,31 @@ func fraction(whole, num, den string) (ratio, error) {
 	return ratio{v[0]*v[2] + v[1], v[2]}, nil
 }
 
+// Decimal is so many of the unit, for a plain decimal without a sign, of at most
+// nine digits on either side, that comes to whole nanometres: what In writes, for
+// most lengths. False for anything else; Parse says what is wrong with it.
+func Decimal(number string, unit Length) (Length, bool) {
+	whole, decimals, point := strings.Cut(number, ".")
+	if whole == "" || len(whole) > 9 || len(decimals) > 9 || point && decimals == "" {
+		return 0, false
+	}
+	value, den := uint64(0), uint64(1)
+	for _, digits := range []string{whole, decimals} {
+		for i := range len(digits) {
+			d := digits[i] - '0'
+			if d > 9 {
+				return 0, false
+			}
+			value = 10*value + uint64(d)
+		}
+	}
+	for range decimals {
+		den *= 10
+	}
+	nm, exact, ok := ratio{value, den}.times(uint64(unit))
+	return Length(nm), ok && exact && Length(nm) <= MaxLength && unit > 0
+}
+
 // quoted is s for an error message, shortened where it is long.
 func quoted(s string) string {
 	if len(s) > maxText {

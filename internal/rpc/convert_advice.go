@@ -39,7 +39,7 @@ func optionToProto(o *quote.Option, a amounts) *wattlev1.Option {
 		ToFirst: differenceToProto(o.ToFirst, a), ToCheapest: differenceToProto(o.ToCheapest, a),
 	}
 	for _, l := range o.Lines {
-		p.Lines = append(p.Lines, takeoffLineToProto(l))
+		p.Lines = append(p.Lines, takeoffLineToProto(new(wattlev1.TakeoffLine), &l))
 	}
 	return p
 }

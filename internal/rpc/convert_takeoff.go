@@ -21,8 +21,9 @@ func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
 		Work:       workToProto(t.Work),
 		Delivery:   &wattlev1.Delivery{Pounds: plain(t.Delivery.Pounds), Unweighed: t.Delivery.Unweighed},
 	}
-	for i, line := range t.Lines {
-		p.Lines[i] = takeoffLineToProto(line)
+	lines := make([]wattlev1.TakeoffLine, len(t.Lines))
+	for i := range t.Lines {
+		p.Lines[i] = takeoffLineToProto(&lines[i], &t.Lines[i])
 	}
 	for i, c := range t.Cuts {
 		p.CutPlans[i] = cutPlanToProto(ls, c, l)
@@ -48,26 +49,35 @@ func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
 	return p
 }
 
-func takeoffLineToProto(l takeoff.Line) *wattlev1.TakeoffLine {
-	return &wattlev1.TakeoffLine{
-		Item: l.Item, DefaultItem: l.Default, Description: l.Description,
-		Category: string(l.Category), Unit: string(l.Unit),
-		NetQuantity: plain(l.Net), WastePercent: plain(l.WastePercent),
-		Pack: plain(l.Pack), OrderQuantity: plain(l.Order), OrderUnit: string(l.OrderUnit),
-		Derivation: derivationToProto(l.Derivation),
-	}
+func takeoffLineToProto(p *wattlev1.TakeoffLine, l *takeoff.Line) *wattlev1.TakeoffLine {
+	p.Item, p.DefaultItem, p.Description = l.Item, l.Default, l.Description
+	p.Category, p.Unit, p.OrderUnit = string(l.Category), string(l.Unit), string(l.OrderUnit)
+	p.NetQuantity, p.WastePercent = plain(l.Net), plain(l.WastePercent)
+	p.Pack, p.OrderQuantity = plain(l.Pack), plain(l.Order)
+	p.Derivation = derivationToProto(l.Derivation)
+	return p
 }
 
+// derivationToProto allocates the messages of a derivation together: they are most
+// of what a take-off has.
 func derivationToProto(d takeoff.Derivation) *wattlev1.Derivation {
-	p := &wattlev1.Derivation{Steps: make([]*wattlev1.Derivation_Step, len(d.Steps))}
-	for i, s := range d.Steps {
-		step := &wattlev1.Derivation_Step{
-			Rule: s.Rule, Source: s.Source, Subject: s.Subject, Inputs: make([]*wattlev1.Derivation_Input, len(s.Inputs)),
-			Unrounded: s.Unrounded, Rounding: s.Rounding, Result: s.Result, Sentence: s.Sentence(),
+	n := 0
+	for i := range d.Steps {
+		n += len(d.Steps[i].Inputs)
+	}
+	steps, inputs := make([]wattlev1.Derivation_Step, len(d.Steps)), make([]wattlev1.Derivation_Input, n)
+	listed, p := make([]*wattlev1.Derivation_Input, n), &wattlev1.Derivation{Steps: make([]*wattlev1.Derivation_Step, len(d.Steps))}
+	for i := range d.Steps {
+		s, step := &d.Steps[i], &steps[i]
+		step.Rule, step.Source, step.Subject = s.Rule, s.Source, s.Subject
+		step.Unrounded, step.Rounding, step.Result, step.Sentence = s.Unrounded, s.Rounding, s.Result, s.Sentence()
+		n := len(s.Inputs)
+		for j := range s.Inputs {
+			in := &inputs[j]
+			in.Name, in.Value, in.Unit = s.Inputs[j].Name, s.Inputs[j].Value, s.Inputs[j].Unit
+			listed[j] = in
 		}
-		for j, in := range s.Inputs {
-			step.Inputs[j] = &wattlev1.Derivation_Input{Name: in.Name, Value: in.Value, Unit: in.Unit}
-		}
+		step.Inputs, inputs, listed = listed[:n:n], inputs[n:], listed[n:]
 		p.Steps[i] = step
 	}
 	return p

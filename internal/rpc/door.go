@@ -26,24 +26,20 @@ type door struct {
 	keyless bool // there are no keys, so nobody is a stranger
 	reading time.Duration
 	memory  *memory
-	shed    func(reason string)
 
 	calls, bulk, watchers, strangers, probes, longProbes *admission.Places
 
 	work *admission.Slots
 }
 
-func newDoor(l Limits, access Access, shed func(reason string)) *door {
-	if shed == nil {
-		shed = func(string) {}
-	}
+func newDoor(l Limits, access Access) *door {
 	rates := newRates(l.Keys, l.Addresses)
 	if access.Operator != ([32]byte{}) {
 		rates.know(access.Operator, operator)
 	}
 	return &door{
 		rates: rates, keyless: access.Nobody,
-		reading: l.Reading, memory: &memory{most: l.Memory}, shed: shed,
+		reading: l.Reading, memory: &memory{most: l.Memory},
 		calls: admission.NewPlaces(l.Calls), bulk: admission.NewPlaces(l.Bulk), watchers: admission.NewPlaces(l.Watchers),
 		strangers: admission.NewPlaces(l.Strangers), probes: admission.NewPlaces(l.Probes), longProbes: admission.NewPlaces(l.Probes),
 		work: admission.NewSlots(l.Work, l.Patience),
@@ -68,7 +64,7 @@ func (d *door) enter(ctx context.Context, method string, stream bool) (context.C
 	v := &visit{door: d, places: d.placesFor(method, stream)}
 	probe := strings.HasPrefix(method, openMethods)
 	if !probe && d.memory.short() {
-		return ctx, nil, d.refuse("MEMORY_SHORT", spread(time.Second), "the service is short of memory; try again")
+		return ctx, nil, refuse("MEMORY_SHORT", spread(time.Second), "the service is short of memory; try again")
 	}
 	var known *acquaintance
 	if secret, err := secretOf(ctx); err == nil {
@@ -83,16 +79,16 @@ func (d *door) enter(ctx context.Context, method string, stream bool) (context.C
 	case known != nil:
 		v.holder = holderOf(known.caller)
 		if wait := spend(known.bucket); wait > 0 {
-			return ctx, nil, d.tooOften("RATE_LIMITED", wait, v.holder, "this key calls too often")
+			return ctx, nil, tooOften("RATE_LIMITED", wait, v.holder, "this key calls too often")
 		}
 	default:
 		v.held, v.holder = d.strangers, addressOf(ctx)
 		if wait := d.rates.stranger(v.holder); wait > 0 {
-			return ctx, nil, d.tooOften("ADDRESS_RATE_LIMITED", wait, v.holder, "too many calls from this address whose key is not known to be good")
+			return ctx, nil, tooOften("ADDRESS_RATE_LIMITED", wait, v.holder, "too many calls from this address whose key is not known to be good")
 		}
 	}
 	if !v.held.Take(v.holder) {
-		return ctx, nil, d.full(v.held)
+		return ctx, nil, full(v.held)
 	}
 	return context.WithValue(ctx, visitKey{}, v), v, nil
 }
@@ -137,7 +133,7 @@ func settle(ctx context.Context, caller auth.Caller, err error) error {
 	}
 	holder := holderOf(caller)
 	if !v.places.Take(holder) {
-		return v.door.full(v.places)
+		return full(v.places)
 	}
 	v.held.Leave(v.holder)
 	v.held, v.holder = v.places, holder
@@ -150,17 +146,15 @@ func (v *visit) leave() { v.held.Leave(v.holder) }
 
 // tooOften refuses a call since its caller makes too many, full and refuse since
 // all together do. The log is told who it was.
-func (d *door) tooOften(reason string, wait time.Duration, who, message string) error {
-	d.shed(reason)
+func tooOften(reason string, wait time.Duration, who, message string) error {
 	return later{fault.Wrap(errors.New("a call of "+who), fault.Exhausted, reason, "%s; try again in %s", message, max(wait, time.Millisecond).Round(time.Millisecond)), wait}
 }
 
-func (d *door) full(p *admission.Places) error {
-	return d.refuse("TOO_MANY_CALLS", spread(time.Second), "%d calls of this kind are open already; try again", p.Most())
+func full(p *admission.Places) error {
+	return refuse("TOO_MANY_CALLS", spread(time.Second), "%d calls of this kind are open already; try again", p.Most())
 }
 
-func (d *door) refuse(reason string, wait time.Duration, format string, args ...any) error {
-	d.shed(reason)
+func refuse(reason string, wait time.Duration, format string, args ...any) error {
 	return later{fault.New(fault.Unavailable, reason, format, args...), wait}
 }
 
@@ -196,7 +190,7 @@ func (d *door) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo, n
 	}
 	if err := d.work.Take(ctx); err != nil {
 		if errors.Is(err, admission.ErrBusy) {
-			err = d.refuse("OVERLOADED", spread(time.Second), "the service has more calls than it can answer; try again")
+			err = refuse("OVERLOADED", spread(time.Second), "the service has more calls than it can answer; try again")
 		}
 		return nil, err
 	}

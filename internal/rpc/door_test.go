@@ -24,7 +24,7 @@ import (
 // Where all slots are taken, a call waits a little, is told to come back, and
 // was not begun.
 func TestWorkIsLimited(t *testing.T) {
-	d := newDoor(Limits{Work: 1, Patience: 20 * time.Millisecond}, Access{Nobody: true}, nil)
+	d := newDoor(Limits{Work: 1, Patience: 20 * time.Millisecond}, Access{Nobody: true})
 	info := &grpc.UnaryServerInfo{FullMethod: wattlev1.LayoutService_PlanLayout_FullMethodName}
 	inside, release := make(chan struct{}), make(chan struct{})
 	first := make(chan error, 1)
@@ -66,7 +66,7 @@ func TestWorkIsLimited(t *testing.T) {
 // Calls that are open have places by what they are; strangers have their own,
 // half of them for one address, and move over once their key is known.
 func TestPlacesByKind(t *testing.T) {
-	d := newDoor(Limits{Calls: 2, Bulk: 2, Watchers: 2, Strangers: 2, Probes: 2}, Access{}, nil)
+	d := newDoor(Limits{Calls: 2, Bulk: 2, Watchers: 2, Strangers: 2, Probes: 2}, Access{})
 	enter := func(secret, address, method string, stream bool) (context.Context, *visit, error) {
 		ctx := from(t.Context(), address)
 		if secret != "" {
@@ -113,7 +113,8 @@ func TestEveryMethodHasItsPlaces(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d := newDoor(Limits{}, Access{}, nil)
+	t.Cleanup(server.grpc.Stop)
+	d := newDoor(Limits{}, Access{})
 	var bulk, watch []string
 	for service, info := range server.grpc.GetServiceInfo() {
 		for _, m := range info.Methods {
@@ -161,13 +162,16 @@ func TestUnreadableMessages(t *testing.T) {
 	if err := conn.Invoke(t.Context(), wattlev1.LayoutService_PlanLayout_FullMethodName, garbage, &answer, grpc.ForceCodecV2(rawCodec{})); status.Code(err) != codes.InvalidArgument {
 		t.Errorf("garbage: %v", err)
 	}
-	for range 200 { // the answer comes before the line
-		if strings.Contains(log.String(), "MESSAGE_UNREADABLE") {
+	both := func(said string) bool {
+		return strings.Contains(said, `"code":"ResourceExhausted"`) && strings.Contains(said, "MESSAGE_UNREADABLE")
+	}
+	for range 200 { // the answers come before the lines
+		if both(log.String()) {
 			break
 		}
 		time.Sleep(10 * time.Millisecond)
 	}
-	if said := log.String(); !strings.Contains(said, `"code":"ResourceExhausted"`) || !strings.Contains(said, "MESSAGE_UNREADABLE") || strings.Contains(said, `"level":"ERROR"`) {
+	if said := log.String(); !both(said) || strings.Contains(said, `"level":"ERROR"`) {
 		t.Errorf("the log says\n%s", said)
 	}
 }

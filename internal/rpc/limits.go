@@ -70,10 +70,16 @@ const (
 	connectionWindow = 1 << 20
 )
 
+// workers is how many goroutines stay to answer calls one after the other: their
+// stacks have grown by then, which for a new one of each call takes as long as a
+// tenth of a count. More calls at once have goroutines of their own.
+const workers = 16
+
 // connections are the options that bound what a connection costs and how long
 // it stays.
 func connections() []grpc.ServerOption {
 	return []grpc.ServerOption{
+		grpc.NumStreamWorkers(workers),
 		grpc.ConnectionTimeout(10 * time.Second), // TLS and the first settings
 		grpc.ReadBufferSize(8 << 10),             // of each connection, idle ones too; for writing they share
 		grpc.StaticStreamWindowSize(streamWindow),

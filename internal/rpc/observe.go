@@ -75,7 +75,7 @@ func (o observer) unary(ctx context.Context, req any, info *grpc.UnaryServerInfo
 	start := time.Now()
 	ctx = nameCall(ctx)
 	answer, err := next(ctx, req)
-	return answer, o.finish(ctx, info.FullMethod, start, answer, err)
+	return answer, o.finish(ctx, info.FullMethod, start, unmeasured(answer), err)
 }
 
 func (o observer) stream(srv any, s grpc.ServerStream, info *grpc.StreamServerInfo, next grpc.StreamHandler) error {

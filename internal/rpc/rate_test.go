@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"net"
+	"strings"
 	"sync/atomic"
 	"testing"
 
@@ -47,9 +48,9 @@ func TestKeysHaveARate(t *testing.T) {
 	var count asked
 	store := storetest.New(t, postgres.Traced(&count))
 	secrets := []string{storetest.FirstKey(t, store, "harrow"), storetest.FirstKey(t, store, "moss")}
-	var shed []string
+	meters := newScraped()
 	address := onTCP(t, &estimating.Service{Offices: store, Quotes: store}, Config{
-		Limits: Limits{Keys: Rate{never, 3}}, Shed: func(reason string) { shed = append(shed, reason) },
+		Limits: Limits{Keys: Rate{never, 3}}, Telemetry: Telemetry{Meters: meters.provider},
 	})
 	quotes := wattlev1.NewQuoteServiceClient(dialTCP(t, address))
 	call := func(i int) (metadata.MD, error) {
@@ -77,8 +78,8 @@ func TestKeysHaveARate(t *testing.T) {
 	if _, err := call(1); err != nil {
 		t.Errorf("another key: %v", err)
 	}
-	if fmt.Sprint(shed) != "[RATE_LIMITED]" {
-		t.Errorf("told of %v", shed)
+	if told := meters.text(t); !strings.Contains(told, "wattle.call.errors{code=RESOURCE_EXHAUSTED,reason=RATE_LIMITED} 1\n") {
+		t.Errorf("counted:\n%s", told)
 	}
 }
 
@@ -118,7 +119,7 @@ func TestStrangersHaveARate(t *testing.T) {
 
 // A key that is good no more is a stranger's again.
 func TestForgottenKeys(t *testing.T) {
-	d := newDoor(Limits{Addresses: Rate{never, 1}}, Access{}, nil)
+	d := newDoor(Limits{Addresses: Rate{never, 1}}, Access{})
 	ctx := from(metadata.NewIncomingContext(t.Context(), metadata.Pairs("authorization", "Bearer x")), "10.0.0.1:1")
 	enter := func(ctx context.Context) (context.Context, error) {
 		ctx, v, err := d.enter(ctx, wattlev1.QuoteService_ListQuotes_FullMethodName, false)

@@ -39,8 +39,6 @@ type Config struct {
 	Drain time.Duration // 20 s
 	// Limits are how often and how much at once may be called; none by default.
 	Limits Limits
-	// Shed is told why, whenever a call is sent away by a limit.
-	Shed func(reason string)
 	// Access is who may call.
 	Access Access
 	// Security is how connections are secured; none by default.
@@ -90,7 +88,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 		return nil, fmt.Errorf("make the metrics: %w", err)
 	}
 	observe := newObserver(config.Log, meter)
-	door := newDoor(config.Limits, config.Access, config.Shed)
+	door := newDoor(config.Limits, config.Access)
 	end := deadlines{config.Deadline, config.StreamDeadline}
 	limit := answerLimit(config.MaxAnswer)
 	validate, err := newValidation()
@@ -106,7 +104,7 @@ func NewServer(use *estimating.Service, config Config) (*Server, error) {
 			grpc.UnknownServiceHandler(answerUnknown),
 			grpc.ForceServerCodecV2(newCodec()),
 			// Outermost first. See registrar for what stands before unary calls.
-			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, door.unary, gate.unary, limit.unary, validate.unary),
+			grpc.ChainUnaryInterceptor(observe.unary, recovery.UnaryServerInterceptor(rescue), end.unary, limit.unary, door.unary, gate.unary, validate.unary),
 			grpc.ChainStreamInterceptor(observe.stream, recovery.StreamServerInterceptor(rescue), door.stream, end.stream, gate.stream, validate.stream),
 			grpc.Creds(cmp.Or(config.Security, insecure.NewCredentials())),
 			grpc.MaxRecvMsgSize(config.MaxRequest),

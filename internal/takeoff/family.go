@@ -38,7 +38,7 @@ func define(f family) struct{} {
 		if _, taken := rulesByID[r.id]; taken {
 			panic("takeoff: two rules are called " + r.id)
 		}
-		rulesByID[r.id] = r
+		rulesByID[r.id] = &knownRule{r, templateOf(r.sentence)}
 	}
 	return struct{}{}
 }

@@ -84,7 +84,7 @@ func TestEveryGateRuleTellsItsInputs(t *testing.T) {
 				continue
 			}
 			delete(unused, s.Rule)
-			r, _ := ruleNamed(s.Rule)
+			r := rulesByID[s.Rule]
 			for _, in := range s.Inputs {
 				if !strings.Contains(r.sentence, "{"+in.Name) && r.sentence != "{+}" {
 					t.Errorf("%s: the sentence does not tell of %q", s.Rule, in.Name)

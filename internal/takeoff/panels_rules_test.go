@@ -71,7 +71,7 @@ func TestMadeUpFamiliesTellTheirInputs(t *testing.T) {
 	}
 	check := func(s Step) {
 		delete(unused, s.Rule)
-		r, _ := ruleNamed(s.Rule)
+		r := rulesByID[s.Rule]
 		told := make(map[string]bool)
 		for _, m := range placeholder.FindAllStringSubmatch(r.sentence, -1) {
 			told[m[1]] = true

@@ -8,9 +8,15 @@ import (
 )
 
 // rule is one rule of the take-off: where it comes from, and the sentence that
-// states it (see Step.expand).
+// states it (see template).
 type rule struct {
 	id, source, sentence string
+}
+
+// knownRule is a rule whose sentence is taken apart.
+type knownRule struct {
+	rule
+	words template
 }
 
 const practice = "common practice"
@@ -127,22 +133,17 @@ var rules = []rule{
 }
 
 // rulesByID are the shared rules and, once they are defined, those of families.
-var rulesByID = func() map[string]rule {
-	all := make(map[string]rule, len(rules))
+var rulesByID = func() map[string]*knownRule {
+	all := make(map[string]*knownRule, len(rules))
 	for _, r := range slices.Concat(rules, gateRules) {
-		all[r.id] = r
+		all[r.id] = &knownRule{r, templateOf(r.sentence)}
 	}
 	return all
 }()
 
-func ruleNamed(id string) (rule, bool) {
-	r, known := rulesByID[id]
-	return r, known
-}
-
 // step is an application of the rule with the given id; is completes it.
 func step(id, subject string, inputs ...Input) Step {
-	r, known := ruleNamed(id)
+	r, known := rulesByID[id]
 	if !known {
 		panic("takeoff: no rule " + id) // a defect that any test of the line finds
 	}

@@ -102,7 +102,7 @@ func TestEveryRuleTellsItsInputs(t *testing.T) {
 		for _, l := range k.Lines {
 			for _, s := range l.Derivation.Steps {
 				delete(unused, s.Rule)
-				r, known := ruleNamed(s.Rule)
+				r, known := rulesByID[s.Rule]
 				if !known {
 					t.Fatalf("%s: no rule %s", l.Item, s.Rule)
 				}
