@@ -38,13 +38,24 @@ func Solve(r Request) (*Plan, error) {
 
 // write fills the plan in from the best lines.
 func (p *Plan) write(r *Request, s *solver, prices tariff) error {
+	n := 0
 	for _, l := range s.best {
-		pattern := Pattern{Stock: prices.cheapest(r, s.length(l.pattern)), Times: l.times}
+		for _, c := range l.cuts {
+			n += c.count
+		}
+	}
+	p.Patterns = make([]Pattern, 0, len(s.best))
+	all := make([]measure.Length, 0, n) // cuts of all patterns
+	for _, l := range s.best {
+		pattern, from := Pattern{Stock: prices.cheapest(r, s.length(l.pattern)), Times: l.times}, len(all)
 		for _, c := range l.cuts {
 			length := measure.Length(s.sizes[c.piece]) - r.Kerf
-			pattern.Cuts = append(pattern.Cuts, slices.Repeat([]measure.Length{length}, c.count)...)
+			for range c.count {
+				all = append(all, length)
+			}
 			p.Used += length * measure.Length(c.count*l.times)
 		}
+		pattern.Cuts = all[from:len(all):len(all)]
 		p.Patterns = append(p.Patterns, pattern)
 		p.Sticks[pattern.Stock] += l.times
 		p.Bought += r.Stocks[pattern.Stock].Length * measure.Length(l.times)

@@ -122,19 +122,14 @@ func (t tariff) cheapest(r *Request, length int64) int {
 // newJob puts a valid request with pieces into the search's terms. False if
 // the prices of that many pieces do not add up within range.
 func newJob(r *Request, t tariff) (*job, bool) {
-	j := &job{}
-	count := map[measure.Length]int{}
-	for _, p := range r.Pieces {
-		count[p.Length] += p.Count
+	j := &job{sizes: make([]int64, 0, len(r.Pieces)), demand: make([]int, 0, len(r.Pieces))}
+	pieces := slices.SortedFunc(slices.Values(r.Pieces), func(a, b Piece) int { return cmp.Compare(b.Length, a.Length) })
+	for i, p := range pieces {
+		if i == 0 || p.Length != pieces[i-1].Length {
+			j.sizes, j.demand = append(j.sizes, int64(p.Length+r.Kerf)), append(j.demand, 0)
+		}
+		j.demand[len(j.demand)-1] += p.Count
 		j.pieces += p.Count
-	}
-	for l := range count {
-		j.sizes = append(j.sizes, int64(l))
-	}
-	slices.SortFunc(j.sizes, func(a, b int64) int { return cmp.Compare(b, a) })
-	for i, l := range j.sizes {
-		j.demand = append(j.demand, count[measure.Length(l)])
-		j.sizes[i] += int64(r.Kerf)
 	}
 	shortest := j.sizes[len(j.sizes)-1]
 

@@ -36,10 +36,13 @@ type solver struct {
 	work            *int64 // left to spend; about a nanosecond each
 	fewPatterns     int    // smallPool, but for tests
 
-	// scratch of offer and complete
-	rest, left []int
-	cuts       []cut
-	filled     fills
+	// scratch of offer and complete; before is the best plan before this one, whose
+	// memory the next one takes
+	rest, left           []int
+	cuts                 []cut
+	before               []line
+	beforeCuts, bestCuts []cut
+	filled               fills
 }
 
 // DefaultNodeBudget proves nearly every job of a yard; most need a handful of
@@ -83,7 +86,7 @@ func (s *solver) offer(lines []line) {
 	if weight > s.bestWeight || weight == s.bestWeight && length >= s.bestLength {
 		return
 	}
-	var best []line
+	best, cuts := s.before[:0], s.beforeCuts[:0]
 	s.tidied(lines, s.rest, s.cuts, func(l line) {
 		for i := range best { // equal patterns are one line
 			if best[i].stick == l.stick && slices.Equal(best[i].cuts, l.cuts) {
@@ -91,9 +94,12 @@ func (s *solver) offer(lines []line) {
 				return
 			}
 		}
-		l.cuts = slices.Clone(l.cuts)
+		from := len(cuts)
+		cuts = append(cuts, l.cuts...)
+		l.cuts = cuts[from:len(cuts):len(cuts)]
 		best = append(best, l)
 	})
+	s.before, s.beforeCuts, s.bestCuts = s.best, s.bestCuts, cuts
 	s.best, s.bestWeight, s.bestLength, s.bestPrice = best, weight, length, price
 	s.aim()
 }

@@ -22,6 +22,13 @@ func (l Length) Imperial() string { return feetAndInches(l, Sixteenth) }
 // AppendImperial appends Imperial to b.
 func (l Length) AppendImperial(b []byte) []byte { return appendFeetAndInches(b, l, Sixteenth) }
 
+// Tape is a length that prints as Imperial does, once it is printed: for the words
+// of checks, of which most are never said.
+type Tape Length
+
+// String is Imperial.
+func (t Tape) String() string { return Length(t).Imperial() }
+
 // Metric is the length to the nearest millimetre, halves away from zero: metres
 // with three decimals from 1 m up ("2.400 m"), millimetres below ("850 mm").
 func (l Length) Metric() string {

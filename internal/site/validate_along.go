@@ -53,7 +53,7 @@ func requireInterval(v *fault.List, from, to, end measure.Length) bool {
 
 // requireAscending notes an interval without a width.
 func requireAscending(v *fault.List, from, to measure.Length) bool {
-	return v.Require(from < to, "to", "an interval from %s to %s has no width; expected it to end past where it begins", from.Imperial(), to.Imperial())
+	return v.Require(from < to, "to", "an interval from %s to %s has no width; expected it to end past where it begins", measure.Tape(from), measure.Tape(to))
 }
 
 func (r Run) validateChords(v *fault.List) {
@@ -156,7 +156,7 @@ func (r Run) validateGround(v *fault.List, end measure.Length) {
 			continue
 		}
 		before := r.Ground[i-1]
-		if !v.Require(g.Station > before.Station, "station", "stations out of order: %s comes after %s; expected them ascending", g.Station.Imperial(), before.Station.Imperial()) ||
+		if !v.Require(g.Station > before.Station, "station", "stations out of order: %s comes after %s; expected them ascending", measure.Tape(g.Station), measure.Tape(before.Station)) ||
 			before.Station < 0 || !elevated(before) {
 			continue
 		}

@@ -127,5 +127,5 @@ func (a Alignment) validate(v *fault.List, corner measure.Angle) {
 	angle("concrete_angle", a.ConcreteAngle, max(cmp.Or(a.AnchorAngle, corner), 0))
 	angle("grade_break", a.GradeBreak, 90*measure.Degree)
 	v.Require(a.PullSpacing == 0 || a.PullSpacing >= shortestPull && a.PullSpacing <= measure.MaxLength, "pull_spacing",
-		"expected 0 (none) or at least %s, found %s", shortestPull.Imperial(), a.PullSpacing)
+		"expected 0 (none) or at least %s, found %s", measure.Tape(shortestPull), a.PullSpacing)
 }

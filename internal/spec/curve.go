@@ -40,7 +40,7 @@ func (s Spec) validateCurves(v *fault.List) {
 		row := v.Index(i)
 		if row.Require(c.Radius >= 0 && c.Radius <= measure.MaxLength, "radius", "expected between 0 and %s, found %s", measure.MaxLength.In(measure.Foot, 0), c.Radius) && i > 0 {
 			before := curves[i-1].Radius
-			row.Require(c.Radius < before, "radius", "%s does not fall below %s; expected radii in descending order", c.Radius.Imperial(), before.Imperial())
+			row.Require(c.Radius < before, "radius", "%s does not fall below %s; expected radii in descending order", measure.Tape(c.Radius), measure.Tape(before))
 		}
 		row.Require(c.Spacing > 0 && c.Spacing <= longestPart, "chord", "expected more than 0 and at most %s, found %s", longestPart, c.Spacing)
 	}

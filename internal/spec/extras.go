@@ -78,7 +78,7 @@ func (s Spec) validateExtras(v *fault.List) {
 	ascending(v, "stock", e.Stock)
 	if part(v, "lattice", e.Lattice) && e.Lattice > 0 {
 		v.Require(s.HasBoards(), "lattice", "a lattice top stands on boards; %s has none", s.Family.Title())
-		v.Require(s.Height <= 0 || e.Lattice < s.Height-given(s.GroundClearance), "lattice", "%s leaves nothing for boards under it", e.Lattice.Imperial())
+		v.Require(s.Height <= 0 || e.Lattice < s.Height-given(s.GroundClearance), "lattice", "%s leaves nothing for boards under it", measure.Tape(e.Lattice))
 		v.Require(e.LatticeLength > 0 && e.LatticeLength <= longestPart, "lattice_length", "expected more than 0 and at most %s, found %s", longestPart, e.LatticeLength)
 	}
 	st := v.At("stain")

@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"wattle/internal/fault"
+	"wattle/internal/measure"
 )
 
 // Family is a kind of fence.
@@ -69,7 +70,7 @@ func checkVertical(s Spec, v *fault.List) {
 	if board := s.BoardLength(); board > 0 && s.Height <= longestPart {
 		for _, name := range slices.Sorted(maps.Keys(s.Details)) {
 			stock := s.Details.Length(name)
-			v.At("details").Require(stock == 0 || stock >= board, name, "no board of %s is cut from %s", board.Imperial(), stock.Imperial())
+			v.At("details").Require(stock == 0 || stock >= board, name, "no board of %s is cut from %s", measure.Tape(board), measure.Tape(stock))
 		}
 	}
 }

@@ -93,9 +93,9 @@ func (s Spec) validateOnePit(v *fault.List, size section.Section, p Pit, diamete
 		return v.Len() == before
 	}
 	width := size.Width()
-	holes.Require(p.Diameter > width, diameter, "a hole of %s takes no post of %s", p.Diameter.Imperial(), width.Imperial())
+	holes.Require(p.Diameter > width, diameter, "a hole of %s takes no post of %s", measure.Tape(p.Diameter), measure.Tape(width))
 	v.At("concrete").Require(s.Concrete.StopBelowGrade < p.Depth-p.Gravel || s.Concrete.Set == NoSet, "stop_below_grade",
-		"%s leaves no concrete in a hole of %s with %s of gravel", s.Concrete.StopBelowGrade.Imperial(), p.Depth.Imperial(), p.Gravel.Imperial())
+		"%s leaves no concrete in a hole of %s with %s of gravel", measure.Tape(s.Concrete.StopBelowGrade), measure.Tape(p.Depth), measure.Tape(p.Gravel))
 	return v.Len() == before
 }
 
@@ -106,7 +106,7 @@ func (s Spec) validateDriven(v *fault.List) {
 		return
 	}
 	none := func(v *fault.List, field string, l measure.Length) {
-		v.Require(l <= 0, field, "driven posts have no hole; expected none, found %s", l.Imperial())
+		v.Require(l <= 0, field, "driven posts have no hole; expected none, found %s", measure.Tape(l))
 	}
 	none(v.At("holes"), "gravel", given(s.Holes.Gravel))
 	none(v.At("holes"), "float", s.Holes.Float)

@@ -24,6 +24,6 @@ func (s Spec) ValidateSense(v *fault.List) {
 	sense(gates, "latch_gap", given(s.Gates.LatchGap), widestGateGap)
 	sense(gates, "centre_gap", given(s.Gates.CentreGap), widestGateGap)
 	if bay := s.Layout.MaxBay; s.HasBoards() && bay >= narrowestBay && s.Boards.Gap <= longestPart {
-		v.At("boards").Require(s.Boards.Gap < bay, "gap", "expected less than the widest bay of %s, found %s", bay.Imperial(), s.Boards.Gap.Imperial())
+		v.At("boards").Require(s.Boards.Gap < bay, "gap", "expected less than the widest bay of %s, found %s", measure.Tape(bay), measure.Tape(s.Boards.Gap))
 	}
 }

@@ -76,13 +76,13 @@ func (s Spec) validatePosts(v *fault.List) {
 		part(v, "height", s.Height)
 	}
 	if part(v, "ground_clearance", given(s.GroundClearance)) && s.Height > 0 {
-		v.Require(given(s.GroundClearance) < s.Height, "ground_clearance", "%s leaves nothing of a height of %s", given(s.GroundClearance).Imperial(), s.Height.Imperial())
+		v.Require(given(s.GroundClearance) < s.Height, "ground_clearance", "%s leaves nothing of a height of %s", measure.Tape(given(s.GroundClearance)), measure.Tape(s.Height))
 	}
 	v.Require(s.CornerAngle > 0 && s.CornerAngle <= 180*measure.Degree, "corner_angle", "expected more than 0 and at most 180 deg, found %s", s.CornerAngle)
 	s.Alignment.validate(v.At("alignment"), s.CornerAngle)
 	s.Posts.validate(v.At("posts"))
 	if above := s.Posts.AboveBoards; above >= -longestPart && above <= longestPart {
-		v.At("posts").Require(s.Height <= 0 || s.PostTop() > 0, "above_boards", "post tops %s below the boards' would stand at or under grade", (-above).Imperial())
+		v.At("posts").Require(s.Height <= 0 || s.PostTop() > 0, "above_boards", "post tops %s below the boards' would stand at or under grade", measure.Tape(-above))
 	}
 	s.Holes.validate(v.At("holes"))
 }
@@ -122,10 +122,10 @@ func (l Layout) validate(v *fault.List) {
 	if l.Hang == Free {
 		v.Require(l.RailStock == 0, "rail_stock", "nothing that is cut to a bay limits this fence; leave it out")
 	} else if v.Require(l.RailStock > 0 && l.RailStock <= longestPart, "rail_stock", "expected more than 0 and at most %s, found %s", longestPart, l.RailStock) && bay && l.Hang == Lapped {
-		v.Require(l.RailStock >= l.MaxBay, "rail_stock", "a rail of %s does not reach over a bay of %s", l.RailStock.Imperial(), l.MaxBay.Imperial())
+		v.Require(l.RailStock >= l.MaxBay, "rail_stock", "a rail of %s does not reach over a bay of %s", measure.Tape(l.RailStock), measure.Tape(l.MaxBay))
 	}
 	if part(v, "min_bay", given(l.MinBay)) && bay {
-		v.Require(given(l.MinBay) <= l.MaxBay, "min_bay", "%s is more than the widest bay, %s", given(l.MinBay).Imperial(), l.MaxBay.Imperial())
+		v.Require(given(l.MinBay) <= l.MaxBay, "min_bay", "%s is more than the widest bay, %s", measure.Tape(given(l.MinBay)), measure.Tape(l.MaxBay))
 	}
 }
 
@@ -137,7 +137,7 @@ func (s Spec) validateBetween(v *fault.List) {
 		return
 	}
 	bay := l.RailStock - 2*l.EndPast(s.Posts.Size.Width())
-	v.Require(bay >= narrowestBay, "rail_stock", "%s between two posts sets them %s apart on centre; expected at least %s", l.RailStock.Imperial(), bay.Imperial(), narrowestBay)
+	v.Require(bay >= narrowestBay, "rail_stock", "%s between two posts sets them %s apart on centre; expected at least %s", measure.Tape(l.RailStock), measure.Tape(bay), narrowestBay)
 }
 
 func (c Concrete) validate(v *fault.List) {
@@ -180,7 +180,7 @@ func (s Spec) validateRails(v *fault.List) {
 		at.Add("count", "%d rails of %s do not fit between the reveals, %s", r.Count, depth.Imperial(), room.Imperial())
 	}
 	if above := s.Posts.AboveBoards; above < 0 && above >= -longestPart {
-		v.At("posts").Require(-above <= top, "above_boards", "post tops %s below the boards' leave the top rail, %s below them, without a post", (-above).Imperial(), top.Imperial())
+		v.At("posts").Require(-above <= top, "above_boards", "post tops %s below the boards' leave the top rail, %s below them, without a post", measure.Tape(-above), measure.Tape(top))
 	}
 }
 
@@ -195,28 +195,28 @@ func (s Spec) validateBoards(v *fault.List) {
 		v.Require(b.Thickness > 0 && b.Thickness <= measure.Foot, "thickness", "expected more than 0 and at most %s, found %s", measure.Foot, b.Thickness)
 	}
 	if bay := s.Layout.MaxBay; bay >= narrowestBay && b.Width <= longestPart {
-		v.Require(b.Width <= bay, "width", "a board of %s is wider than the widest bay, %s", b.Width.Imperial(), bay.Imperial())
+		v.Require(b.Width <= bay, "width", "a board of %s is wider than the widest bay, %s", measure.Tape(b.Width), measure.Tape(bay))
 	}
 	part(v, "gap", b.Gap)
 	if part(v, "max_gap", b.MaxGap) {
-		v.Require(b.MaxGap == 0 || b.MaxGap >= b.Gap, "max_gap", "%s is less than the gap itself, %s", b.MaxGap.Imperial(), b.Gap.Imperial())
+		v.Require(b.MaxGap == 0 || b.MaxGap >= b.Gap, "max_gap", "%s is less than the gap itself, %s", measure.Tape(b.MaxGap), measure.Tape(b.Gap))
 	}
 	if part(v, "min_rip", given(b.MinRip)) && b.Width > 0 {
-		v.Require(given(b.MinRip) <= b.Width, "min_rip", "%s is more than a whole board, %s", given(b.MinRip).Imperial(), b.Width.Imperial())
+		v.Require(given(b.MinRip) <= b.Width, "min_rip", "%s is more than a whole board, %s", measure.Tape(given(b.MinRip)), measure.Tape(b.Width))
 	}
 	known(v, "pattern", b.Pattern, SideBySide, Spaced, BoardOnBoard, ShadowBox)
 	if part(v, "overlap", b.Overlap) {
 		two := b.Pattern == BoardOnBoard
 		v.Require(two || b.Overlap == 0, "overlap", "only board on board has an overlap; leave it out")
-		v.Require(!two || b.Overlap > 0 && b.Overlap*2 < b.Width, "overlap", "expected more than 0 and less than half a board of %s, found %s", b.Width.Imperial(), b.Overlap.Imperial())
+		v.Require(!two || b.Overlap > 0 && b.Overlap*2 < b.Width, "overlap", "expected more than 0 and less than half a board of %s, found %s", measure.Tape(b.Width), measure.Tape(b.Overlap))
 		v.Require(!two || b.Gap == 0, "gap", "board on board has an overlap, not a gap")
 	}
 	v.Require(b.MaxGap == 0 || b.Pattern != BoardOnBoard && b.Pattern != ShadowBox, "max_gap", "only boards in one row have their gaps opened; leave it out")
 	v.Require(b.Pattern != Spaced || b.Gap > 0, "gap", "spaced pickets need a gap")
-	v.Require(b.Pattern != ShadowBox || b.Gap > 0 && b.Gap < b.Width, "gap", "a shadow box needs a gap between the boards of one face that is more than 0 and less than a board of %s, found %s", b.Width.Imperial(), b.Gap.Imperial())
+	v.Require(b.Pattern != ShadowBox || b.Gap > 0 && b.Gap < b.Width, "gap", "a shadow box needs a gap between the boards of one face that is more than 0 and less than a board of %s, found %s", measure.Tape(b.Width), measure.Tape(b.Gap))
 	known(v, "start_at", b.StartAt, StartVisible, StartLow, StartHigh)
 	if part(v, "stock", b.Stock) && s.Height > 0 && s.Height <= longestPart && s.BoardLength() > 0 {
-		v.Require(b.Stock >= s.BoardLength(), "stock", "boards bought at %s are too short for %s (height less ground clearance)", b.Stock.Imperial(), s.BoardLength().Imperial())
+		v.Require(b.Stock >= s.BoardLength(), "stock", "boards bought at %s are too short for %s (height less ground clearance)", measure.Tape(b.Stock), measure.Tape(s.BoardLength()))
 	}
 }
 

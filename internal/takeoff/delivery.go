@@ -2,8 +2,8 @@ package takeoff
 
 import (
 	"math/big"
-	"regexp"
 	"strconv"
+	"strings"
 
 	"wattle/internal/measure"
 	"wattle/internal/money"
@@ -18,36 +18,60 @@ const (
 	gravelDensity = 100 // lb/ft3, loose (common practice)
 )
 
-// The items whose names say what they weigh.
-var (
-	// A section or a size, perhaps what tells posts apart, and a length.
-	lengthItem   = regexp.MustCompile(`^(?:[a-z]+-)+([0-9][0-9./a-z]*)(?:-[a-z]+)?-([0-9.]+)(ft|in|mm)$`)
-	concreteName = regexp.MustCompile(`^concrete-(\d+)lb$`)
-)
+// sizeAndLength are what the name of an item says that is bought by the length,
+// after its kind: a section or a size, perhaps what tells posts apart, and a
+// length, as in post-4x4-line-8ft.
+func sizeAndLength(name string) (size string, long measure.Length, ok bool) {
+	for isWord := false; ; isWord = true {
+		word, rest, more := strings.Cut(name, "-")
+		if word != "" && isDigit(word[0]) && isWord {
+			break
+		}
+		if !more || word == "" || strings.Trim(word, lowerCase) != "" {
+			return "", 0, false
+		}
+		name = rest
+	}
+	size, last, _ := strings.Cut(name, "-")
+	if as, rest, has := strings.Cut(last, "-"); has && as != "" && strings.Trim(as, lowerCase) == "" {
+		last = rest
+	}
+	unit := strings.TrimLeft(last, "0123456789.")
+	if unit == last || unit != "ft" && unit != "in" && unit != "mm" {
+		return "", 0, false
+	}
+	long, err := measure.Parse(last[:len(last)-len(unit)] + " " + unit)
+	return size, long, err == nil
+}
+
+const lowerCase = "abcdefghijklmnopqrstuvwxyz"
+
+func isDigit(c byte) bool { return '0' <= c && c <= '9' }
 
 // pounds is what one unit of an item weighs, by its default name.
 func (g *gathered) pounds(l Line) (*big.Rat, bool) {
 	if own := g.weights[l.Default]; own != nil {
 		return own, true
 	}
-	switch m := lengthItem.FindStringSubmatch(l.Default); {
-	case m != nil:
-		long, err := measure.Parse(m[2] + " " + m[3])
-		perFoot := poundsPerFoot(m[1])
-		if err != nil || perFoot == nil {
-			return nil, false
-		}
-		return perFoot.Mul(perFoot, quotient(long, measure.Foot)), true
+	switch {
 	case l.Unit == Pound:
 		return whole(1), true
 	case l.Default == gravelItem().name:
 		return whole(gravelDensity), true
-	}
-	if m := concreteName.FindStringSubmatch(l.Default); m != nil {
-		n, err := strconv.Atoi(m[1])
+	case l.Category == Concrete:
+		size, _ := strings.CutPrefix(l.Default, "concrete-")
+		n, err := strconv.Atoi(strings.TrimSuffix(size, "lb"))
 		return whole(n), err == nil
 	}
-	return nil, false
+	size, long, ok := sizeAndLength(l.Default)
+	if !ok {
+		return nil, false
+	}
+	perFoot := poundsPerFoot(size)
+	if perFoot == nil {
+		return nil, false
+	}
+	return perFoot.Mul(perFoot, quotient(long, measure.Foot)), true
 }
 
 // poundsPerFoot is the weight of a foot of sawn wood, of round wood or of steel

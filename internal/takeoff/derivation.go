@@ -49,6 +49,9 @@ func amount(r *big.Rat, unit string) string {
 
 func number(r *big.Rat) string {
 	if r.IsInt() {
+		if n := r.Num(); n.IsInt64() {
+			return strconv.FormatInt(n.Int64(), 10)
+		}
 		return r.Num().String()
 	}
 	if text, ok := shortNumber(r); ok {

@@ -91,8 +91,8 @@ func (g *gathered) tubeLeaf(leaf *Leaf, o layout.Opening) {
 	}
 	field := gateField(g.l, o)
 	room := high - measure.Length(leaf.Rails)*wide
-	wideEnough := g.wrong.Require(leaf.Rail > 0, field, "gate %s: expected leaves wider than two stiles of %s, found a leaf of %s", o.Gate, wide.Imperial(), o.LeafWidth.Imperial())
-	highEnough := g.wrong.Require(room > 0, "spec.gates.frame_size", "%s of %s leave nothing of a leaf %s high", amountOf(leaf.Rails, "rail"), wide.Imperial(), high.Imperial())
+	wideEnough := g.wrong.Require(leaf.Rail > 0, field, "gate %s: expected leaves wider than two stiles of %s, found a leaf of %s", o.Gate, measure.Tape(wide), measure.Tape(o.LeafWidth))
+	highEnough := g.wrong.Require(room > 0, "spec.gates.frame_size", "%s of %s leave nothing of a leaf %s high", amountOf(leaf.Rails, "rail"), measure.Tape(wide), measure.Tape(high))
 	if !wideEnough || !highEnough {
 		return
 	}

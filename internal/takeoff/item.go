@@ -123,14 +123,15 @@ var itemName = regexp.MustCompile(`^(` +
 // checkItems lists what makes the candidates and their offers unusable: two
 // items under one name, an offer in another unit, a pack or a price below
 // zero.
-func (g *gathered) checkItems(offers map[string]Offer) error {
-	all, s := g.items(), g.s
+func (g *gathered) checkItems(all []item, offers map[string]Offer) error {
 	var v fault.List
+	s := g.s
 	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
 		v.Require(itemName.MatchString(name), "spec.items["+name+"]", "expected the name of something a take-off buys, such as rail-2x4-16ft or gravel")
 	}
-	owner := make(map[string]item, len(all))
-	for _, it := range all {
+	owner := make(map[string]*item, len(all))
+	for i := range all {
+		it := &all[i]
 		name := it.bookName(s)
 		if first, taken := owner[name]; taken && first.name != it.name {
 			v.Add("spec.items["+it.name+"]", "expected a name of its own, found %q, which is also the name of %s", name, first.name)
@@ -157,8 +158,8 @@ func (g *gathered) checkItems(offers map[string]Offer) error {
 
 // compareLines orders lines by category, then by item.
 func compareLines(a, b Line) int {
-	order := Categories()
-	return cmp.Or(
-		cmp.Compare(slices.Index(order, a.Category), slices.Index(order, b.Category)),
-		cmp.Compare(a.Item, b.Item))
+	if a.Category != b.Category {
+		return cmp.Compare(rank[a.Category], rank[b.Category])
+	}
+	return cmp.Compare(a.Item, b.Item)
 }

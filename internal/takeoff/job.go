@@ -70,10 +70,11 @@ func (job *Gathered) CountCutBy(offers, cutBy map[string]Offer) (*Takeoff, error
 
 // market is the offers once they are checked, each per its item's unit.
 func (g *gathered) market(offers map[string]Offer) (map[string]Offer, error) {
-	if err := g.checkItems(offers); err != nil {
+	items := g.items()
+	if err := g.checkItems(items, offers); err != nil {
 		return nil, err
 	}
-	return g.perUnit(offers), nil
+	return g.perUnit(items, offers), nil
 }
 
 func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
@@ -89,7 +90,9 @@ func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
 		}
 		g.needs, t.Cuts = append(g.needs, cut...), append(t.Cuts, plan)
 	}
-	for _, n := range merged(g.needs) {
+	needs := merged(g.needs)
+	t.Lines = slices.Grow(t.Lines, len(needs)+8) // and those of labour
+	for _, n := range needs {
 		if n.net.Sign() == 0 {
 			continue
 		}
@@ -239,22 +242,19 @@ func (g *gathered) fail(err error) {
 // items is every item that the job may ask a price for, in the order of the
 // lines' categories.
 func (g *gathered) items() []item {
-	var all []item
-	for _, n := range g.needs {
-		all = append(all, n.item)
+	all := make([]item, 0, 2*len(g.needs)+8)
+	for i := range g.needs {
+		all = append(all, g.needs[i].item)
 	}
 	for _, f := range g.sticks {
-		for _, n := range f.with {
-			all = append(all, n.item)
+		for i := range f.with {
+			all = append(all, f.with[i].item)
 		}
 		for _, stock := range f.stock {
 			all = append(all, f.item(stock))
 		}
 	}
 	all = append(all, g.labourItems()...)
-	order := Categories()
-	slices.SortStableFunc(all, func(a, b item) int {
-		return cmp.Compare(slices.Index(order, a.category), slices.Index(order, b.category))
-	})
+	slices.SortStableFunc(all, func(a, b item) int { return cmp.Compare(rank[a.category], rank[b.category]) })
 	return all
 }

@@ -79,8 +79,8 @@ func (g *gathered) woodLeaf(leaf *Leaf, o layout.Opening) {
 	leaf.Stile, leaf.Rail, leaf.Rails = frame, o.LeafWidth-2*s.RailDepth(), s.RailCount()
 	leaf.Brace = cutLength(measure.Hypot(o.LeafWidth, frame), s)
 	leaf.Boarding = board(o.LeafWidth, s.Boards)
-	v.Require(leaf.Rail > 0, field, "gate %s: expected leaves wider than two stiles of %s, found a leaf of %s", o.Gate, s.RailDepth().Imperial(), o.LeafWidth.Imperial())
-	v.Require(leaf.Brace <= longest, field, "gate %s: expected leaves whose brace is cut from a stick of at most %s, found one of %s", o.Gate, longest.Imperial(), leaf.Brace.Imperial())
+	v.Require(leaf.Rail > 0, field, "gate %s: expected leaves wider than two stiles of %s, found a leaf of %s", o.Gate, measure.Tape(s.RailDepth()), measure.Tape(o.LeafWidth))
+	v.Require(leaf.Brace <= longest, field, "gate %s: expected leaves whose brace is cut from a stick of at most %s, found one of %s", o.Gate, measure.Tape(longest), measure.Tape(leaf.Brace))
 }
 
 // gateField is where a gate's own particulars stand in a request, as near as a

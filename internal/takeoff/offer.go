@@ -92,12 +92,13 @@ func (o Offer) per(want Unit) Offer {
 }
 
 // perUnit are the offers with their prices for one of each item's unit.
-func (g *gathered) perUnit(offers map[string]Offer) map[string]Offer {
-	if offers == nil || g.rules > 0 && g.rules <= oneUnit {
+func (g *gathered) perUnit(items []item, offers map[string]Offer) map[string]Offer {
+	if len(offers) == 0 || g.rules > 0 && g.rules <= oneUnit {
 		return offers
 	}
 	all := maps.Clone(offers)
-	for _, it := range g.items() {
+	for i := range items {
+		it := &items[i]
 		if name := it.bookName(g.s); offers[name].Unit != "" {
 			all[name] = offers[name].per(it.unit)
 		}
@@ -111,6 +112,14 @@ func (o Offer) pack() decimal.Decimal {
 		return o.Pack
 	}
 	return decimal.One
+}
+
+// packed is pack as a fraction, not to be changed.
+func (o Offer) packed() *big.Rat {
+	if pack := o.pack(); pack != decimal.One {
+		return money.Rat(pack)
+	}
+	return one
 }
 
 // inSold is an amount of the item's unit in the unit it is sold by.

@@ -92,7 +92,7 @@ func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
 	}
 	withWaste := n.withWaste()
 	needed := ceiling(withWaste, one)
-	order := ceiling(offer.inSold(needed), money.Rat(l.Pack))
+	order := ceiling(offer.inSold(needed), offer.packed())
 
 	unit := n.noun
 	if unit == "" {
@@ -115,12 +115,13 @@ func (n need) withWaste() *big.Rat {
 		return n.net
 	}
 	all := money.Rat(percent)
-	return all.Mul(all, big.NewRat(1, 100)).Add(all, one).Mul(all, n.net)
+	all.Add(all, hundred)
+	return all.Mul(all.Quo(all, hundred), n.net)
 }
 
 // order is what is bought of the need, in whole packs of the unit it is sold by.
 func (n need) order(o Offer) *big.Rat {
-	return ceiling(o.inSold(ceiling(n.withWaste(), one)), money.Rat(o.pack()))
+	return ceiling(o.inSold(ceiling(n.withWaste(), one)), o.packed())
 }
 
 // orderSteps tell how the net became the order; none where it is the order.
@@ -149,13 +150,14 @@ func orderSteps(net, withWaste, needed, order *big.Rat, l Line, offer Offer, uni
 	return steps
 }
 
-var one = big.NewRat(1, 1)
+var one, hundred = big.NewRat(1, 1), big.NewRat(100, 1)
 
 // ceiling is the least whole multiple of unit, which is above zero, that is at
 // least r.
 func ceiling(r, unit *big.Rat) *big.Rat {
+	single := unit == one || unit.Cmp(one) == 0
 	units := r
-	if unit.Cmp(one) != 0 {
+	if !single {
 		units = new(big.Rat).Quo(r, unit)
 	}
 	if units.IsInt() {
@@ -164,6 +166,9 @@ func ceiling(r, unit *big.Rat) *big.Rat {
 	n := new(big.Int).Neg(units.Num())
 	n.Div(n, units.Denom()) // the floor of -units
 	up := new(big.Rat).SetInt(n.Neg(n))
+	if single {
+		return up
+	}
 	return up.Mul(up, unit)
 }
 

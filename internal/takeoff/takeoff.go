@@ -79,6 +79,15 @@ func Categories() []Category {
 		Options, Stain, GateParts, Removal, Labour, Equipment}
 }
 
+// rank is a category's place among them.
+var rank = func() map[Category]int {
+	all := make(map[Category]int)
+	for i, c := range Categories() {
+		all[c] = i
+	}
+	return all
+}()
+
 // Unit is a unit of sale or work.
 type Unit string
 
