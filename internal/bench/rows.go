@@ -22,7 +22,7 @@ const asServe = "GOGC=400"
 // The benchmarks that rows are made of.
 var (
 	edge     = suite{pkg: "./internal/bench", bench: "^BenchmarkPlanAndCount$", times: "7x", shortTimes: "2x", env: asServe, shortEnv: asServe}
-	bays     = suite{pkg: "./internal/takeoff", bench: "^BenchmarkFences$/^line$/^vertical$", times: "20x", shortTimes: "2x"}
+	bays     = suite{pkg: "./internal/takeoff", bench: "^BenchmarkFences$/^line$/^vertical$", times: "1s", shortTimes: "2x", env: asServe, shortEnv: asServe}
 	quotes   = suite{pkg: "./internal/bench", bench: "^BenchmarkCreateQuote$", times: "7x", shortTimes: "1x", env: asServe, shortEnv: asServe}
 	resolved = suite{pkg: "./internal/postgres", bench: "^BenchmarkResolve$", times: "500x", shortTimes: "100x", env: "WATTLE_BENCH_REVISIONS=1000"}
 	imported = suite{pkg: "./cmd/wattle", bench: "^BenchmarkPriceImport$", times: "3x", shortTimes: "1x", shortEnv: "WATTLE_BENCH_ROWS=100000"}

@@ -2,13 +2,27 @@ package money
 
 import (
 	"fmt"
-	"regexp"
 	"strings"
 
 	"github.com/govalues/decimal"
 )
 
-var plain = regexp.MustCompile(`^-?(0|[1-9][0-9]*)(\.[0-9]+)?$`)
+// plain reports whether s is -?(0|[1-9][0-9]*)(\.[0-9]+)?. It is asked of every
+// number in a price list.
+func plain(s string) bool {
+	s = strings.TrimPrefix(s, "-")
+	whole, decimals, point := strings.Cut(s, ".")
+	return whole != "" && digits(whole) && (whole[0] != '0' || len(whole) == 1) && (!point || decimals != "" && digits(decimals))
+}
+
+func digits(s string) bool {
+	for i := range len(s) {
+		if s[i] < '0' || s[i] > '9' {
+			return false
+		}
+	}
+	return true
+}
 
 // ParseDecimal reads a number in plain notation: digits, at most one decimal
 // point with digits on both sides, a leading minus where negative. It takes no
@@ -18,7 +32,7 @@ func ParseDecimal(s string) (decimal.Decimal, error) {
 	if len(s) > 64 {
 		return decimal.Decimal{}, fmt.Errorf("%q... is not a number: expected at most %d digits", s[:20], decimal.MaxPrec)
 	}
-	if !plain.MatchString(s) {
+	if !plain(s) {
 		return decimal.Decimal{}, fmt.Errorf("%q is not a number: expected plain digits such as 1234.50", s)
 	}
 	_, decimals, _ := strings.Cut(s, ".")

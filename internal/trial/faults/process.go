@@ -86,6 +86,9 @@ func (p *process) hear(line []byte) {
 		close(wait)
 		delete(p.waits, said.Msg)
 	}
+	if said.Method == "" { // a statement of a worker's own, which takes as long as the line is silent
+		return
+	}
 	for _, s := range streams {
 		if strings.HasSuffix(said.Method, s) {
 			return
