@@ -13,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"wattle/internal/book"
+	"wattle/internal/civil"
 	"wattle/internal/estimating"
 	"wattle/internal/fault"
 	"wattle/internal/money"
@@ -398,3 +399,22 @@ func hold(t *testing.T, db *pgtest.DB) pgx.Tx {
 }
 
 var _ estimating.ImportStore = (*postgres.Store)(nil)
+
+// What COPY would take for the end of a column, or for no value, comes through as
+// it was written.
+func TestStagedTextComesThrough(t *testing.T) {
+	t.Parallel()
+	s := storetest.New(t)
+	e := book.Entry{
+		Item: `\N`, Supplier: `a\tb\\`, Effective: civil.Must("2026-03-01"), State: book.Priced, Description: `5/8 \. "galvanised" ünd \x41`,
+		Currency: "USD", Unit: `each\n`, Pack: decimal.One, Breaks: []book.Break{{Price: decimal.MustParse("0.000001")}, {MinQuantity: decimal.MustParse("999999999.5"), Price: decimal.Zero}},
+	}
+	out, err := s.Import(scoped(), estimating.RequestKey{Company: company, RequestID: "staged"}, book.Import{Company: company, Office: "main", Mode: book.Patch, AcceptZeroPrices: true, Entries: []book.Entry{e}})
+	if err != nil || !out.Applied {
+		t.Fatal(out, err)
+	}
+	got := out.Changes[0].New
+	if got.Item != e.Item || got.Supplier != e.Supplier || got.Description != e.Description || got.Unit != e.Unit || got.Effective != e.Effective || !reflect.DeepEqual(got.Breaks, e.Breaks) {
+		t.Errorf("%+v, expected %+v", got, e)
+	}
+}
