@@ -48,7 +48,7 @@ func readCustomer(cmd *cobra.Command, path string) (*wattlev1.Customer, error) {
 		return nil, err
 	}
 	c := &wattlev1.Customer{}
-	return c, protoyaml.UnmarshalOptions{Path: path}.Unmarshal(data, c)
+	return c, decodeYAML(path, data, nil, c)
 }
 
 // printCustomer writes a customer as the YAML that update reads.

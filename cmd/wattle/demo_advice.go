@@ -4,8 +4,6 @@ import (
 	"context"
 	"io"
 
-	"buf.build/go/protoyaml"
-
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/render"
 	"wattle/internal/rpc"
@@ -19,7 +17,7 @@ func (d *demonstration) advise(ctx context.Context, job *wattlev1.CreateQuoteReq
 
 	d.heading("The same yard in five fences")
 	list := &wattlev1.CompareOptionsRequest{}
-	if err := (protoyaml.UnmarshalOptions{Path: "options.yaml"}).Unmarshal(demo.Options, list); err != nil {
+	if err := decodeYAML("options.yaml", demo.Options, nil, list); err != nil {
 		return err
 	}
 	list.Parent, list.Currency, list.AsOf = job.GetParent(), job.GetCurrency(), job.GetAsOf()

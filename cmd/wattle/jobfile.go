@@ -7,7 +7,6 @@ import (
 	"slices"
 
 	"buf.build/go/protovalidate"
-	"buf.build/go/protoyaml"
 	"google.golang.org/protobuf/proto"
 	"google.golang.org/protobuf/reflect/protoreflect"
 
@@ -56,8 +55,7 @@ func hasSpec(path string, job *wattlev1.CreateQuoteRequest) error {
 // decodeJob reads a job and checks the named parts of it.
 func decodeJob(path string, data []byte, parts measured) (*wattlev1.CreateQuoteRequest, error) {
 	job := &wattlev1.CreateQuoteRequest{}
-	err := protoyaml.UnmarshalOptions{Path: path, Validator: parts}.Unmarshal(data, job)
-	return job, err
+	return job, decodeYAML(path, data, parts, job)
 }
 
 // decodeSpecJob reads a job whose site may be in other files altogether.

@@ -17,6 +17,7 @@ func FuzzJobFile(f *testing.F) {
 		f.Add(text)
 	}
 	f.Add([]byte("{}"))
+	f.Add([]byte("\r0")) // a line that the decoder does not count
 	f.Add([]byte("site: &a [*a]"))
 	f.Add([]byte("a: &a [&b [*b, *b], *b]"))
 	f.Fuzz(func(t *testing.T, text []byte) {

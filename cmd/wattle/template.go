@@ -104,7 +104,7 @@ func readTemplate(cmd *cobra.Command, path, logo, font string) (*wattlev1.Templa
 		return nil, err
 	}
 	t := &wattlev1.Template{}
-	if err := (protoyaml.UnmarshalOptions{Path: path}).Unmarshal(data, t); err != nil {
+	if err := decodeYAML(path, data, nil, t); err != nil {
 		return nil, err
 	}
 	if logo != "" {
