@@ -1,10 +1,8 @@
 package main
 
 import (
-	"bytes"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 
 	"github.com/govalues/decimal"
@@ -31,11 +29,7 @@ func drawInto(path string, d plotted) error {
 	default:
 		return fmt.Errorf("--chart %s: expected a name that ends in .svg or .png", path)
 	}
-	var page bytes.Buffer
-	if err := d.Draw(&page, format); err != nil {
-		return fmt.Errorf("draw %s: %w", path, err)
-	}
-	return os.WriteFile(path, page.Bytes(), 0o666) //nolint:gosec // a page is for whoever the umask lets
+	return writeWhole(path, nil, func(w io.Writer) error { return d.Draw(w, format) })
 }
 
 func decimals(texts []string) []decimal.Decimal {

@@ -10,11 +10,10 @@ import (
 	"strings"
 	"text/tabwriter"
 
-	"github.com/govalues/decimal"
 	"google.golang.org/protobuf/encoding/protojson"
 	"google.golang.org/protobuf/proto"
 
-	"wattle/internal/export"
+	"wattle/internal/spreadsheet"
 )
 
 // The formats of --format.
@@ -89,22 +88,13 @@ func (t *table) print(w io.Writer, format string) error {
 		for _, row := range t.rows {
 			safe := make([]string, len(row))
 			for i, cell := range row {
-				safe[i] = guarded(cell)
+				safe[i] = spreadsheet.Cell(cell)
 			}
 			rows = append(rows, safe)
 		}
 		return csv.NewWriter(w).WriteAll(rows)
 	}
 	return t.text(w)
-}
-
-// guarded is a cell that a spreadsheet takes for no formula. A number with its
-// sign stays one.
-func guarded(cell string) string {
-	if _, err := decimal.Parse(cell); err == nil {
-		return cell
-	}
-	return export.Guard(cell)
 }
 
 // text sets every column as wide as its widest cell.

@@ -1,9 +1,10 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"fmt"
-	"os"
+	"io"
 	"slices"
 	"strings"
 
@@ -121,11 +122,10 @@ it should be, is told on standard error.`,
 					return err
 				}
 				tellMaking(cmd, answer.GetMaking())
-				if out != "" {
-					return os.WriteFile(out, answer.GetDocument().GetContent(), 0o600)
-				}
-				_, err = cmd.OutOrStdout().Write(answer.GetDocument().GetContent())
-				return err
+				return writeWhole(cmp.Or(out, "-"), cmd.OutOrStdout(), func(w io.Writer) error {
+					_, err := w.Write(answer.GetDocument().GetContent())
+					return err
+				})
 			})
 		},
 	}

@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote actuals costindex basket chart render paper"
+const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote actuals costindex basket chart spreadsheet render paper"
 
 // Third-party modules that rows name.
 const (
@@ -57,7 +57,8 @@ var rows = []row{
 	{"internal/basket", "costindex quote takeoff book money civil measure fault " + decimals, "what is followed over time comes from quotes and the book; the arithmetic after it knows neither"},
 	{"internal/chart", "costindex money civil fault gonum.org/v1/plot golang.org/x/image " + decimals, "charts are drawn from finished figures; what a page of numbers looks like is no business of who works them out"},
 	{"internal/actuals", "quote takeoff book spec money civil measure fault " + decimals, "what jobs used against what was estimated is arithmetic over finished records, not over rows"},
-	{"internal/export", "fault " + decimals + " github.com/parquet-go/parquet-go", "rows become files by the description of their columns alone, wherever they come from"},
+	{"internal/spreadsheet", decimals, "what a spreadsheet takes for a formula is one list, whoever writes cells"},
+	{"internal/export", "spreadsheet fault " + decimals + " github.com/parquet-go/parquet-go", "rows become files by the description of their columns alone, wherever they come from"},
 	{"internal/render", "pure", "drawings and papers are made from finished results, whoever asked for them"},
 
 	{"internal/paper", "pure " + decimals + " codeberg.org/go-pdf/fpdf codeberg.org/go-fonts/liberation golang.org/x/image golang.org/x/text",

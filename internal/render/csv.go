@@ -4,7 +4,7 @@ import (
 	"encoding/csv"
 	"io"
 
-	"wattle/internal/money"
+	"wattle/internal/spreadsheet"
 )
 
 // writeCSV writes rows as RFC 4180 has them, but with plain line feeds.
@@ -13,7 +13,7 @@ func writeCSV(w io.Writer, rows [][]string) error {
 	for _, r := range rows {
 		safe := make([]string, len(r))
 		for i, cell := range r {
-			safe[i] = inert(cell)
+			safe[i] = spreadsheet.Cell(cell)
 		}
 		if err := c.Write(safe); err != nil {
 			return err
@@ -21,17 +21,4 @@ func writeCSV(w io.Writer, rows [][]string) error {
 	}
 	c.Flush()
 	return c.Error()
-}
-
-// inert is a cell that no spreadsheet takes for a formula: what starts like one
-// gets an apostrophe before it. A plain negative number stays a number.
-func inert(cell string) string {
-	if _, err := money.ParseDecimal(cell); err == nil || cell == "" {
-		return cell
-	}
-	switch cell[0] {
-	case '=', '+', '-', '@', '\t', '\r':
-		return "'" + cell
-	}
-	return cell
 }
