@@ -79,7 +79,8 @@ func newMaster(s *solver) *master {
 // emptyMaster has no patterns and allows sticks up to the given weight in all.
 func emptyMaster(s *solver, limit int64) *master {
 	n, k := len(s.sizes), len(s.sticks)
-	m := &master{solver: s, workspace: workspaces.Get().(*workspace), worth: make([]int64, n), value: make([]int64, k)}
+	space, _ := workspaces.Get().(*workspace) // there is nothing else in it
+	m := &master{solver: s, workspace: space, worth: make([]int64, n), value: make([]int64, k)}
 	newKnapsack(s.sizes, &m.knap)
 	heaviest := s.sticks[0].weight
 	m.scale = float64(heaviest)
