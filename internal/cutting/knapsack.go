@@ -30,11 +30,10 @@ type knapsack struct {
 // reach it.
 const maxFillings = 1 << 20
 
-// newKnapsack keeps the memory of old, one that is not used any more.
-func newKnapsack(sizes []int64, old *knapsack) *knapsack {
+// begin makes k, which keeps its memory, one for pieces of other sizes.
+func (k *knapsack) begin(sizes []int64) {
 	n := len(sizes) + 1
-	old.sizes, old.fillings = sizes, slices.Grow(old.fillings[:0], n)[:n]
-	return old
+	k.sizes, k.fillings = sizes, slices.Grow(k.fillings[:0], n)[:n]
 }
 
 // solve builds the table for sticks up to the given length and reports its

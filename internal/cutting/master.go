@@ -81,7 +81,7 @@ func emptyMaster(s *solver, limit int64) *master {
 	n, k := len(s.sizes), len(s.sticks)
 	space, _ := workspaces.Get().(*workspace) // there is nothing else in it
 	m := &master{solver: s, workspace: space, worth: make([]int64, n), value: make([]int64, k)}
-	newKnapsack(s.sizes, &m.knap)
+	m.knap.begin(s.sizes)
 	heaviest := s.sticks[0].weight
 	m.scale = float64(heaviest)
 	m.quantum = 1 << max(0, 48-bits.Len64(uint64(max(heaviest, s.bestWeight))))

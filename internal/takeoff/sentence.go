@@ -236,7 +236,7 @@ func appendCounted(b []byte, value, unit string) []byte {
 	}
 	b = append(append(append(b, value...), ' '), unit...)
 	switch {
-	case value == "1" || measured[unit] || strings.Contains(unit, "/"): // a rate
+	case value == "1" || samePlural(unit):
 		return b
 	case unit == "leaf":
 		return append(b[:len(b)-len("f")], "ves"...)
@@ -247,7 +247,10 @@ func appendCounted(b []byte, value, unit string) []byte {
 	}
 }
 
-// measured are units that are the same in the plural.
+// samePlural reports whether a unit is the same in the plural: one of measure, or
+// a rate.
+func samePlural(unit string) bool { return measured[unit] || strings.Contains(unit, "/") }
+
 var measured = func() map[string]bool {
 	all := make(map[string]bool)
 	for _, unit := range []string{"ft", "ft2", "ft3", "lb", "gal", "%", "", "yd", "cm", "m", "yd2", "m2", "yd3", "m3", "l", "qt", "oz", "cwt", "g", "kg", "t",

@@ -3,7 +3,6 @@ package takeoff
 import (
 	"math/big"
 	"strconv"
-	"strings"
 )
 
 // sum adds up a figure part by part, for the step that ends several others.
@@ -34,7 +33,7 @@ func (s *sum) add(name string, part *big.Rat, n int) {
 		return
 	}
 	in := Input{name, number(part), ""}
-	if measured[s.unit] || strings.Contains(s.unit, "/") { // a unit of measure is written out, what is counted is not
+	if samePlural(s.unit) { // a unit of measure is written out, what is counted is not
 		in.Unit = s.unit
 	}
 	s.parts = append(s.parts, in)
