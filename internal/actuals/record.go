@@ -115,7 +115,7 @@ func convert(quantity decimal.Decimal, from, to string) (used decimal.Decimal, p
 		like := strings.Join(append([]string{to}, measure.UnitsLike(to)...), ", ")
 		return used, fmt.Sprintf("expected a unit that is a fixed number of %s (%s), found %q", to, like, from)
 	}
-	used, exact, err := money.FromRat(factor.Mul(factor, money.Rat(quantity)), convertScale)
+	used, exact, err := money.FromRat(factor.Mul(money.Rational(quantity)).Big(), convertScale)
 	if err != nil || !exact {
 		return used, fmt.Sprintf("%s %s is no exact decimal in %s, which was ordered; say how many %s", quantity.Trim(0), from, to, to)
 	}

@@ -2,7 +2,7 @@ package archtest
 
 // pure are the packages whose results are a function of their arguments
 // alone, so that a quote replays to the same bytes on any machine.
-const pure = "fault measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote actuals costindex basket chart spreadsheet render paper"
+const pure = "fault rational measure civil money trig traverse arc spacing timber steel section site geojson spec catalog layout cutting takeoff check book office quote actuals costindex basket chart spreadsheet render paper"
 
 // Third-party modules that rows name.
 const (
@@ -31,24 +31,25 @@ type row struct {
 // package.
 var rows = []row{
 	{"internal/fault", "", "every layer speaks it, so it can know none of them"},
-	{"internal/measure", "fault", "lengths are exact integers and stand below everything that has a size"},
+	{"internal/rational", "", "fractions know nothing of what they are fractions of"},
+	{"internal/measure", "rational fault", "lengths are exact integers and stand below everything that has a size"},
 	{"internal/civil", "fault", "a date without a clock or a place stands below everything that has a date"},
-	{"internal/money", "fault " + decimals, "amounts and rounding know nothing of what is sold"},
+	{"internal/money", "rational fault " + decimals, "amounts and rounding know nothing of what is sold"},
 	{"internal/trig", "measure fault", "the one place for transcendental functions, quantised before anything is counted"},
 	{"internal/spacing", "measure fault", "posts on a line of stations is arithmetic under limits; it knows no fence, so that enumeration can check it"},
 	{"internal/traverse", "measure fault", "bearings and distances become points before anything is known of what stands on them"},
 	{"internal/arc", "measure fault", "a curve becomes chords by its radius and a limit, whatever sets that limit"},
-	{"internal/timber", "measure fault " + decimals, "sizes and movement of wood are facts about wood, not about fences or prices"},
-	{"internal/steel", "measure fault", "sizes and weights of pipe are facts about steel, not about fences or prices"},
+	{"internal/timber", "measure rational fault " + decimals, "sizes and movement of wood are facts about wood, not about fences or prices"},
+	{"internal/steel", "measure rational fault", "sizes and weights of pipe are facts about steel, not about fences or prices"},
 
 	{"internal/site", "civil measure fault " + decimals, "what was measured on the ground does not depend on what is built there"},
 	{"internal/geojson", "site measure fault github.com/tidwall/geodesic", "a map becomes the same site as any other measurement, so that nothing after it knows longitudes"},
-	{"internal/section", "timber measure fault", "what a post measures across is a fact about wood and steel, not about fences"},
+	{"internal/section", "timber measure rational fault", "what a post measures across is a fact about wood and steel, not about fences"},
 	{"internal/spec", "arc section timber money measure fault " + decimals, "a spec is data; it must not know how it is laid out or counted"},
 	{"internal/catalog", "spec measure fault", "a spec under a name is still a spec; who saved it and where it is kept is not its business"},
 	{"internal/layout", "spacing site spec section timber measure fault", "where the posts stand must not depend on what anything costs"},
 	{"internal/cutting", "money measure fault " + decimals, "pieces and stock are lengths and prices; no fence in it, so that published cutting instances can check it"},
-	{"internal/takeoff", "layout cutting site spec section steel timber money measure fault " + decimals, "quantities are counted from a layout; prices reach it only as candidate stock, never as the book"},
+	{"internal/takeoff", "layout cutting site spec section steel timber money measure rational fault " + decimals, "quantities are counted from a layout; prices reach it only as candidate stock, never as the book"},
 	{"internal/check", "takeoff layout site spec section steel trig timber money civil measure fault " + decimals, "checks advise on what was planned and counted; they change no number and see no price"},
 	{"internal/book", "money civil measure fault " + decimals, "prices are kept and resolved without knowing what will be built from them"},
 	{"internal/quote", "takeoff check book layout cutting arc site spec section timber money civil measure fault " + decimals + " golang.org/x/text",

@@ -90,13 +90,13 @@ func (b *Bid) hold(quantity decimal.Decimal, unit string) {
 	if isRate(unit) {
 		// A rate is in its unit, where a price is per its unit.
 		b.Break = b.Entry.Breaks[0]
-		b.Price = new(big.Rat).Quo(money.Rat(b.Break.Price), sold)
+		b.Price = money.Rational(b.Break.Price).Quo(sold).Big()
 		return
 	}
-	order := new(big.Rat).Mul(money.Rat(quantity), sold)
+	order := money.Rational(quantity).Mul(sold)
 	for _, br := range slices.Backward(b.Entry.Breaks) {
-		if money.Rat(br.MinQuantity).Cmp(order) <= 0 {
-			b.Break, b.Price = br, sold.Mul(sold, money.Rat(br.Price))
+		if money.Rational(br.MinQuantity).Cmp(order) <= 0 {
+			b.Break, b.Price = br, sold.Mul(money.Rational(br.Price)).Big()
 			return
 		}
 	}

@@ -43,5 +43,5 @@ func PipeModulus(outside, wall measure.Length) *big.Rat {
 	if outside <= 0 {
 		return new(big.Rat)
 	}
-	return product(measure.Pi(), hollow(outside, wall), new(big.Rat).Inv(product(big.NewRat(32, 1), inches(outside))))
+	return product(measure.Pi().Big(), hollow(outside, wall), new(big.Rat).Inv(product(big.NewRat(32, 1), inches(outside))))
 }

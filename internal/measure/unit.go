@@ -1,9 +1,10 @@
 package measure
 
 import (
-	"math/big"
 	"slices"
 	"strings"
+
+	"wattle/internal/rational"
 )
 
 // Unit names are those that price lists and take-offs use: "ft", "lb", "each".
@@ -30,38 +31,38 @@ type unit struct {
 
 // UnitRatio is how many of the unit to are one of the unit from, exactly; false
 // where that is no fixed number. Rates convert part by part: an hour/m is 0.3048
-// hour/ft. The caller may change what it gets.
+// hour/ft.
 //
 //	UnitRatio("yd3", "ft3")  27
 //	UnitRatio("ft", "m")     381/1250
 //	UnitRatio("bag", "ft3")  none
 //	UnitRatio("bag", "bag")  1
-func UnitRatio(from, to string) (*big.Rat, bool) {
+func UnitRatio(from, to string) (rational.Number, bool) {
 	if from == to {
-		return big.NewRat(1, 1), true
+		return rational.Int(1), true
 	}
 	over, under, rate := strings.Cut(from, "/")
 	toOver, toUnder, toRate := strings.Cut(to, "/")
 	if rate != toRate {
-		return nil, false
+		return rational.Number{}, false
 	}
 	if rate {
 		a, ok := UnitRatio(over, toOver)
 		b, ok2 := UnitRatio(under, toUnder)
 		if !ok || !ok2 {
-			return nil, false
+			return rational.Number{}, false
 		}
-		return a.Quo(a, b), true
+		return a.Quo(b), true
 	}
 	for _, kind := range unitKinds {
 		i := slices.IndexFunc(kind, func(u unit) bool { return u.name == from })
 		j := slices.IndexFunc(kind, func(u unit) bool { return u.name == to })
 		if i >= 0 && j >= 0 {
-			a := big.NewRat(kind[i].n, kind[i].d)
-			return a.Quo(a, big.NewRat(kind[j].n, kind[j].d)), true
+			a := rational.Of(kind[i].n, kind[i].d)
+			return a.Quo(rational.Of(kind[j].n, kind[j].d)), true
 		}
 	}
-	return nil, false
+	return rational.Number{}, false
 }
 
 // UnitsLike are the units that convert into one, itself left out; of a rate

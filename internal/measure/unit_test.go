@@ -25,7 +25,7 @@ func TestUnitRatio(t *testing.T) {
 			t.Errorf("%s in %s: %v, %v", c.from, c.to, got, ok)
 			continue
 		}
-		if want, _ := new(big.Rat).SetString(c.want); ok && got.Cmp(want) != 0 {
+		if want, _ := new(big.Rat).SetString(c.want); ok && got.Big().Cmp(want) != 0 {
 			t.Errorf("%s in %s: %v, want %s", c.from, c.to, got, c.want)
 		}
 	}
@@ -40,7 +40,7 @@ func TestUnitRatiosAgree(t *testing.T) {
 					ab, _ := UnitRatio(a.name, b.name)
 					bc, _ := UnitRatio(b.name, c.name)
 					ac, ok := UnitRatio(a.name, c.name)
-					if !ok || ab.Mul(ab, bc).Cmp(ac) != 0 {
+					if !ok || ab.Mul(bc).Cmp(ac) != 0 {
 						t.Errorf("%s in %s over %s: %v, directly %v", a.name, c.name, b.name, ab, ac)
 					}
 				}

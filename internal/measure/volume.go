@@ -3,6 +3,8 @@ package measure
 import (
 	"math"
 	"math/big"
+
+	"wattle/internal/rational"
 )
 
 // Volume is a volume in ten-thousandths of a cubic foot, the unit a hole's
@@ -15,62 +17,37 @@ const CubicFoot Volume = 10_000
 // pi to twenty decimals: a fixed rational, so that a count made from a round
 // hole is the same on every machine. It is short of the true value by less than
 // 3e-21.
-var pi = new(big.Rat).SetFrac(bigInt("314159265358979323846"), bigInt("100000000000000000000"))
+var pi = rational.FromBig(new(big.Rat).SetFrac(bigInt("314159265358979323846"), bigInt("100000000000000000000")))
 
 var (
-	piOver4  = new(big.Rat).Mul(pi, big.NewRat(1, 4))
-	piOver12 = new(big.Rat).Mul(pi, big.NewRat(1, 12))
+	piOver4  = pi.Quo(rational.Int(4))
+	piOver12 = pi.Quo(rational.Int(12))
 )
 
 // Pi is the ratio of a circle's circumference to its diameter as every count
 // uses it: 314159265358979323846 / 10^20.
-func Pi() *big.Rat { return new(big.Rat).Set(pi) }
+func Pi() rational.Number { return pi }
 
 // BoxFt3 is a times b times c in cubic feet, exactly.
-func BoxFt3(a, b, c Length) *big.Rat {
-	// Each is reduced by itself first: what is on a tape's grid then stays small.
-	n, d := big.NewInt(1), big.NewInt(1)
-	for _, side := range []Length{a, b, c} {
-		low := gcd(side, Foot)
-		n.Mul(n, big.NewInt(int64(side/low)))
-		d.Mul(d, big.NewInt(int64(Foot/low)))
-	}
-	return new(big.Rat).SetFrac(n, d)
-}
-
-// gcd has the sign of b, which is not zero.
-func gcd(a, b Length) Length {
-	for a != 0 {
-		a, b = b%a, a
-	}
-	return b
+func BoxFt3(a, b, c Length) rational.Number {
+	return rational.Of(a, Foot).Mul(rational.Of(b, Foot)).Mul(rational.Of(c, Foot))
 }
 
 // CylinderFt3 is a cylinder of diameter d and height h in cubic feet:
 // pi/4 d^2 h, exact for the fixed pi.
-func CylinderFt3(d, h Length) *big.Rat {
-	v := BoxFt3(d, d, h)
-	return v.Mul(v, piOver4)
-}
+func CylinderFt3(d, h Length) rational.Number { return BoxFt3(d, d, h).Mul(piOver4) }
 
 // ConeFt3 is a cone of diameter d and height h in cubic feet: pi/12 d^2 h,
 // exact for the fixed pi.
-func ConeFt3(d, h Length) *big.Rat {
-	v := BoxFt3(d, d, h)
-	return v.Mul(v, piOver12)
-}
+func ConeFt3(d, h Length) rational.Number { return BoxFt3(d, d, h).Mul(piOver12) }
 
 // VolumeFromFt3 is r cubic feet to the nearest ten-thousandth, halves up.
 // Past the range of Volume (9.2e14 ft3) it is the nearest end of the range.
-func VolumeFromFt3(r *big.Rat) Volume {
-	// floor((2 x 10,000 r + 1) / 2), as one floored division of integers.
-	n := new(big.Int).Mul(r.Num(), big.NewInt(2*int64(CubicFoot)))
-	n.Add(n, r.Denom())
-	d := new(big.Int).Lsh(r.Denom(), 1)
-	n.Div(n, d) // Euclidean, and d > 0: the floor
-	switch {
-	case n.IsInt64():
-		return Volume(n.Int64())
+func VolumeFromFt3(r rational.Number) Volume {
+	n := r.HalfUp(4).Mul(rational.Int(CubicFoot))
+	switch v, ok := n.Int64(); {
+	case ok:
+		return Volume(v)
 	case n.Sign() < 0:
 		return math.MinInt64
 	default:
@@ -78,8 +55,8 @@ func VolumeFromFt3(r *big.Rat) Volume {
 	}
 }
 
-// Rat is the volume in cubic feet, exactly.
-func (v Volume) Rat() *big.Rat { return big.NewRat(int64(v), int64(CubicFoot)) }
+// Ft3 is the volume in cubic feet, exactly.
+func (v Volume) Ft3() rational.Number { return rational.Of(v, CubicFoot) }
 
 // String is the volume in cubic feet with all its four decimals: "1.7508 ft3".
 func (v Volume) String() string { return fixedText(int64(v), int64(CubicFoot), 4) + " ft3" }

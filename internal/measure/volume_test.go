@@ -3,23 +3,24 @@ package measure
 import (
 	"fmt"
 	"math"
-	"math/big"
 	"testing"
+
+	"wattle/internal/rational"
 )
 
 // near checks a figure within a tolerance.
-func near(t *testing.T, what string, r *big.Rat, want, tolerance float64) {
+func near(t *testing.T, what string, r rational.Number, want, tolerance float64) {
 	t.Helper()
-	got, _ := r.Float64()
+	got, _ := r.Big().Float64()
 	if math.Abs(got-want) > tolerance {
 		t.Errorf("%s = %.6f, want %v within %v", what, got, want, tolerance)
 	}
 }
 
 // net is a hole of the given diameter and depth less a square post through it.
-func net(diameter, depth, post Length) *big.Rat {
+func net(diameter, depth, post Length) rational.Number {
 	hole := CylinderFt3(diameter, depth)
-	return hole.Sub(hole, BoxFt3(post, post, depth))
+	return hole.Sub(BoxFt3(post, post, depth))
 }
 
 func TestConcreteOfHoles(t *testing.T) {
@@ -28,9 +29,9 @@ func TestConcreteOfHoles(t *testing.T) {
 	// [CON-2] 12 in x 2 ft 9 in: 2.16 ft3, 3.6 bags of 80 lb (constructionwork.com, columns and posts)
 	near(t, "12 x 33 in", CylinderFt3(12*in, 33*in), 2.16, 0.005)
 	bags := CylinderFt3(12*in, 33*in)
-	near(t, "in bags of 0.60 ft3", bags.Quo(bags, big.NewRat(60, 100)), 3.6, 0.05)
+	near(t, "in bags of 0.60 ft3", bags.Quo(rational.Of(60, 100)), 3.6, 0.05)
 	// [AS-11a] 12 x 36 in hole, 6 in gravel, 4x4 post: 15-1/2 holes a cubic yard, within 1 % (motherearthnews.com ZE0Z1401ZCOV)
-	holes := new(big.Rat).Quo(big.NewRat(27, 1), net(12*in, 30*in, in*7/2))
+	holes := rational.Int(27).Quo(net(12*in, 30*in, in*7/2))
 	near(t, "holes in 27 ft3", holes, 15.5, 0.155)
 }
 
@@ -52,8 +53,7 @@ func TestNetHoleVolumes(t *testing.T) {
 
 func TestCone(t *testing.T) {
 	// A cone is a third of its cylinder (geometry).
-	third := CylinderFt3(12*in, 2*in)
-	third.Mul(third, big.NewRat(1, 3))
+	third := CylinderFt3(12*in, 2*in).Quo(rational.Int(3))
 	if got := ConeFt3(12*in, 2*in); got.Cmp(third) != 0 {
 		t.Errorf("cone %v, want %v", got, third)
 	}
@@ -67,12 +67,12 @@ func TestVolumeRounding(t *testing.T) {
 		{1, 1, 10_000}, {0, 1, 0}, {1, 20_000, 1}, {9_999, 200_000_000, 0}, {3, 20_000, 2}, {-1, 20_000, 0}, {-3, 20_000, -1},
 		{-10_001, 200_000_000, -1}, {math.MaxInt64, 1, math.MaxInt64}, {math.MinInt64, 1, math.MinInt64},
 	} {
-		if got := VolumeFromFt3(big.NewRat(c.num, c.den)); got != c.want {
+		if got := VolumeFromFt3(rational.Of(c.num, c.den)); got != c.want {
 			t.Errorf("%d/%d ft3 = %d, want %d", c.num, c.den, got, c.want)
 		}
 	}
 	// An exact number of 80 lb bags [CON-1: 0.60 ft3] is exactly that.
-	if got := VolumeFromFt3(BoxFt3(12*in, 12*in, Must("21.6 in"))); got.Rat().Cmp(big.NewRat(18, 10)) != 0 {
+	if got := VolumeFromFt3(BoxFt3(12*in, 12*in, Must("21.6 in"))); got.Ft3().Cmp(rational.Of(18, 10)) != 0 {
 		t.Errorf("three bags are %v", got)
 	}
 }
@@ -96,8 +96,7 @@ func ExampleCylinderFt3() {
 	//   |  | |  |   4x4 post, 3-1/2 in square
 	//   |  | |  |   30 in of concrete
 	//   |__|_|__|
-	hole := CylinderFt3(Must("12 in"), Must("30 in"))
-	hole.Sub(hole, BoxFt3(Must("3.5 in"), Must("3.5 in"), Must("30 in")))
+	hole := CylinderFt3(Must("12 in"), Must("30 in")).Sub(BoxFt3(Must("3.5 in"), Must("3.5 in"), Must("30 in")))
 	fmt.Println(VolumeFromFt3(hole))
 	// Output: 1.7508 ft3
 }

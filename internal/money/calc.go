@@ -2,11 +2,13 @@ package money
 
 import (
 	"errors"
+	"math"
 	"math/big"
 
 	"github.com/govalues/decimal"
 
 	"wattle/internal/fault"
+	"wattle/internal/rational"
 )
 
 // QuoScale is the number of decimals of a quotient.
@@ -137,7 +139,19 @@ func powerOfTen(n int) *big.Int {
 	return new(big.Int).Exp(big.NewInt(10), big.NewInt(int64(n)), nil)
 }
 
-// Rat is d as a fraction, exactly.
+// Rational is d as a fraction, exactly.
+func Rational(d decimal.Decimal) rational.Number {
+	if d.Coef() > math.MaxInt64 {
+		return rational.FromBig(Rat(d))
+	}
+	n := rational.Int(int64(d.Coef())).Quo(rational.TenTo(d.Scale()))
+	if d.IsNeg() {
+		return n.Neg()
+	}
+	return n
+}
+
+// Rat is Rational for those who go on in big.Rat.
 func Rat(d decimal.Decimal) *big.Rat {
 	n := coefficient(d)
 	if d.IsNeg() {

@@ -199,8 +199,13 @@ func TestErrorTellsNoInternals(t *testing.T) {
 }
 
 func TestRat(t *testing.T) {
-	for text, want := range map[string]string{"0": "0/1", "12.50": "25/2", "-0.0075": "-3/400", "3": "3/1"} {
-		if got := Rat(decimal.MustParse(text)).String(); got != want {
+	for text, want := range map[string]string{"0": "0/1", "12.50": "25/2", "-0.0075": "-3/400", "3": "3/1",
+		"-9999999999999999999": "-9999999999999999999/1", "0.9223372036854775807": "9223372036854775807/10000000000000000000"} {
+		d := decimal.MustParse(text)
+		if got := Rat(d).String(); got != want {
+			t.Errorf("%s is %s, expected %s", text, got, want)
+		}
+		if got := Rational(d).Big(); got.Cmp(Rat(d)) != 0 {
 			t.Errorf("%s is %s, expected %s", text, got, want)
 		}
 	}

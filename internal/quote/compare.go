@@ -135,7 +135,7 @@ func (l Line) priceIn(c *money.Calc, unit takeoff.Unit) decimal.Decimal {
 	if !ok || unit == l.Unit {
 		return l.UnitPrice
 	}
-	return c.Rat(ratio.Mul(ratio, money.Rat(l.UnitPrice)), book.PriceScale)
+	return c.Rat(ratio.Mul(money.Rational(l.UnitPrice)).Big(), book.PriceScale)
 }
 
 // substituted are the items of sticks from which both quotes cut the same

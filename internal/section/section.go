@@ -5,10 +5,10 @@ package section
 
 import (
 	"fmt"
-	"math/big"
 	"strings"
 
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 	"wattle/internal/timber"
 )
 
@@ -131,7 +131,7 @@ func (s Section) Round() bool {
 
 // DisplacesFt3 is the volume that a length of s takes out of a hole, in cubic
 // feet, exactly: hollow posts are closed or filled. A T post takes none.
-func (s Section) DisplacesFt3(long measure.Length) *big.Rat {
+func (s Section) DisplacesFt3(long measure.Length) rational.Number {
 	switch kind, width := s.parse(); kind {
 	case Pipe, RoundWood:
 		return measure.CylinderFt3(width, long)
@@ -141,7 +141,7 @@ func (s Section) DisplacesFt3(long measure.Length) *big.Rat {
 	case Tube, Vinyl:
 		return measure.BoxFt3(width, width, long)
 	default:
-		return new(big.Rat)
+		return rational.Number{}
 	}
 }
 

@@ -45,7 +45,7 @@ func TestSections(t *testing.T) {
 // A foot of post takes its section out of the concrete.
 func TestDisplacesFt3(t *testing.T) {
 	for name, want := range map[Section]string{"4x4": "0.0851", "2.375od": "0.0308", "4rd": "0.0873", "2sq": "0.0278", "tee": "0.0000"} {
-		if got := name.DisplacesFt3(measure.Foot).FloatString(4); got != want {
+		if got := name.DisplacesFt3(measure.Foot).Fixed(4); got != want {
 			t.Errorf("%s: %s ft3 a foot, want %s", name, got, want)
 		}
 	}

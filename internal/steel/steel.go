@@ -3,9 +3,8 @@
 package steel
 
 import (
-	"math/big"
-
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 )
 
 // density is what a cubic foot of steel weighs, in pounds (common practice).
@@ -19,8 +18,8 @@ const density = 490
 // and a wall: 10.69 (od - wall) wall, in inches, exactly [AS-6]. Zinc is not in
 // it. A wall of half the diameter is a solid bar; it is 0 for a wall of 0 or
 // less, or of more than that.
-func PoundsPerFoot(od, wall measure.Length) *big.Rat {
-	return perInch2(od, wall, big.NewRat(1069, 100))
+func PoundsPerFoot(od, wall measure.Length) rational.Number {
+	return perInch2(od, wall, rational.Of(1069, 100))
 }
 
 // SquarePoundsPerFoot is the weight of one foot of square tube of an outside
@@ -28,16 +27,15 @@ func PoundsPerFoot(od, wall measure.Length) *big.Rat {
 // (common practice). Its corners are taken as sharp; those of real tube are
 // rounded, so it weighs a few percent less. The limits are those of
 // PoundsPerFoot.
-func SquarePoundsPerFoot(side, wall measure.Length) *big.Rat {
-	return perInch2(side, wall, big.NewRat(4*density, 144))
+func SquarePoundsPerFoot(side, wall measure.Length) rational.Number {
+	return perInch2(side, wall, rational.Of(4*density, 144))
 }
 
 // perInch2 is factor x (size - wall) x wall, in inches.
-func perInch2(size, wall measure.Length, factor *big.Rat) *big.Rat {
+func perInch2(size, wall measure.Length, factor rational.Number) rational.Number {
 	if wall <= 0 || wall > size/2 {
-		return new(big.Rat)
+		return rational.Number{}
 	}
-	inches := func(l measure.Length) *big.Rat { return big.NewRat(int64(l), int64(measure.Inch)) }
-	pounds := inches(size - wall)
-	return pounds.Mul(pounds, inches(wall)).Mul(pounds, factor)
+	inches := func(l measure.Length) rational.Number { return rational.Of(l, measure.Inch) }
+	return inches(size - wall).Mul(inches(wall)).Mul(factor)
 }

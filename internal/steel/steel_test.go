@@ -9,13 +9,14 @@ import (
 	"pgregory.net/rapid"
 
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 )
 
 // near reports whether got is within a part of want: 3 is 0.3 %.
-func near(got *big.Rat, want string, permille int64) bool {
+func near(got rational.Number, want string, permille int64) bool {
 	w, _ := new(big.Rat).SetString(want)
-	off := new(big.Rat).Sub(got, w)
-	return off.Abs(off).Cmp(new(big.Rat).Mul(w, big.NewRat(permille, 1000))) <= 0
+	off := got.Sub(rational.FromBig(w)).Big()
+	return off.Abs(off).Cmp(w.Mul(w, big.NewRat(permille, 1000))) <= 0
 }
 
 func TestPoundsPerFoot(t *testing.T) {
@@ -32,10 +33,10 @@ func TestPoundsPerFoot(t *testing.T) {
 	} {
 		got := PoundsPerFoot(measure.Must(c.od), measure.Must(c.wall))
 		if !near(got, c.want, 3) {
-			t.Errorf("%s x %s: %s lb/ft, want %s [%s]", c.od, c.wall, got.FloatString(4), c.want, c.source)
+			t.Errorf("%s x %s: %s lb/ft, want %s [%s]", c.od, c.wall, got.Fixed(4), c.want, c.source)
 		}
 	}
-	if got := PoundsPerFoot(measure.Must("1.900 in"), measure.Must("0.145 in")).RatString(); got != "10881351/4000000" {
+	if got := PoundsPerFoot(measure.Must("1.900 in"), measure.Must("0.145 in")).String(); got != "10881351/4000000" {
 		t.Errorf("1.900 x 0.145: %s lb/ft, want 10.69 x 1.755 x 0.145 exactly", got)
 	}
 }
@@ -43,9 +44,9 @@ func TestPoundsPerFoot(t *testing.T) {
 // The 10.69 of the trade is the density that square tube is reckoned at, to 1
 // part in 10,000.
 func TestOneDensity(t *testing.T) {
-	pipe := new(big.Rat).Mul(measure.Pi(), big.NewRat(12*density, 1728))
-	if pipe.FloatString(4) != "10.6901" {
-		t.Errorf("a foot of pipe weighs %s (D - t) t", pipe.FloatString(4))
+	pipe := measure.Pi().Mul(rational.Of(12*density, 1728))
+	if pipe.Fixed(4) != "10.6901" {
+		t.Errorf("a foot of pipe weighs %s (D - t) t", pipe.Fixed(4))
 	}
 }
 
@@ -57,8 +58,8 @@ func TestSquarePoundsPerFoot(t *testing.T) {
 	} {
 		got := SquarePoundsPerFoot(measure.Must(c.side), measure.Must(c.wall))
 		want, _ := new(big.Rat).SetString(c.want)
-		if !near(got, c.want, 50) || got.Cmp(want) < 0 {
-			t.Errorf("%s x %s: %s lb/ft, want about %s [%s]", c.side, c.wall, got.FloatString(3), c.want, c.source)
+		if !near(got, c.want, 50) || got.Big().Cmp(want) < 0 {
+			t.Errorf("%s x %s: %s lb/ft, want about %s [%s]", c.side, c.wall, got.Fixed(3), c.want, c.source)
 		}
 	}
 }
@@ -80,13 +81,13 @@ func TestWeightLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		od := measure.Length(rapid.Int64Range(4, int64(measure.Foot)).Draw(t, "half a diameter")) * 2
 		wall := measure.Length(rapid.Int64Range(1, int64(od)/2-1).Draw(t, "wall"))
-		for _, weight := range []func(od, wall measure.Length) *big.Rat{PoundsPerFoot, SquarePoundsPerFoot} {
+		for _, weight := range []func(od, wall measure.Length) rational.Number{PoundsPerFoot, SquarePoundsPerFoot} {
 			tube := weight(od, wall)
 			if weight(od, wall+1).Cmp(tube) <= 0 {
 				t.Fatalf("%d x %d nm: a thicker wall is not heavier", od, wall)
 			}
 			core := od - 2*wall
-			bars := new(big.Rat).Sub(weight(od, od/2), weight(core, core/2))
+			bars := weight(od, od/2).Sub(weight(core, core/2))
 			if bars.Cmp(tube) != 0 {
 				t.Fatalf("%d x %d nm: %s lb/ft, but %s by its bars", od, wall, tube, bars)
 			}
@@ -136,6 +137,6 @@ func ExamplePoundsPerFoot() {
 	//   ___
 	//  /   \   1.900 in over all
 	//  \___/   0.145 in wall
-	fmt.Println(PoundsPerFoot(measure.Must("1.900 in"), measure.Must("0.145 in")).FloatString(2), "lb/ft")
+	fmt.Println(PoundsPerFoot(measure.Must("1.900 in"), measure.Must("0.145 in")).Fixed(2), "lb/ft")
 	// Output: 2.72 lb/ft
 }

@@ -1,10 +1,10 @@
 package takeoff
 
 import (
-	"math/big"
 	"slices"
 
 	"wattle/internal/layout"
+	"wattle/internal/rational"
 	"wattle/internal/spec"
 )
 
@@ -46,11 +46,11 @@ func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], 
 	if len(needs) == 0 {
 		return []need{n}
 	}
-	longer := new(big.Rat)
+	longer := rational.Number{}
 	for _, more := range needs {
-		longer.Add(longer, more.net)
+		longer = longer.Add(more.net)
 	}
-	n.net = new(big.Rat).Sub(all.total, longer)
+	n.net = all.total.Sub(longer)
 	if n.net.Sign() == 0 { // there will be no such line, so another tells of the faces
 		needs[0].steps = slices.Concat(n.steps[1:], needs[0].steps)
 		return needs

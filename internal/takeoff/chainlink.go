@@ -2,7 +2,6 @@ package takeoff
 
 import (
 	"cmp"
-	"math/big"
 
 	"wattle/internal/measure"
 	"wattle/internal/spec"
@@ -54,7 +53,7 @@ func fabricHeight(s spec.Spec) string {
 // [CHN-3], 5 on 6 ft [DT-2].
 func bandsPerBar(s spec.Spec) string {
 	feet := ceiling(quotient(s.Details.Length("fabric_height"), measure.Foot), one)
-	if n := new(big.Rat).Sub(feet, one); n.Sign() > 0 {
+	if n := feet.Sub(one); n.Sign() > 0 {
 		return number(n)
 	}
 	return "1"

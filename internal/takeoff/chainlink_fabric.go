@@ -34,8 +34,7 @@ func barbedWireItem(roll measure.Length) item {
 // goes on in the next stretch.
 func (k spanKinds) rollsOf(it item, rule string, lines int, line string, roll measure.Length) need {
 	along := k.together()
-	net := quotient(along.total, roll)
-	net.Mul(net, whole(lines))
+	net := quotient(along.total, roll).Mul(whole(lines))
 	return need{item: it, net: net, steps: append(k.grades(), along.step("chain.along"),
 		step(rule, "", length("along", along.total), count("lines", lines, line), length("roll", roll)).exactly(amount(net, "roll")))}
 }
@@ -51,8 +50,8 @@ func (c chain) fabric() {
 			along.add("on "+amountOf(o.Leaves, "leaf")+" of gate "+o.Gate, leafInfill(o)*measure.Length(o.Leaves), 1)
 		}
 	}
-	if each, _ := fabricPounds(c.d); each != nil {
-		c.weighsEach(chainFabricItem(c.d), each.Mul(each, ft2(roll, c.d.Length("fabric_height"))))
+	if each, _ := fabricPounds(c.d); each.Sign() > 0 {
+		c.weighsEach(chainFabricItem(c.d), each.Mul(ft2(roll, c.d.Length("fabric_height"))))
 	}
 	net := quotient(along.total, roll)
 	c.need(need{item: chainFabricItem(c.d), net: net, waste: detailPercent(c.d, "fabric_waste"),
@@ -75,7 +74,7 @@ func (c chain) slats() {
 // the barbed wire over it.
 func (c chain) wires() {
 	if c.tensionWires > 0 {
-		c.weighsEach(tensionWireItem(c.d), wirePounds(money.Rat(c.d.Number("tension_wire_gauge")), c.d.Length("tension_wire_roll")))
+		c.weighsEach(tensionWireItem(c.d), wirePounds(money.Rational(c.d.Number("tension_wire_gauge")), c.d.Length("tension_wire_roll")))
 		c.need(c.kinds.rollsOf(tensionWireItem(c.d), "chain.wire-rolls", c.tensionWires, "wire", c.d.Length("tension_wire_roll")))
 		rings, steps := c.kinds.spaced("chain.hog-rings", "hog ring", c.d.Length("hog_rings"), c.tensionWires, "wire")
 		c.need(need{item: hogRingItem(), net: rings.total, waste: c.s.Waste.Fasteners, steps: rings.withSum(steps, "chain.ring-sum")})

@@ -1,11 +1,11 @@
 package takeoff
 
 import (
-	"math/big"
 	"slices"
 
 	"wattle/internal/cutting"
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 	"wattle/internal/section"
 	"wattle/internal/spec"
 )
@@ -93,7 +93,7 @@ func (c chain) railPieces() {
 	}
 	c.cut(f)
 
-	sleeves := new(big.Rat).Sub(total.total, whole(lines))
+	sleeves := total.total.Sub(whole(lines))
 	if sleeves.Sign() > 0 {
 		c.need(need{item: sleeveItem(size), net: sleeves, steps: append(slices.Clone(steps),
 			step("chain.sleeves", "", Input{"pieces", number(total.total), "piece"}, count("lines", lines, "line")).exactly(amount(sleeves, "sleeve")))})
@@ -135,7 +135,7 @@ func (c chain) ties() {
 	}
 	var sizes tally[section.Section]
 	var all []tied
-	add := func(size section.Section, name string, n *big.Rat, steps []Step) {
+	add := func(size section.Section, name string, n rational.Number, steps []Step) {
 		at := sizes.add(size, 0, 1)
 		if at == len(all) {
 			all = append(all, tied{sum: newSum("tie")})
@@ -150,7 +150,7 @@ func (c chain) ties() {
 	high, spacing := c.d.Length("fabric_height"), c.d.Length("post_ties")
 	exact := quotient(high, spacing)
 	for _, s := range c.passedSizes() {
-		n := new(big.Rat).Mul(ceiling(exact, one), whole(s.times))
+		n := ceiling(exact, one).Mul(whole(s.times))
 		how := "on each of " + amountOf(s.times, "post")
 		if !exact.IsInt() {
 			how = "rounded up, " + how

@@ -1,7 +1,6 @@
 package takeoff
 
 import (
-	"math/big"
 	"strconv"
 	"strings"
 
@@ -164,7 +163,7 @@ func (k spanKinds) spaced(rule, noun string, spacing measure.Length, lines int, 
 	var steps []Step
 	k.each(func(kind spanKind, times int, name, short string) {
 		exact := quotient(kind.along, spacing)
-		n := new(big.Rat).Mul(ceiling(exact, one), whole(lines*times))
+		n := ceiling(exact, one).Mul(whole(lines * times))
 		if total.open() {
 			var how []string
 			if !exact.IsInt() {

@@ -1,12 +1,12 @@
 package takeoff
 
 import (
-	"math/big"
 	"strconv"
 	"strings"
 
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 	"wattle/internal/section"
 	"wattle/internal/steel"
 	"wattle/internal/timber"
@@ -49,8 +49,8 @@ const lowerCase = "abcdefghijklmnopqrstuvwxyz"
 func isDigit(c byte) bool { return '0' <= c && c <= '9' }
 
 // pounds is what one unit of an item weighs, by its default name.
-func (g *gathered) pounds(l Line) (*big.Rat, bool) {
-	if own := g.weights[l.Default]; own != nil {
+func (g *gathered) pounds(l Line) (rational.Number, bool) {
+	if own := g.weights[l.Default]; own.Sign() > 0 {
 		return own, true
 	}
 	switch {
@@ -65,18 +65,18 @@ func (g *gathered) pounds(l Line) (*big.Rat, bool) {
 	}
 	size, long, ok := sizeAndLength(l.Default)
 	if !ok {
-		return nil, false
+		return rational.Number{}, false
 	}
 	perFoot := poundsPerFoot(size)
-	if perFoot == nil {
-		return nil, false
+	if perFoot.Sign() == 0 {
+		return rational.Number{}, false
 	}
-	return perFoot.Mul(perFoot, quotient(long, measure.Foot)), true
+	return perFoot.Mul(quotient(long, measure.Foot)), true
 }
 
 // poundsPerFoot is the weight of a foot of sawn wood, of round wood or of steel
-// pipe of the usual wall [AS-6]; nil where it is not known.
-func poundsPerFoot(size string) *big.Rat {
+// pipe of the usual wall [AS-6]; 0 where it is not known.
+func poundsPerFoot(size string) rational.Number {
 	if lumber := timber.Size(size); lumber.Known() {
 		return lumber.PoundsPerFoot(lumberDensity)
 	}
@@ -86,10 +86,10 @@ func poundsPerFoot(size string) *big.Rat {
 			return steel.PoundsPerFoot(s.Width(), wall)
 		}
 	case section.RoundWood:
-		return new(big.Rat).Mul(s.DisplacesFt3(measure.Foot), whole(lumberDensity))
+		return s.DisplacesFt3(measure.Foot).Mul(whole(lumberDensity))
 	default:
 	}
-	return nil
+	return rational.Number{}
 }
 
 // Weigh is what some lines of the job's take-off weigh, such as those of one
@@ -98,7 +98,7 @@ func (job *Gathered) Weigh(lines []Line) (Delivery, error) { return job.all.weig
 
 func (g *gathered) weigh(lines []Line) (Delivery, error) {
 	var d Delivery
-	total := new(big.Rat)
+	var total rational.Number
 	for _, l := range lines {
 		if l.Category == Labour || l.Category == Equipment || l.Category == Removal {
 			continue
@@ -108,12 +108,12 @@ func (g *gathered) weigh(lines []Line) (Delivery, error) {
 			d.Unweighed = append(d.Unweighed, l.Item)
 			continue
 		}
-		ordered := money.Rat(l.Order)
+		ordered := money.Rational(l.Order)
 		if l.OrderUnit != "" {
 			ratio, _ := measure.UnitRatio(string(l.OrderUnit), string(l.Unit)) // it was converted the other way
-			ordered.Mul(ordered, ratio)
+			ordered = ordered.Mul(ratio)
 		}
-		total.Add(total, new(big.Rat).Mul(each, ordered))
+		total = total.Add(each.Mul(ordered))
 	}
 	var err error
 	d.Pounds, err = decimalOf(ceiling(total, one))

@@ -4,12 +4,12 @@ import (
 	"bytes"
 	"fmt"
 	"math/big"
-	"math/bits"
 	"slices"
 	"strconv"
 	"strings"
 
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 )
 
 // Derivation is how a figure was reached: data first, the sentence from it.
@@ -43,23 +43,21 @@ type Input struct {
 
 // amount is a figure with its unit as a step keeps it: exact, or four decimals
 // and "..." where the division does not end within six.
-func amount(r *big.Rat, unit string) string {
+func amount(r rational.Number, unit string) string {
 	return counted(number(r), unit)
 }
 
-func number(r *big.Rat) string {
+func number(r rational.Number) string {
 	if r.IsInt() {
-		if n := r.Num(); n.IsInt64() {
-			return strconv.FormatInt(n.Int64(), 10)
-		}
-		return r.Num().String()
+		return r.String()
 	}
-	if text, ok := shortNumber(r); ok {
-		return text
+	if n, exact, ok := r.Millionths(); ok {
+		return millionths(n, exact)
 	}
-	millionths, rest := new(big.Int).Mul(r.Num(), big.NewInt(1_000_000)), new(big.Int)
-	millionths.QuoRem(millionths, r.Denom(), rest)
-	digits := fmt.Sprintf("%07d", millionths)
+	exact := r.Big()
+	all, rest := new(big.Int).Mul(exact.Num(), big.NewInt(1_000_000)), new(big.Int)
+	all.QuoRem(all, exact.Denom(), rest)
+	digits := fmt.Sprintf("%07d", all)
 	point := len(digits) - 6
 	if rest.Sign() == 0 {
 		return digits[:point] + "." + strings.TrimRight(digits[point:], "0")
@@ -68,25 +66,16 @@ func number(r *big.Rat) string {
 	return digits[:point] + "." + digits[point:point+4] + "..."
 }
 
-// shortNumber is number for the many figures that fit in words of the machine.
-func shortNumber(r *big.Rat) (text string, ok bool) {
-	if r.Sign() < 0 || !r.Num().IsUint64() || !r.Denom().IsUint64() {
-		return "", false
-	}
-	den := r.Denom().Uint64()
-	hi, lo := bits.Mul64(r.Num().Uint64(), 1_000_000)
-	if hi >= den {
-		return "", false
-	}
-	millionths, rest := bits.Div64(hi, lo, den)
-	b := append(strconv.AppendUint(make([]byte, 0, 32), millionths/1_000_000, 10), '.')
+// millionths is number for the many figures that a word holds.
+func millionths(n uint64, exact bool) string {
+	b := append(strconv.AppendUint(make([]byte, 0, 32), n/1_000_000, 10), '.')
 	point := len(b)
-	b = strconv.AppendUint(b, 1_000_000+millionths%1_000_000, 10) // a one before the six digits
+	b = strconv.AppendUint(b, 1_000_000+n%1_000_000, 10) // a one before the six digits
 	b = slices.Delete(b, point, point+1)
-	if rest == 0 {
-		return string(bytes.TrimRight(b, "0")), true
+	if exact {
+		return string(bytes.TrimRight(b, "0"))
 	}
-	return string(append(b[:point+4], "..."...)), true
+	return string(append(b[:point+4], "..."...))
 }
 
 // inches is a length as a step keeps it, exactly: decimal inches, or

@@ -1,7 +1,6 @@
 package takeoff
 
 import (
-	"math/big"
 	"strings"
 
 	"wattle/internal/measure"
@@ -134,7 +133,7 @@ func (g *gathered) fastened(f fastening) []need {
 		if len(screws.parts) > 1 {
 			screws.steps = append(screws.steps, screws.step("screw.sum"))
 		}
-		needs = append(needs, need{item: screws.item, net: new(big.Rat).Set(screws.total), waste: g.s.Waste.Fasteners, steps: screws.steps, use: strings.Join(screws.whats, " and ")})
+		needs = append(needs, need{item: screws.item, net: screws.total, waste: g.s.Waste.Fasteners, steps: screws.steps, use: strings.Join(screws.whats, " and ")})
 	}
 	return needs
 }

@@ -111,8 +111,7 @@ func TestExtras(t *testing.T) {
 	boards += k.Leaves[0].Boards
 	// Two sides of 5-1/2 in and two edges of 3/4 in, 4 ft 10 in long under the
 	// lattice, two coats of 150 ft2 a gallon.
-	want := measure.BoxFt3(measure.Inch*25/2, 58*measure.Inch, 2*ft)
-	want.Mul(want, whole(boards)).Quo(want, whole(150))
+	want := measure.BoxFt3(measure.Inch*25/2, 58*measure.Inch, 2*ft).Mul(whole(boards)).Quo(whole(150))
 	gallons, err := decimalOf(want)
 	if got := lineOf(t, k, "stain"); err != nil || got.Net.Cmp(gallons) != 0 {
 		t.Errorf("stain: %s gal of %d boards, want %s", got.Net, boards, gallons)

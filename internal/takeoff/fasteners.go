@@ -1,9 +1,9 @@
 package takeoff
 
 import (
-	"math/big"
 	"strings"
 
+	"wattle/internal/rational"
 	"wattle/internal/spec"
 )
 
@@ -88,8 +88,8 @@ func (g *gathered) nailPounds(it item, penny string, nails *sum, steps []Step) [
 	if len(steps) > 1 {
 		steps = append(steps, nails.step("nail.sum"))
 	}
-	exact := new(big.Rat).Quo(nails.total, whole(perPound))
-	pounds := ceiling(exact, big.NewRat(1, 100))
+	exact := nails.total.Quo(whole(perPound))
+	pounds := ceiling(exact, rational.Of(1, 100))
 	steps = append(steps, step("nail.pounds", "", Input{"nails", number(nails.total), "nail"}, count("nails per lb", perPound, "nail")).
 		rounded(amount(exact, string(Pound)), "rounded up to 0.01 lb", amount(pounds, string(Pound))))
 	return []need{{item: coated(it, g.s.Fasteners.Coating), net: pounds, waste: g.s.Waste.Fasteners, steps: steps}}

@@ -169,8 +169,8 @@ func (g *gathered) tube() {
 		}
 	}
 	for _, stock := range f.stock {
-		if each := tubePounds(size); each != nil {
-			g.weighsEach(f.item(stock), each.Mul(each, quotient(stock, measure.Foot)))
+		if each := tubePounds(size); each.Sign() > 0 {
+			g.weighsEach(f.item(stock), each.Mul(quotient(stock, measure.Foot)))
 		}
 	}
 	g.cut(f)

@@ -1,8 +1,6 @@
 package takeoff
 
 import (
-	"math/big"
-
 	"wattle/internal/cutting"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -155,10 +153,10 @@ func (g *gathered) panelInfill() {
 	wide, per := g.s.Details.Length("panel_width"), g.s.Fasteners.PerBoardPerRail
 	panels, steps := g.leafSum("panel", func(leaf Leaf, n int, name string) (int, []Step) {
 		exact := quotient(leaf.Width, wide)
-		all := new(big.Rat).Mul(ceiling(exact, one), whole(n))
-		times := int(all.Num().Int64())
+		all := ceiling(exact, one).Mul(whole(n))
+		times := countOf(all)
 		return times, []Step{step("gate.panels", name, count("leaves", n, "leaf"), length("width", leaf.Width), length("panel", wide)).
-			rounded(amount(new(big.Rat).Mul(exact, whole(n)), "panel"), "rounded up for each leaf", amountOf(times, "panel"))}
+			rounded(amount(exact.Mul(whole(n)), "panel"), "rounded up for each leaf", amountOf(times, "panel"))}
 	})
 	g.need(need{item: panelItem(g.s), net: panels.total, steps: steps})
 	screws, steps := g.leafSum("screw", func(leaf Leaf, n int, name string) (int, []Step) {

@@ -1,8 +1,6 @@
 package takeoff
 
 import (
-	"math/big"
-
 	"wattle/internal/section"
 )
 
@@ -46,7 +44,7 @@ func (g *gathered) meshFittings() {
 	ties, steps := g.leafSum("tie", func(leaf Leaf, n int, name string) (int, []Step) {
 		rail, upright := d.Length("rail_ties"), d.Length("post_ties")
 		along := quotient(leaf.Width, rail)
-		onRails := int(ceiling(along, one).Num().Int64()) * leaf.Rails * n
+		onRails := countOf(ceiling(along, one)) * leaf.Rails * n
 		steps := []Step{step("gate.rail-ties", name, length("width", leaf.Width), length("spacing", rail)).
 			rounded(amount(along, "tie"), "rounded up, on each of "+amountOf(leaf.Rails*n, "rail"), amountOf(onRails, "tie"))}
 		tied := (panes(leaf.Width) - 1) * n // the others stand at the end of the fabric, or in the tail
@@ -54,8 +52,8 @@ func (g *gathered) meshFittings() {
 			return onRails, steps
 		}
 		up := quotient(high, upright)
-		onUprights := new(big.Rat).Mul(ceiling(up, one), whole(tied))
-		times := int(onUprights.Num().Int64())
+		onUprights := ceiling(up, one).Mul(whole(tied))
+		times := countOf(onUprights)
 		return onRails + times, append(steps, step("gate.upright-ties", name, length("fabric", high), length("spacing", upright)).
 			rounded(amount(up, "tie"), "rounded up, on each of "+amountOf(tied, "upright"), amountOf(times, "tie")),
 			step("gate.sum", name, count("on rails", onRails, ""), count("on uprights", times, "")).exactly(amountOf(onRails+times, "tie")))

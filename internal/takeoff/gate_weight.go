@@ -1,13 +1,13 @@
 package takeoff
 
 import (
-	"math/big"
 	"slices"
 
 	"github.com/govalues/decimal"
 
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 	"wattle/internal/section"
 	"wattle/internal/spec"
 	"wattle/internal/steel"
@@ -22,8 +22,8 @@ func squareWall(side measure.Length) measure.Length {
 	return measure.Inch * 120 / 1000
 }
 
-// tubePounds is what a foot of tube weighs; nil where its wall is not known.
-func tubePounds(size section.Section) *big.Rat {
+// tubePounds is what a foot of tube weighs; 0 where its wall is not known.
+func tubePounds(size section.Section) rational.Number {
 	if size.Kind() == section.Tube {
 		return steel.SquarePoundsPerFoot(size.Width(), squareWall(size.Width()))
 	}
@@ -32,26 +32,26 @@ func tubePounds(size section.Section) *big.Rat {
 
 // wholePounds is what a tube gate weighs: 6 lb to the foot of width (from
 // memory).
-func wholePounds(width measure.Length) *big.Rat {
-	return new(big.Rat).Mul(whole(wholePerFoot), quotient(width, measure.Foot))
+func wholePounds(width measure.Length) rational.Number {
+	return whole(wholePerFoot).Mul(quotient(width, measure.Foot))
 }
 
 const wholePerFoot = 6
 
 // wireGauges are the diameters of steel wire by gauge (from memory).
 var wireGauges = []struct {
-	gauge    *big.Rat
+	gauge    rational.Number
 	diameter measure.Length
 }{
-	{big.NewRat(10, 2), measure.Inch * 207 / 1000}, {big.NewRat(12, 2), measure.Inch * 192 / 1000}, {big.NewRat(14, 2), measure.Inch * 177 / 1000},
-	{big.NewRat(16, 2), measure.Inch * 162 / 1000}, {big.NewRat(18, 2), measure.Inch * 148 / 1000}, {big.NewRat(20, 2), measure.Inch * 135 / 1000},
-	{big.NewRat(22, 2), measure.Inch * 120 / 1000}, {big.NewRat(23, 2), measure.Inch * 113 / 1000}, {big.NewRat(24, 2), measure.Inch * 106 / 1000},
-	{big.NewRat(25, 2), measure.Inch * 99 / 1000}, {big.NewRat(26, 2), measure.Inch * 92 / 1000}, {big.NewRat(28, 2), measure.Inch * 80 / 1000},
+	{rational.Of(10, 2), measure.Inch * 207 / 1000}, {rational.Of(12, 2), measure.Inch * 192 / 1000}, {rational.Of(14, 2), measure.Inch * 177 / 1000},
+	{rational.Of(16, 2), measure.Inch * 162 / 1000}, {rational.Of(18, 2), measure.Inch * 148 / 1000}, {rational.Of(20, 2), measure.Inch * 135 / 1000},
+	{rational.Of(22, 2), measure.Inch * 120 / 1000}, {rational.Of(23, 2), measure.Inch * 113 / 1000}, {rational.Of(24, 2), measure.Inch * 106 / 1000},
+	{rational.Of(25, 2), measure.Inch * 99 / 1000}, {rational.Of(26, 2), measure.Inch * 92 / 1000}, {rational.Of(28, 2), measure.Inch * 80 / 1000},
 }
 
 // wireDiameter is that of a gauge: of one between two the thicker, 0 of one
 // thicker than all.
-func wireDiameter(gauge *big.Rat) measure.Length {
+func wireDiameter(gauge rational.Number) measure.Length {
 	var wire measure.Length
 	for _, w := range wireGauges {
 		if w.gauge.Cmp(gauge) <= 0 {
@@ -64,23 +64,22 @@ func wireDiameter(gauge *big.Rat) measure.Length {
 // fabricPounds is what a square foot of chain link weighs, before what weaving
 // takes: wires cross it one way and the other, a mesh apart, so it has 2 ft2 /
 // mesh of wire. A gauge between two counts as the thicker.
-func fabricPounds(d spec.Details) (pounds *big.Rat, wire measure.Length) {
+func fabricPounds(d spec.Details) (pounds rational.Number, wire measure.Length) {
 	gauge, mesh := d.Number("gauge"), d.Length("mesh")
-	wire = wireDiameter(money.Rat(gauge))
+	wire = wireDiameter(money.Rational(gauge))
 	if wire == 0 || mesh <= 0 {
-		return nil, 0
+		return rational.Number{}, 0
 	}
-	pounds = steel.PoundsPerFoot(wire, wire/2)
-	return pounds.Mul(pounds, quotient(2*measure.Foot, mesh)), wire
+	return steel.PoundsPerFoot(wire, wire/2).Mul(quotient(2*measure.Foot, mesh)), wire
 }
 
-// weighsEach tells what one of an item weighs, for the delivery; nil: nobody knows.
-func (g *gathered) weighsEach(it item, pounds *big.Rat) {
-	if pounds == nil {
+// weighsEach tells what one of an item weighs, for the delivery; 0: nobody knows.
+func (g *gathered) weighsEach(it item, pounds rational.Number) {
+	if pounds.Sign() == 0 {
 		return
 	}
 	if g.weights == nil {
-		g.weights = make(map[string]*big.Rat)
+		g.weights = make(map[string]rational.Number)
 	}
 	g.weights[it.name] = pounds
 }
@@ -118,18 +117,18 @@ func (g *gathered) weighLeaves() {
 
 // weigh weighs a leaf, one that is bought whole by its width.
 func weigh(leaf Leaf, bought measure.Length, s spec.Spec) (weighing, error) {
-	w := weighing{total: new(big.Rat), without: "without hardware"}
+	w := weighing{without: "without hardware"}
 	if bought > 0 {
 		w.whole(bought)
 	} else {
 		w.frame(leaf, s)
 		w.infill(leaf, s)
 	}
-	tenths := halfUp(w.total, 1)
+	rounded := w.total.HalfUp(1)
 	w.told = step("gate.weight", "", w.parts...).
-		rounded(amount(w.total, string(Pound)), "rounded half up to 0.1 lb", amount(new(big.Rat).SetFrac(tenths, big.NewInt(10)), string(Pound)))
+		rounded(amount(w.total, string(Pound)), "rounded half up to 0.1 lb", amount(rounded, string(Pound)))
 	var err error
-	w.pounds, err = newDecimal(tenths, 1)
+	w.pounds, err = newDecimal(rounded, 1)
 	return w, err
 }
 
@@ -137,14 +136,14 @@ func weigh(leaf Leaf, bought measure.Length, s spec.Spec) (weighing, error) {
 type weighing struct {
 	parts   []Input
 	steps   []Step
-	total   *big.Rat
+	total   rational.Number
 	without string // what is not in it
 	pounds  decimal.Decimal
 	told    Step // of the total
 }
 
-func (w *weighing) add(part string, pounds *big.Rat, told Step) {
-	w.total.Add(w.total, pounds)
+func (w *weighing) add(part string, pounds rational.Number, told Step) {
+	w.total = w.total.Add(pounds)
 	w.steps = append(w.steps, told.exactly(amount(pounds, string(Pound))))
 	w.parts = append(w.parts, Input{"of " + part, number(pounds), string(Pound)})
 }
@@ -165,12 +164,12 @@ func (w *weighing) frame(f Leaf, s spec.Spec) {
 			rule, inputs = "gate.square-weight", append(inputs, length("wall", squareWall(tube.Width())))
 		}
 	}
-	if each == nil {
+	if each.Sign() == 0 {
 		w.without += " and the frame"
 		return
 	}
 	inputs = append(inputs, Input{Name: "size", Value: size}, Input{"a foot", number(each), string(Pound)})
-	w.add("frame", new(big.Rat).Mul(each, quotient(long, measure.Foot)), step(rule, "", inputs...))
+	w.add("frame", each.Mul(quotient(long, measure.Foot)), step(rule, "", inputs...))
 }
 
 // infill weighs what hangs on the frame, as far as its weight is known. Panels
@@ -190,19 +189,18 @@ func (w *weighing) infill(f Leaf, s spec.Spec) {
 
 // boards are weighed whole: a rip counts as a board.
 func (w *weighing) boards(b spec.Boards, n int, long measure.Length) {
-	pounds := measure.BoxFt3(b.Thickness, b.Width, long)
-	pounds.Mul(pounds, whole(n*lumberDensity))
+	pounds := measure.BoxFt3(b.Thickness, b.Width, long).Mul(whole(n * lumberDensity))
 	w.add("boards", pounds, step("gate.board-weight", "", count("boards", n, "board"), length("thickness", b.Thickness), length("width", b.Width),
 		length("length", long), count("density", lumberDensity, "lb/ft3")))
 }
 
 func (w *weighing) fabric(d spec.Details, width measure.Length) {
 	each, wire := fabricPounds(d)
-	if each == nil {
+	if each.Sign() == 0 {
 		w.without += " and its fabric"
 		return
 	}
 	high := d.Length("fabric_height")
-	w.add("fabric", new(big.Rat).Mul(each, ft2(width, high)), step("gate.fabric-weight", "", length("width", width), length("height", high),
+	w.add("fabric", each.Mul(ft2(width, high)), step("gate.fabric-weight", "", length("width", width), length("height", high),
 		length("mesh", d.Length("mesh")), length("wire", wire), Input{"a square foot", number(each), string(Pound)}))
 }

@@ -47,21 +47,21 @@ func TestFrameOfUnknownWall(t *testing.T) {
 // lb a foot (490 lb/ft3, common practice). Fabric of 9 gauge: 0.148 in, so
 // 10.69 x 0.074^2 x 12 ft (from memory).
 func TestGateWeights(t *testing.T) {
-	if got := tubePounds("2sq").FloatString(2); got != "3.07" {
+	if got := tubePounds("2sq").Fixed(2); got != "3.07" {
 		t.Errorf("2 in tube: %s lb/ft", got)
 	}
-	if got := tubePounds("1.9od").FloatString(2); got != "2.72" { // AS-6
+	if got := tubePounds("1.9od").Fixed(2); got != "2.72" { // AS-6
 		t.Errorf("1.9 in pipe: %s lb/ft", got)
 	}
-	if tubePounds(section.Section("1.5od")) != nil {
+	if tubePounds(section.Section("1.5od")).Sign() != 0 {
 		t.Error("1.5 in pipe has a wall")
 	}
 	for _, c := range []struct{ gauge, wire, want string }{
 		{"9", "0.148 in", "0.702"}, {"11", "0.12 in", "0.462"}, {"11.5", "0.113 in", "0.410"}, {"11.2", "0.12 in", "0.462"},
 	} {
 		pounds, wire := fabricPounds(spec.Details{"gauge": c.gauge, "mesh": "2 in"})
-		if wire.Inches(3) != c.wire || pounds.FloatString(3) != c.want {
-			t.Errorf("%s gauge: %s, %s lb/ft2; want %s, %s", c.gauge, wire.Inches(3), pounds.FloatString(3), c.wire, c.want)
+		if wire.Inches(3) != c.wire || pounds.Fixed(3) != c.want {
+			t.Errorf("%s gauge: %s, %s lb/ft2; want %s, %s", c.gauge, wire.Inches(3), pounds.Fixed(3), c.wire, c.want)
 		}
 	}
 }

@@ -1,12 +1,11 @@
 package takeoff
 
 import (
-	"math/big"
-
 	"wattle/internal/fault"
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 	"wattle/internal/section"
 	"wattle/internal/spec"
 )
@@ -39,14 +38,14 @@ func (h hole) fill(c spec.Concrete) (concrete, post measure.Length) {
 
 // concrete is the volume in one hole, exactly: the round hole above the gravel,
 // and the crown as a cone, each less the post's section through it.
-func (h hole) concrete(c spec.Concrete) *big.Rat {
+func (h hole) concrete(c spec.Concrete) rational.Number {
 	high, post := h.fill(c)
 	v := measure.CylinderFt3(h.diameter, high)
-	v.Sub(v, h.size.DisplacesFt3(post))
+	v = v.Sub(h.size.DisplacesFt3(post))
 	crown := measure.ConeFt3(h.diameter, c.Crown)
-	crown.Sub(crown, h.size.DisplacesFt3(c.Crown))
+	crown = crown.Sub(h.size.DisplacesFt3(c.Crown))
 	if crown.Sign() > 0 { // a crown narrower than that lies inside the post
-		v.Add(v, crown)
+		v = v.Add(crown)
 	}
 	return v
 }
@@ -72,7 +71,7 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 	if len(kinds.kinds) == 0 {
 		return nil, nil
 	}
-	yield := new(big.Rat).Mul(money.Rat(c.YieldPerPound), whole(c.BagPounds))
+	yield := money.Rational(c.YieldPerPound).Mul(whole(c.BagPounds))
 	var v fault.List
 	v.Require(yield.Sign() > 0, "spec.concrete", "expected a bag that yields concrete, found %d lb at %s ft3 a lb", c.BagPounds, c.YieldPerPound)
 	bag := Input{"yield", number(yield), string(CubicFoot)}
@@ -85,8 +84,8 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 		if v.Len() > 0 {
 			continue
 		}
-		each := measure.VolumeFromFt3(exact).Rat()
-		inBags := new(big.Rat).Quo(each, yield)
+		each := measure.VolumeFromFt3(exact).Ft3()
+		inBags := each.Quo(yield)
 		up := ceiling(inBags, one)
 		if bags.open() {
 			n.steps = append(n.steps, h.concreteStep(c, times, exact, each))
@@ -95,8 +94,8 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 			n.steps = append(n.steps, step("concrete.dry", h.name(times), Input{"concrete", number(each), string(CubicFoot)}, bag).
 				rounded(amount(inBags, "bag"), "rounded up for each hole", amount(up, "bag")))
 		}
-		volume.add("in "+h.name(times), each.Mul(each, whole(times)), times)
-		bags.add("in "+h.name(times), up.Mul(up, whole(times)), times)
+		volume.add("in "+h.name(times), each.Mul(whole(times)), times)
+		bags.add("in "+h.name(times), up.Mul(whole(times)), times)
 	}
 	if err := v.Err(); err != nil {
 		return nil, err
@@ -106,14 +105,14 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 		n.steps = append(n.steps, bags.step("concrete.dry-sum"))
 		return []need{n}, nil
 	}
-	n.net = new(big.Rat).Quo(volume.total, yield)
+	n.net = volume.total.Quo(yield)
 	n.waste = s.Waste.Concrete
 	n.steps = append(n.steps, volume.step("concrete.sum"),
 		step("concrete.wet", "", Input{"concrete", number(volume.total), string(CubicFoot)}, bag).exactly(amount(n.net, "bag")))
 	return []need{n}, nil
 }
 
-func (h hole) concreteStep(c spec.Concrete, times int, exact, each *big.Rat) Step {
+func (h hole) concreteStep(c spec.Concrete, times int, exact, each rational.Number) Step {
 	high, post := h.fill(c)
 	rule, wide, across := "concrete.hole", length("diameter", h.diameter), []Input{length("thickness", h.size.Width()), length("width", h.size.Width())}
 	if h.size.Round() {
@@ -141,13 +140,13 @@ func gravel(l *layout.Layout, s spec.Spec) []need {
 	for i, b := range beds.kinds {
 		times := beds.times[i]
 		exact := measure.CylinderFt3(b.diameter, b.gravel)
-		each := measure.VolumeFromFt3(exact).Rat()
+		each := measure.VolumeFromFt3(exact).Ft3()
 		name := amountOf(times, "hole") + " of " + b.diameter.Inches(4)
 		if volume.open() {
 			n.steps = append(n.steps, step("gravel.hole", name, length("diameter", b.diameter), length("gravel", b.gravel)).
 				rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each"))
 		}
-		volume.add("in "+name, each.Mul(each, whole(times)), times)
+		volume.add("in "+name, each.Mul(whole(times)), times)
 	}
 	n.net = volume.total
 	n.steps = append(n.steps, volume.step("gravel.sum"))

@@ -10,6 +10,7 @@ import (
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 	"wattle/internal/section"
 	"wattle/internal/site"
 	"wattle/internal/spec"
@@ -23,10 +24,11 @@ func pit(size section.Section, diameter, depth, gravel measure.Length) hole {
 }
 
 // near reports whether got is within tolerance of want.
-func near(got *big.Rat, want, tolerance string) bool {
-	w, _ := new(big.Rat).SetString(want)
-	tol, _ := new(big.Rat).SetString(tolerance)
-	return new(big.Rat).Abs(new(big.Rat).Sub(got, w)).Cmp(tol) <= 0
+func near(got rational.Number, want, tolerance string) bool {
+	off, _ := new(big.Rat).SetString(want)
+	most, _ := new(big.Rat).SetString(tolerance)
+	off.Sub(got.Big(), off)
+	return off.Abs(off).Cmp(most) <= 0
 }
 
 func TestConcreteInAHole(t *testing.T) {
@@ -45,13 +47,13 @@ func TestConcreteInAHole(t *testing.T) {
 			spec.Concrete{Crown: 2 * measure.Inch}, "1.43011", "0.00001"},
 	} {
 		if got := c.hole.concrete(c.concrete); !near(got, c.want, c.tolerance) {
-			t.Errorf("%s: %s ft3, want %s within %s [%s]", c.name, got.FloatString(6), c.want, c.tolerance, c.source)
+			t.Errorf("%s: %s ft3, want %s within %s [%s]", c.name, got.Fixed(6), c.want, c.tolerance, c.source)
 		}
 	}
 	// CON-2 goes on: 3.6 bags of 80 lb (tolerance 0.05).
-	bags := new(big.Rat).Quo(pit("", 12, 33, 0).concrete(spec.Concrete{}), big.NewRat(6, 10))
+	bags := pit("", 12, 33, 0).concrete(spec.Concrete{}).Quo(rational.Of(6, 10))
 	if !near(bags, "3.6", "0.05") {
-		t.Errorf("%s bags, want 3.6 [CON-2]", bags.FloatString(3))
+		t.Errorf("%s bags, want 3.6 [CON-2]", bags.Fixed(3))
 	}
 }
 

@@ -1,6 +1,8 @@
 package takeoff
 
-import "math/big"
+import (
+	"wattle/internal/rational"
+)
 
 func boardScrewItem() item {
 	return item{"screw-board", "Self-drilling screw for boards", Fasteners, Each, "screw"}
@@ -38,8 +40,8 @@ func (b *lying) fastened() []need {
 		steps = append(steps, step("horizontal.on-wood", "", count("all", all, "crossing"), count("metal", b.metal, "crossing")).exactly(amountOf(onWood, "crossing")))
 	}
 	n := onWood * f.PerBoardPerRail
-	exact := new(big.Rat).Quo(whole(n), whole(perPound))
-	pounds := ceiling(exact, big.NewRat(1, 100))
+	exact := whole(n).Quo(whole(perPound))
+	pounds := ceiling(exact, rational.Of(1, 100))
 	return append(needs, need{item: coated(boardNailItem(f.BoardNail), f.Coating), net: pounds, waste: b.s.Waste.Fasteners, steps: append(steps,
 		step("horizontal.nails", "", count("crossings", onWood, "crossing"), count("nails", f.PerBoardPerRail, "nail")).exactly(amountOf(n, "nail")),
 		step("nail.pounds", "", count("nails", n, "nail"), count("nails per lb", perPound, "nail")).

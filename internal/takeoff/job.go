@@ -2,11 +2,11 @@ package takeoff
 
 import (
 	"cmp"
-	"math/big"
 	"slices"
 
 	"wattle/internal/fault"
 	"wattle/internal/layout"
+	"wattle/internal/rational"
 	"wattle/internal/site"
 	"wattle/internal/spec"
 )
@@ -169,7 +169,7 @@ type gathered struct {
 	needs    []need
 	sticks   []sticks
 	out      *Takeoff
-	weights  map[string]*big.Rat // pounds of a unit, by default name, where no rule for names says it
+	weights  map[string]rational.Number // pounds of a unit, by default name, where no rule for names says it
 	cautions []layout.Caution
 	// wrong is what the count cannot be made of; rules go on past it.
 	wrong fault.List

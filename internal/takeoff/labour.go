@@ -2,7 +2,6 @@ package takeoff
 
 import (
 	"fmt"
-	"math/big"
 	"strings"
 
 	"wattle/internal/layout"
@@ -46,13 +45,13 @@ func (g *gathered) labour(offers map[string]Offer) ([]layout.Caution, error) {
 func (g *gathered) byFence(offers map[string]Offer) error {
 	net, hung := g.out.NetLength, g.leavesHung()
 	fence, gate := offers[fenceRateItem().bookName(g.s)], offers[gateRateItem().bookName(g.s)]
-	hours := new(big.Rat).Mul(quotient(net, measure.Foot), money.Rat(fence.Price))
+	hours := quotient(net, measure.Foot).Mul(money.Rational(fence.Price))
 	inputs := []Input{length("fence", net), {"fence rate", fence.Price.Trim(0).String(), string(HourPerFoot)}}
 	if hung > 0 {
-		hours.Add(hours, new(big.Rat).Mul(whole(hung), money.Rat(gate.Price)))
+		hours = hours.Add(whole(hung).Mul(money.Rational(gate.Price)))
 		inputs = append(inputs, count("leaves", hung, "leaf"), Input{"gate rate", gate.Price.Trim(0).String(), string(HourPerLeaf)})
 	}
-	rounded := new(big.Rat).SetFrac(halfUp(hours, 2), big.NewInt(100))
+	rounded := hours.HalfUp(2)
 	return g.hoursLine(crewItem(), hours, []Step{step("labour.hours", "", inputs...).
 		rounded(amount(hours, "hour"), "rounded half up to 0.01 hour", amount(rounded, "hour"))})
 }

@@ -2,12 +2,12 @@ package takeoff
 
 import (
 	"cmp"
-	"math/big"
 	"slices"
 	"strings"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 	"wattle/internal/spec"
 	"wattle/internal/timber"
 )
@@ -84,14 +84,14 @@ func movementSteps(moves spec.Movement, subject string, n int, gap measure.Lengt
 	if c.Form == timber.Narrow {
 		id = "boards.narrow-movement"
 		coefficient, _, _ := c.Species.Coefficient()
-		inputs = append(inputs, Input{"for each", number(coefficient), ""})
+		inputs = append(inputs, Input{"for each", number(rational.FromBig(coefficient)), ""})
 		if moves.Whole != c {
 			inputs = append(inputs, Input{"whole", moves.Whole.From.String() + " to " + moves.Whole.To.String(), ""},
 				length("wide form", moves.Whole.Delta.Abs()))
 		}
 	} else {
 		shrinkage, _, _ := c.Species.Shrinkage()
-		inputs = append(inputs, Input{"shrinkage", number(shrinkage), ""})
+		inputs = append(inputs, Input{"shrinkage", number(rational.FromBig(shrinkage)), ""})
 	}
 	steps := []Step{step(id, "", inputs...).exactly(lengthText(c.Delta.Abs()))}
 	if c.Delta > 0 {
@@ -112,7 +112,7 @@ func movementSteps(moves spec.Movement, subject string, n int, gap measure.Lengt
 
 // percentText is a moisture in percent as a step keeps it, exactly.
 func percentText(m timber.Moisture) string {
-	return number(big.NewRat(int64(m), int64(timber.Percent)))
+	return number(rational.Of(int64(m), int64(timber.Percent)))
 }
 
 // movementCautions warn of boards that push one another off the rails, and tell

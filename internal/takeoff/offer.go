@@ -3,13 +3,13 @@ package takeoff
 import (
 	"fmt"
 	"maps"
-	"math/big"
 	"strings"
 
 	"github.com/govalues/decimal"
 
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 )
 
 // Offer is what the market asks for an item: its price per unit at the lowest
@@ -23,9 +23,9 @@ type Offer struct {
 
 	// Of an offer in another unit, once its Price is per the item's (see per):
 	// the unit it is sold by and so its Pack is in, how many of that are one of
-	// the item's unit, and the price per sold unit. Zero and nil of all others.
+	// the item's unit, and the price per sold unit. Zero of all others.
 	sold      Unit
-	ratio     *big.Rat
+	ratio     rational.Number
 	soldPrice decimal.Decimal
 }
 
@@ -57,7 +57,7 @@ func (o Offer) Refusal(want Unit) string {
 		}
 		return fmt.Sprintf("is priced %s%s, which is no fixed number of %s; expected %s%s", per, o.Unit, want, per, expected)
 	}
-	price, exact, err := money.FromRat(factor.Mul(factor, money.Rat(o.Price)), convertedScale)
+	price, exact, err := money.FromRat(factor.Mul(money.Rational(o.Price)).Big(), convertedScale)
 	switch {
 	case err != nil:
 		return fmt.Sprintf("is priced per %s; per %s that has more digits than a decimal holds", o.Unit, want)
@@ -70,7 +70,7 @@ func (o Offer) Refusal(want Unit) string {
 // factor is what the price is multiplied by to be one per the wanted unit. A
 // price is per its unit, so that is how many of it one wanted unit is; a rate is
 // in its unit, so it is the other way about.
-func (o Offer) factor(want Unit) (*big.Rat, bool) {
+func (o Offer) factor(want Unit) (rational.Number, bool) {
 	if want.rate() {
 		return measure.UnitRatio(string(o.Unit), string(want))
 	}
@@ -87,7 +87,7 @@ func (o Offer) per(want Unit) Offer {
 		return o
 	}
 	o.sold, o.ratio, o.soldPrice, o.Unit = o.Unit, factor, o.Price, want
-	o.Price, _, _ = money.FromRat(new(big.Rat).Mul(factor, money.Rat(o.soldPrice)), convertedScale)
+	o.Price, _, _ = money.FromRat(factor.Mul(money.Rational(o.soldPrice)).Big(), convertedScale)
 	return o
 }
 
@@ -114,27 +114,24 @@ func (o Offer) pack() decimal.Decimal {
 	return decimal.One
 }
 
-// packed is pack as a fraction, not to be changed.
-func (o Offer) packed() *big.Rat {
-	if pack := o.pack(); pack != decimal.One {
-		return money.Rat(pack)
-	}
-	return one
+// packed is pack as a fraction.
+func (o Offer) packed() rational.Number {
+	return money.Rational(o.pack())
 }
 
 // inSold is an amount of the item's unit in the unit it is sold by.
-func (o Offer) inSold(amount *big.Rat) *big.Rat {
-	if o.ratio == nil {
+func (o Offer) inSold(amount rational.Number) rational.Number {
+	if o.ratio.Sign() == 0 {
 		return amount
 	}
-	return new(big.Rat).Mul(amount, o.ratio)
+	return amount.Mul(o.ratio)
 }
 
 // cost is what an amount of the unit it is sold by costs.
-func (o Offer) cost(sold *big.Rat) *big.Rat {
+func (o Offer) cost(sold rational.Number) rational.Number {
 	price := o.Price
-	if o.ratio != nil {
+	if o.ratio.Sign() != 0 {
 		price = o.soldPrice
 	}
-	return new(big.Rat).Mul(sold, money.Rat(price))
+	return sold.Mul(money.Rational(price))
 }

@@ -1,7 +1,6 @@
 package takeoff
 
 import (
-	"math/big"
 	"slices"
 	"strconv"
 	"strings"
@@ -11,13 +10,14 @@ import (
 	"wattle/internal/fault"
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 	"wattle/internal/spec"
 )
 
 // need is how much of an item the layout takes, before waste and packs.
 type need struct {
 	item
-	net   *big.Rat // exact
+	net   rational.Number // exact
 	waste *decimal.Decimal
 	steps []Step
 	// use says what it is for, where other rules take the same item: "trim".
@@ -71,7 +71,7 @@ func merged(needs []need) []need {
 			parts[n.name].add(all[i].what(), all[i].net, 1)
 		}
 		parts[n.name].add(n.what(), n.net, 1)
-		all[i].net = new(big.Rat).Add(all[i].net, n.net)
+		all[i].net = all[i].net.Add(n.net)
 		all[i].steps = slices.Concat(all[i].steps, n.steps)
 	}
 	for i := range all {
@@ -109,23 +109,21 @@ func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
 }
 
 // withWaste is the net with its waste, exactly.
-func (n need) withWaste() *big.Rat {
+func (n need) withWaste() rational.Number {
 	percent := value(n.waste)
 	if percent.IsZero() {
 		return n.net
 	}
-	all := money.Rat(percent)
-	all.Add(all, hundred)
-	return all.Mul(all.Quo(all, hundred), n.net)
+	return money.Rational(percent).Quo(hundred).Add(one).Mul(n.net)
 }
 
 // order is what is bought of the need, in whole packs of the unit it is sold by.
-func (n need) order(o Offer) *big.Rat {
+func (n need) order(o Offer) rational.Number {
 	return ceiling(o.inSold(ceiling(n.withWaste(), one)), o.packed())
 }
 
 // orderSteps tell how the net became the order; none where it is the order.
-func orderSteps(net, withWaste, needed, order *big.Rat, l Line, offer Offer, unit string) []Step {
+func orderSteps(net, withWaste, needed, order rational.Number, l Line, offer Offer, unit string) []Step {
 	var steps []Step
 	if net.Cmp(needed) != 0 {
 		id, inputs := "order.round", []Input{{"net", number(net), unit}}
@@ -135,7 +133,7 @@ func orderSteps(net, withWaste, needed, order *big.Rat, l Line, offer Offer, uni
 		steps = append(steps, step(id, "", inputs...).
 			rounded(amount(withWaste, unit), "rounded up once for the job", amount(needed, unit)))
 	}
-	if offer.ratio != nil {
+	if offer.ratio.Sign() != 0 {
 		sold := offer.inSold(needed)
 		steps = append(steps, step("order.unit", "", Input{"needed", number(needed), unit},
 			Input{"ratio", fraction(offer.ratio), string(l.OrderUnit) + "/" + string(l.Unit)}).
@@ -145,58 +143,35 @@ func orderSteps(net, withWaste, needed, order *big.Rat, l Line, offer Offer, uni
 	if needed.Cmp(order) != 0 {
 		steps = append(steps, step("order.pack", "",
 			Input{"needed", number(needed), unit}, Input{"pack", l.Pack.Trim(0).String(), unit}).
-			rounded(amount(new(big.Rat).Quo(needed, money.Rat(l.Pack)), "pack"), "rounded up to whole packs", amount(order, unit)))
+			rounded(amount(needed.Quo(money.Rational(l.Pack)), "pack"), "rounded up to whole packs", amount(order, unit)))
 	}
 	return steps
 }
 
-var one, hundred = big.NewRat(1, 1), big.NewRat(100, 1)
+var one, hundred = rational.Int(1), rational.Int(100)
 
 // ceiling is the least whole multiple of unit, which is above zero, that is at
 // least r.
-func ceiling(r, unit *big.Rat) *big.Rat {
-	single := unit == one || unit.Cmp(one) == 0
-	units := r
-	if !single {
-		units = new(big.Rat).Quo(r, unit)
-	}
-	if units.IsInt() {
-		return r
-	}
-	n := new(big.Int).Neg(units.Num())
-	n.Div(n, units.Denom()) // the floor of -units
-	up := new(big.Rat).SetInt(n.Neg(n))
-	if single {
-		return up
-	}
-	return up.Mul(up, unit)
-}
-
-// halfUp is r, zero or more, in units of 10^-places, to the nearest.
-func halfUp(r *big.Rat, places int64) *big.Int {
-	n := new(big.Int).Exp(big.NewInt(10), big.NewInt(places), nil)
-	n.Mul(n.Lsh(n, 1), r.Num())
-	n.Add(n, r.Denom())
-	return n.Quo(n, new(big.Int).Lsh(r.Denom(), 1))
-}
+func ceiling(r, unit rational.Number) rational.Number { return r.Quo(unit).Ceil().Mul(unit) }
 
 // decimalOf is r, zero or more, as a decimal: exact where it ends within nine
 // decimals, else to four, half up.
-func decimalOf(r *big.Rat) (decimal.Decimal, error) {
-	if r.IsInt() {
-		return newDecimal(r.Num(), 0)
+func decimalOf(r rational.Number) (decimal.Decimal, error) {
+	switch {
+	case r.IsInt():
+		return newDecimal(r, 0)
+	case r.Mul(rational.TenTo(9)).IsInt():
+		return newDecimal(r, 9)
+	default:
+		return newDecimal(r.HalfUp(4), 4)
 	}
-	units, rest := new(big.Int).Mul(r.Num(), big.NewInt(1_000_000_000)), new(big.Int)
-	if units.QuoRem(units, r.Denom(), rest); rest.Sign() == 0 {
-		return newDecimal(units, 9)
-	}
-	return newDecimal(halfUp(r, 4), 4)
 }
 
-// newDecimal is a number of units of 10^-places.
-func newDecimal(units *big.Int, places int) (decimal.Decimal, error) {
-	d, err := decimal.New(units.Int64(), places)
-	if err != nil || !units.IsInt64() {
+// newDecimal is r, which ends within so many decimals.
+func newDecimal(r rational.Number, places int) (decimal.Decimal, error) {
+	units, fits := r.Mul(rational.TenTo(places)).Int64()
+	d, err := decimal.New(units, places)
+	if err != nil || !fits {
 		return decimal.Decimal{}, fault.New(fault.Exhausted, "AMOUNT_OUT_OF_RANGE",
 			"a quantity needs more than the %d digits a decimal holds", decimal.MaxPrec)
 	}
@@ -204,17 +179,23 @@ func newDecimal(units *big.Int, places int) (decimal.Decimal, error) {
 }
 
 // fraction is r as a decimal where it ends within twelve, else as a fraction.
-func fraction(r *big.Rat) string {
-	if d, exact, err := money.FromRat(r, 12); exact && err == nil {
+func fraction(r rational.Number) string {
+	if d, exact, err := money.FromRat(r.Big(), 12); exact && err == nil {
 		return d.String()
 	}
 	return r.String()
 }
 
-func whole(n int) *big.Rat { return new(big.Rat).SetInt64(int64(n)) }
+func whole(n int) rational.Number { return rational.Int(n) }
+
+// countOf is a whole number of things.
+func countOf(r rational.Number) int {
+	n, _ := r.Int64()
+	return int(n)
+}
 
 // quotient is a over b, exactly; b is not zero.
-func quotient(a, b measure.Length) *big.Rat { return big.NewRat(int64(a), int64(b)) }
+func quotient(a, b measure.Length) rational.Number { return rational.Of(a, b) }
 
 // amountOf is a whole number of things as a step keeps it: "18 boards".
 func amountOf(n int, noun string) string { return counted(strconv.Itoa(n), noun) }

@@ -2,7 +2,6 @@ package takeoff
 
 import (
 	"fmt"
-	"math/big"
 	"strings"
 
 	"wattle/internal/layout"
@@ -82,14 +81,14 @@ func countPanels(g *gathered) {
 		steps = append(steps, all.step("panels.sum"))
 	}
 	cut, cutSteps := g.cutPanels(pieces, width)
-	net := all.total.Add(all.total, whole(cut))
+	net := all.total.Add(whole(cut))
 	steps = append(steps, cutSteps...)
 	if cut > 0 {
 		steps = append(steps, step("panels.total", "", count("whole", len(l.Bays)-sumOf(pieces.times), "whole panel"), count("cut", cut, "panel")).
 			exactly(amount(net, "panel")))
 	}
 	g.need(need{item: panelItem(s), net: net, steps: steps})
-	g.weighsEach(panelItem(s), new(big.Rat).Mul(panelPounds[s.Details["material"]], ft2(width, s.BoardLength())))
+	g.weighsEach(panelItem(s), panelPounds[s.Details["material"]].Mul(ft2(width, s.BoardLength())))
 	g.panelHardware()
 	if sloped && s.Slope.MaxRack == 0 {
 		g.cautions = append(g.cautions, layout.Caution{Code: "rack-not-limited", Field: "spec.details.rack",

@@ -39,7 +39,7 @@ func (f sticks) cheapest(first choice, j Job, offers map[string]Offer) (way, cho
 		}
 	}
 	inputs := []Input{{Name: "what", Value: f.longer + "s"}, {Name: "choice", Value: best.name}, {Name: "cost", Value: plan.costs()}, {Name: "others", Value: strings.Join(others, ", ")}}
-	if plan.order != nil {
+	if plan.ordered {
 		inputs = append(inputs, Input{Name: "ordered", Value: "with waste and packs"})
 	}
 	best.steps = append(slices.Clip(best.steps), step("rail.choice", "", inputs...).exactly(amountOf(best.joined, "joint")))

@@ -1,29 +1,29 @@
 package takeoff
 
 import (
-	"math/big"
 	"strconv"
 
 	"github.com/govalues/decimal"
 
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 	"wattle/internal/site"
 )
 
 // old is all old fence that is taken out: feet, footings, and what is hauled.
 type old struct {
-	feet, footings, ft3, pounds *big.Rat
+	feet, footings, ft3, pounds rational.Number
 }
 
 // oldFence adds up what the site has to tear out.
 func (g *gathered) oldFence() old {
-	o := old{new(big.Rat), new(big.Rat), new(big.Rat), new(big.Rat)}
+	o := old{rational.Number{}, rational.Number{}, rational.Number{}, rational.Number{}}
 	for _, f := range g.c.TearOut {
-		o.feet.Add(o.feet, quotient(f.Length, measure.Foot))
-		o.footings.Add(o.footings, whole(f.Footings))
-		o.ft3.Add(o.ft3, hauledFt3(f).amount())
-		o.pounds.Add(o.pounds, hauledPounds(f).amount())
+		o.feet = o.feet.Add(quotient(f.Length, measure.Foot))
+		o.footings = o.footings.Add(whole(f.Footings))
+		o.ft3 = o.ft3.Add(hauledFt3(f).amount())
+		o.pounds = o.pounds.Add(hauledPounds(f).amount())
 	}
 	return o
 }
@@ -43,9 +43,9 @@ func hauledPounds(f site.OldFence) hauled {
 	return hauled{f, f.PoundsPerFoot, f.FootingPounds, Pound}
 }
 
-func (h hauled) amount() *big.Rat {
-	all := new(big.Rat).Mul(quotient(h.Length, measure.Foot), money.Rat(h.aFoot))
-	return all.Add(all, new(big.Rat).Mul(whole(h.Footings), money.Rat(h.aFooting)))
+func (h hauled) amount() rational.Number {
+	all := quotient(h.Length, measure.Foot).Mul(money.Rational(h.aFoot))
+	return all.Add(whole(h.Footings).Mul(money.Rational(h.aFooting)))
 }
 
 // step is how much of fence i is hauled.

@@ -40,8 +40,7 @@ type Work struct {
 
 // CrewHours is how long the whole crew is there, in hundredths, half up.
 func (w *Work) CrewHours() decimal.Decimal {
-	hours := money.Rat(w.Hours)
-	d, err := newDecimal(halfUp(hours.Quo(hours, whole(w.Crew)), 2), 2)
+	d, err := newDecimal(money.Rational(w.Hours).Quo(whole(w.Crew)).HalfUp(2), 2)
 	if err != nil {
 		return w.Hours // more digits than a decimal holds
 	}

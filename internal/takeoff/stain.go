@@ -1,34 +1,33 @@
 package takeoff
 
 import (
-	"math/big"
-
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 	"wattle/internal/spec"
 )
 
 func stainItem() item { return item{"stain", "Stain", Stain, Gallon, ""} }
 
 // ft2 is an area in square feet.
-func ft2(a, b measure.Length) *big.Rat {
+func ft2(a, b measure.Length) rational.Number {
 	area := quotient(a, measure.Foot)
-	return area.Mul(area, quotient(b, measure.Foot))
+	return area.Mul(quotient(b, measure.Foot))
 }
 
 // stainedPart is a part of what is stained in one coat: its square feet, and how
 // they were counted.
 type stainedPart struct {
 	name string // "of the fence"
-	area *big.Rat
+	area rational.Number
 	step Step
 }
 
 // stained is the area that is stained in one coat, 0 where none is.
-func (g *gathered) stained() *big.Rat {
-	area := new(big.Rat)
+func (g *gathered) stained() rational.Number {
+	area := rational.Number{}
 	for _, p := range g.stainedParts() {
-		area.Add(area, p.area)
+		area = area.Add(p.area)
 	}
 	return area
 }
@@ -45,7 +44,7 @@ func (g *gathered) stainedParts() []stainedPart {
 		return g.stainedBoards()
 	}
 	sides, high := g.s.Extras.Stain.Sides, g.s.BoardLength()
-	face := func(wide measure.Length) *big.Rat { return new(big.Rat).Mul(ft2(wide, high), whole(sides)) }
+	face := func(wide measure.Length) rational.Number { return ft2(wide, high).Mul(whole(sides)) }
 	inputs := func(name string, wide measure.Length) []Input {
 		return []Input{length(name, wide), length("height", high), count("sides", sides, "side")}
 	}
@@ -53,7 +52,7 @@ func (g *gathered) stainedParts() []stainedPart {
 	all := []stainedPart{{"of the fence", area, step("stain.face", "", inputs("fence", g.out.NetLength)...).exactly(amount(area, "ft2"))}}
 	for _, o := range g.l.Openings {
 		area := face(leafInfill(o))
-		area.Mul(area, whole(o.Leaves))
+		area = area.Mul(whole(o.Leaves))
 		told := append([]Input{count("leaves", o.Leaves, "leaf")}, inputs("width", leafInfill(o))...)
 		all = append(all, stainedPart{"of gate " + o.Gate, area, step("stain.leaves", "Gate "+o.Gate, told...).exactly(amount(area, "ft2"))})
 	}
@@ -68,7 +67,7 @@ func (g *gathered) stainedBoards() []stainedPart {
 	var all []stainedPart
 	for i, long := range lengths.kinds {
 		n := lengths.times[i]
-		area := new(big.Rat).Mul(whole(n), ft2(girth, long))
+		area := whole(n).Mul(ft2(girth, long))
 		all = append(all, stainedPart{"of boards of " + shown(lengthText(long)), area, step("stain.boards", "", count("boards", n, "board"), length("around", girth), length("length", long)).
 			exactly(amount(area, "ft2"))})
 	}
@@ -134,7 +133,7 @@ func (g *gathered) stain() {
 		return
 	}
 	st := g.s.Extras.Stain
-	coverage := money.Rat(st.Coverage)
+	coverage := money.Rational(st.Coverage)
 	if coverage.Sign() <= 0 {
 		g.wrong.Add("spec.extras.stain.coverage", "expected more than 0 ft2 per gallon, found %s", st.Coverage)
 		return
@@ -142,8 +141,8 @@ func (g *gathered) stain() {
 	if len(steps) > 1 {
 		steps = append(steps, all.step("stain.sum"))
 	}
-	gallons := new(big.Rat).Mul(area, whole(st.Coats))
-	gallons.Quo(gallons, coverage)
+	gallons := area.Mul(whole(st.Coats))
+	gallons = gallons.Quo(coverage)
 	steps = append(steps, step("stain.gallons", "", Input{"area", number(area), "ft2"}, count("coats", st.Coats, "coat"), Input{"coverage", st.Coverage.Trim(0).String(), "ft2"}).
 		exactly(amount(gallons, string(Gallon))))
 	g.need(need{item: stainItem(), net: gallons, steps: steps})

@@ -1,7 +1,6 @@
 package takeoff
 
 import (
-	"math/big"
 	"testing"
 
 	"github.com/govalues/decimal"
@@ -25,8 +24,8 @@ func TestStainOfLyingLeaves(t *testing.T) {
 	}
 	st := straight()
 	k := countedAt(t, st, s)
-	area := new(big.Rat).Mul(ft2(k.NetLength+47*measure.Inch, 70*measure.Inch), whole(2))
-	want, err := decimalOf(area.Quo(area, whole(100)))
+	area := ft2(k.NetLength+47*measure.Inch, 70*measure.Inch).Mul(whole(2))
+	want, err := decimalOf(area.Quo(whole(100)))
 	if got := lineOf(t, k, "stain").Net; err != nil || got.Cmp(want) != 0 {
 		t.Errorf("%s gal, want %s", got, want)
 	}

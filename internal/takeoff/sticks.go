@@ -135,7 +135,7 @@ func (p choice) step(stock, pieces int, kerf measure.Length, noun string) Step {
 	case p.before.Plan != nil:
 		aim = "for the least that must be ordered"
 		proof = "with waste and packs " + number(p.order) + "; the plan of least cost before them comes to " + number(p.beforeOrder)
-	case p.order != nil:
+	case p.ordered:
 		proof += " before waste and packs, and no plan compared costs less to order"
 	}
 	rule := "stick.plan"

@@ -2,7 +2,6 @@ package takeoff
 
 import (
 	"cmp"
-	"math/big"
 	"math/bits"
 	"slices"
 
@@ -10,6 +9,7 @@ import (
 
 	"wattle/internal/cutting"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 )
 
 // choice is the plan that sticks are bought by. Cutting knows prices, but not
@@ -22,24 +22,25 @@ import (
 // adds to the same item, and price breaks, are left out.
 type choice struct {
 	CutPlan
-	order *big.Rat // what it costs to order; nil where that is the plan's own cost
+	order   rational.Number // what it costs to order
+	ordered bool            // false: there is neither waste nor a pack, so that is the plan's own cost
 	// before is the plan of least cost before waste and packs, and beforeOrder
 	// what that would cost to order. No plan where it is the one chosen.
 	before      CutPlan
-	beforeOrder *big.Rat
+	beforeOrder rational.Number
 }
 
 // cost is what ways to make the same are compared by.
-func (p choice) cost() *big.Rat {
-	if p.order != nil {
+func (p choice) cost() rational.Number {
+	if p.ordered {
 		return p.order
 	}
-	return money.Rat(p.Plan.Cost)
+	return money.Rational(p.Plan.Cost)
 }
 
 // costs is the cost in words.
 func (p choice) costs() string {
-	if p.order != nil {
+	if p.ordered {
 		return number(p.order)
 	}
 	return p.figure(p.Plan.Cost)
@@ -57,7 +58,7 @@ func (p choice) stocks() []cutting.Stock {
 type candidate struct {
 	CutPlan
 	set, used uint64 // may be bought, are bought
-	order     *big.Rat
+	order     rational.Number
 }
 
 // choose is the plan of those compared that costs least to order; of equal ones
@@ -91,9 +92,9 @@ func (f sticks) choose(j Job, offers map[string]Offer) (choice, error) {
 		return cmp.Or(cmp.Compare(bits.OnesCount64(a.used), bits.OnesCount64(b.used)), cmp.Compare(a.used, b.used))
 	})
 	if best.set == all {
-		return choice{CutPlan: solved, order: best.order}, nil
+		return choice{CutPlan: solved, ordered: true, order: best.order}, nil
 	}
-	return choice{best.CutPlan, best.order, solved, tried[0].order}, nil
+	return choice{best.CutPlan, best.order, true, solved, tried[0].order}, nil
 }
 
 // mostTogether is up to how many stocks every set of them is tried; of more each
@@ -129,7 +130,7 @@ func members(stocks []cutting.Stock, set uint64) []cutting.Stock {
 
 // candidate is a plan cut from a set of the stocks, with what it buys.
 func (f sticks) candidate(p CutPlan, set uint64, offers map[string]Offer) candidate {
-	c := candidate{CutPlan: p, set: set, order: new(big.Rat)}
+	c := candidate{CutPlan: p, set: set}
 	rest := set
 	for i, n := range p.Plan.Sticks {
 		bit := rest & -rest
@@ -139,7 +140,7 @@ func (f sticks) candidate(p CutPlan, set uint64, offers map[string]Offer) candid
 		}
 		c.used |= bit
 		offer := offers[p.Stocks[i].Item]
-		c.order.Add(c.order, offer.cost(need{net: whole(n), waste: f.waste}.order(offer)))
+		c.order = c.order.Add(offer.cost(need{net: whole(n), waste: f.waste}.order(offer)))
 	}
 	return c
 }
@@ -149,6 +150,6 @@ func (f sticks) grows(stocks []cutting.Stock, offers map[string]Offer) bool {
 	percent := value(f.waste)
 	return !percent.IsZero() || slices.ContainsFunc(stocks, func(s cutting.Stock) bool {
 		offer := offers[s.Item]
-		return offer.ratio != nil || offer.pack().Cmp(decimal.One) != 0
+		return offer.ratio.Sign() != 0 || offer.pack().Cmp(decimal.One) != 0
 	})
 }

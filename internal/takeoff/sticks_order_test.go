@@ -1,7 +1,6 @@
 package takeoff
 
 import (
-	"math/big"
 	"testing"
 
 	"github.com/govalues/decimal"
@@ -10,6 +9,7 @@ import (
 	"wattle/internal/layout"
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 	"wattle/internal/site"
 	"wattle/internal/spec"
 )
@@ -20,11 +20,11 @@ func runOf(long measure.Length) site.Site {
 }
 
 // orderCost is what the lines of a category cost as they are ordered.
-func orderCost(k *Takeoff, c Category, offers map[string]Offer) *big.Rat {
-	total := new(big.Rat)
+func orderCost(k *Takeoff, c Category, offers map[string]Offer) rational.Number {
+	total := rational.Number{}
 	for _, l := range k.Lines {
 		if l.Category == c {
-			total.Add(total, new(big.Rat).Mul(money.Rat(l.Order), money.Rat(offers[l.Item].Price)))
+			total = total.Add(money.Rational(l.Order).Mul(money.Rational(offers[l.Item].Price)))
 		}
 	}
 	return total
@@ -76,7 +76,7 @@ func TestPacksDecideSticks(t *testing.T) {
 // cheaper, though the plan changes.
 func TestWasteDecidesSticks(t *testing.T) {
 	s := spec.Spec{Family: spec.HorizontalBoards, Height: 4 * ft}.WithDefaults()
-	before := new(big.Rat)
+	before := rational.Number{}
 	for cents := int64(700); cents <= 1100; cents += 10 {
 		offers := map[string]Offer{"board-1x6-8ft": each("5.60"), "board-1x6-12ft": {Price: decimal.MustNew(cents, 2), Unit: Each}, "board-1x6-16ft": each("11.90")}
 		cost := orderCost(planned(t, runOf(26*ft), s, 0, offers), Boards, offers)
@@ -103,7 +103,7 @@ func TestOrderCostsNoMore(t *testing.T) {
 		for _, item := range items {
 			offers[item] = Offer{Unit: Each, Price: decimal.MustNew(rapid.Int64Range(100, 3000).Draw(t, item), 2), Pack: decimal.MustNew(rapid.Int64Range(1, 20).Draw(t, "pack"), 0)}
 		}
-		cost := func(rules int, offers map[string]Offer) *big.Rat {
+		cost := func(rules int, offers map[string]Offer) rational.Number {
 			k, err := Job{Layout: l, Spec: s, Rules: rules}.Count(offers)
 			if err != nil {
 				t.Fatal(err)

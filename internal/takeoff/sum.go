@@ -1,8 +1,9 @@
 package takeoff
 
 import (
-	"math/big"
 	"strconv"
+
+	"wattle/internal/rational"
 )
 
 // sum adds up a figure part by part, for the step that ends several others.
@@ -11,24 +12,24 @@ import (
 // and the take-off's faces, leaves and cut plan list them in full.
 type sum struct {
 	unit  string // of the total: a noun or a unit of measure
-	total *big.Rat
+	total rational.Number
 	parts []Input
-	rest  *big.Rat
+	rest  rational.Number
 	other int
 }
 
 const maxKinds = 32
 
-func newSum(unit string) *sum { return &sum{unit: unit, total: new(big.Rat), rest: new(big.Rat)} }
+func newSum(unit string) *sum { return &sum{unit: unit} }
 
 // open reports whether the next part will be listed.
 func (s *sum) open() bool { return len(s.parts) < maxKinds }
 
 // add adds a part, named as in "on P1 to P4", that stands for n equal things.
-func (s *sum) add(name string, part *big.Rat, n int) {
-	s.total.Add(s.total, part)
+func (s *sum) add(name string, part rational.Number, n int) {
+	s.total = s.total.Add(part)
 	if !s.open() {
-		s.rest.Add(s.rest, part)
+		s.rest = s.rest.Add(part)
 		s.other += n
 		return
 	}

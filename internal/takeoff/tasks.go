@@ -1,7 +1,6 @@
 package takeoff
 
 import (
-	"math/big"
 	"slices"
 	"strings"
 
@@ -9,6 +8,7 @@ import (
 
 	"wattle/internal/measure"
 	"wattle/internal/money"
+	"wattle/internal/rational"
 )
 
 // task is a kind of work as the rules know it (common practice): what it is
@@ -19,25 +19,25 @@ type task struct {
 	noun    string
 	factors []string
 	// quantity of the job; no work where it is zero.
-	quantity func(*gathered) *big.Rat
+	quantity func(*gathered) rational.Number
 }
 
 // tasks are all kinds of work, in the order in which a job goes.
 var tasks = []task{
-	{"mobilisation", HourPerJob, "job", []string{"season"}, func(*gathered) *big.Rat { return whole(1) }},
-	{"tear-out", HourPerFoot, "ft", []string{"access", "season"}, func(g *gathered) *big.Rat { return g.oldFence().feet }},
-	{"footings", HourPerEach, "footing", []string{"digging", "access", "season"}, func(g *gathered) *big.Rat { return g.oldFence().footings }},
-	{"haul-away", HourPerFt3, "ft3", []string{"access"}, func(g *gathered) *big.Rat { return g.oldFence().ft3 }},
-	{"layout", HourPerFoot, "ft", []string{"grade"}, func(g *gathered) *big.Rat { return quotient(g.out.NetLength+g.out.GateLength, measure.Foot) }},
-	{"holes", HourPerEach, "hole", []string{"digging", "grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.postsSet(false)) }},
-	{"driving", HourPerEach, "post", []string{"digging", "grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.postsSet(true)) }},
-	{"setting", HourPerEach, "post", []string{"grade", "access", "season"}, func(g *gathered) *big.Rat { return whole(g.postsSet(false)) }},
-	{"rails", HourPerEach, "rail", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.railsHung()) }},
-	{"boards", HourPerEach, "board", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.boardsHung()) }},
-	{"trim", HourPerEach, "piece", []string{"grade", "season"}, func(g *gathered) *big.Rat { return whole(g.trimPieces()) }},
+	{"mobilisation", HourPerJob, "job", []string{"season"}, func(*gathered) rational.Number { return whole(1) }},
+	{"tear-out", HourPerFoot, "ft", []string{"access", "season"}, func(g *gathered) rational.Number { return g.oldFence().feet }},
+	{"footings", HourPerEach, "footing", []string{"digging", "access", "season"}, func(g *gathered) rational.Number { return g.oldFence().footings }},
+	{"haul-away", HourPerFt3, "ft3", []string{"access"}, func(g *gathered) rational.Number { return g.oldFence().ft3 }},
+	{"layout", HourPerFoot, "ft", []string{"grade"}, func(g *gathered) rational.Number { return quotient(g.out.NetLength+g.out.GateLength, measure.Foot) }},
+	{"holes", HourPerEach, "hole", []string{"digging", "grade", "access", "season"}, func(g *gathered) rational.Number { return whole(g.postsSet(false)) }},
+	{"driving", HourPerEach, "post", []string{"digging", "grade", "access", "season"}, func(g *gathered) rational.Number { return whole(g.postsSet(true)) }},
+	{"setting", HourPerEach, "post", []string{"grade", "access", "season"}, func(g *gathered) rational.Number { return whole(g.postsSet(false)) }},
+	{"rails", HourPerEach, "rail", []string{"grade", "season"}, func(g *gathered) rational.Number { return whole(g.railsHung()) }},
+	{"boards", HourPerEach, "board", []string{"grade", "season"}, func(g *gathered) rational.Number { return whole(g.boardsHung()) }},
+	{"trim", HourPerEach, "piece", []string{"grade", "season"}, func(g *gathered) rational.Number { return whole(g.trimPieces()) }},
 	{"hanging", HourPerFoot, "ft", []string{"grade", "season"}, (*gathered).hung},
-	{"gate-leaves", HourPerLeaf, "leaf", []string{"season"}, func(g *gathered) *big.Rat { return whole(g.leavesHung()) }},
-	{"stain", HourPerFt2, "ft2", []string{"season"}, func(g *gathered) *big.Rat { return g.stained() }},
+	{"gate-leaves", HourPerLeaf, "leaf", []string{"season"}, func(g *gathered) rational.Number { return whole(g.leavesHung()) }},
+	{"stain", HourPerFt2, "ft2", []string{"season"}, func(g *gathered) rational.Number { return g.stained() }},
 }
 
 // rateItem is the rate of a task: rate-holes in hour/each. Hanging differs from
@@ -107,17 +107,16 @@ func (g *gathered) byTasks(offers map[string]Offer) error {
 		}
 		item := t.rateItem(g).bookName(g.s)
 		rate := offers[item].Price
-		hours := new(big.Rat).Mul(quantity, money.Rat(rate))
+		hours := quantity.Mul(money.Rational(rate))
 		done := Task{Name: t.name, Item: item, Unit: t.noun, Rate: rate}
 		inputs := []Input{{"quantity", number(quantity), t.noun}, {"rate", rate.Trim(0).String(), string(t.per)}}
 		for _, f := range t.felt(g) {
 			factor := offers[f.bookName(g.s)].Price
-			hours.Mul(hours, money.Rat(factor))
+			hours = hours.Mul(money.Rational(factor))
 			inputs = append(inputs, Input{f.kind, factor.Trim(0).String(), ""})
 			done.Factors = append(done.Factors, Factor{Item: f.bookName(g.s), Value: factor})
 		}
-		hundredths := halfUp(hours, 2)
-		rounded := new(big.Rat).SetFrac(hundredths, big.NewInt(100))
+		rounded := hours.HalfUp(2)
 		steps = append(steps, step("labour.task", strings.ToUpper(t.name[:1])+t.name[1:], inputs...).
 			rounded(amount(hours, "hour"), "rounded half up to 0.01 hour", amount(rounded, "hour")))
 		all.add("for "+t.name, rounded, 1)
@@ -125,7 +124,7 @@ func (g *gathered) byTasks(offers map[string]Offer) error {
 		if done.Quantity, err = decimalOf(quantity); err != nil {
 			return err
 		}
-		if done.Hours, err = newDecimal(hundredths, 2); err != nil {
+		if done.Hours, err = newDecimal(rounded, 2); err != nil {
 			return err
 		}
 		w.Tasks = append(w.Tasks, done)
@@ -139,10 +138,10 @@ func (g *gathered) byTasks(offers map[string]Offer) error {
 }
 
 // days are the crew's calendar days, and the equipment for them.
-func (g *gathered) days(w *Work, hours *big.Rat, offers map[string]Offer) (err error) {
-	day := new(big.Rat).Mul(whole(w.Crew), money.Rat(w.HoursPerDay))
-	exact := new(big.Rat).Quo(hours, day)
-	days := ceiling(exact, big.NewRat(1, 10))
+func (g *gathered) days(w *Work, hours rational.Number, offers map[string]Offer) (err error) {
+	day := whole(w.Crew).Mul(money.Rational(w.HoursPerDay))
+	exact := hours.Quo(day)
+	days := ceiling(exact, rational.Of(1, 10))
 	if w.Hours, err = decimalOf(hours); err != nil {
 		return err
 	}
@@ -180,8 +179,8 @@ func (g *gathered) unrated(offers map[string]Offer) []string {
 }
 
 // hoursLine is the line of the hours, in hundredths.
-func (g *gathered) hoursLine(it item, hours *big.Rat, steps []Step) error {
-	quantity, err := newDecimal(halfUp(hours, 2), 2)
+func (g *gathered) hoursLine(it item, hours rational.Number, steps []Step) error {
+	quantity, err := newDecimal(hours.HalfUp(2), 2)
 	if err != nil {
 		return err
 	}
@@ -236,9 +235,9 @@ func (g *gathered) trimPieces() int {
 
 // hung are the feet of fence whose infill is hung by the foot: what is neither
 // rails nor upright boards.
-func (g *gathered) hung() *big.Rat {
+func (g *gathered) hung() rational.Number {
 	if g.railsHung()+g.boardsHung() > 0 {
-		return new(big.Rat)
+		return rational.Number{}
 	}
 	return quotient(g.out.NetLength, measure.Foot)
 }

@@ -30,7 +30,7 @@ func boardSticks(n need, s spec.Spec, stocks []measure.Length) sticks {
 	return sticks{
 		use: "boards " + string(s.Boards.Size), longer: "board", stock: stocks, field: "spec.details.stock_1", waste: s.Waste.Boards,
 		item: func(stock measure.Length) item { return boardItem(s.Boards.Size, stock) },
-		way:  way{pieces: []cutting.Piece{{Length: long, Count: int(n.net.Num().Int64())}}, steps: steps},
+		way:  way{pieces: []cutting.Piece{{Length: long, Count: countOf(n.net)}}, steps: steps},
 	}
 }
 

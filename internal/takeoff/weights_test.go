@@ -44,8 +44,8 @@ func TestItemsWeigh(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := ""
-		if each := gather(Job{Layout: l, Spec: s}).weights[c.item]; each != nil {
-			got = each.FloatString(2)
+		if each := gather(Job{Layout: l, Spec: s}).weights[c.item]; each.Sign() != 0 {
+			got = each.Fixed(2)
 		}
 		if got != c.want {
 			t.Errorf("%s weighs %q, want %q", c.item, got, c.want)

@@ -2,10 +2,10 @@ package takeoff
 
 import (
 	"fmt"
-	"math/big"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 	"wattle/internal/section"
 )
 
@@ -102,7 +102,7 @@ func (w wiring) braces() []bracePost {
 	posts := w.bracePosts(b, told)
 
 	braces := Input{"braces", number(total.total), "brace"}
-	times := func(n int) *big.Rat { return new(big.Rat).Mul(total.total, whole(n)) }
+	times := func(n int) rational.Number { return total.total.Mul(whole(n)) }
 	w.need(need{item: braceRailItem(w.d.Section("brace_size"), reach), net: total.total, steps: []Step{told,
 		step("wire.brace-rails", "", braces).exactly(amount(total.total, "rail"))}})
 	const pins = 2 // one in each post
@@ -112,7 +112,7 @@ func (w wiring) braces() []bracePost {
 		diagonal := measure.RoundTo(measure.Hypot(reach, w.s.Height), measure.Sixteenth)
 		w.weighsEach(braceWireItem(), wirePounds(braceWireGauge, measure.Foot))
 		feet := times(2 * loops)
-		feet.Mul(feet, quotient(diagonal, measure.Foot))
+		feet = feet.Mul(quotient(diagonal, measure.Foot))
 		w.need(need{item: braceWireItem(), net: feet, waste: detailPercent(w.d, "wire_waste"), steps: []Step{told,
 			step("wire.brace-wire", "", braces, count("loops", loops, "loop"), length("span", reach), length("high", w.s.Height), length("diagonal", diagonal)).
 				exactly(amount(feet, string(Foot)))}})

@@ -1,9 +1,8 @@
 package takeoff
 
 import (
-	"math/big"
-
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 	"wattle/internal/section"
 	"wattle/internal/spec"
 )
@@ -89,9 +88,9 @@ func (w wiring) stays() {
 	total := newSum("stay")
 	var steps []Step
 	for i, wide := range bays.kinds {
-		parts := new(big.Rat).Sub(ceiling(quotient(wide, spacing), one), one)
+		parts := ceiling(quotient(wide, spacing), one).Sub(one)
 		times := bays.times[i]
-		n := new(big.Rat).Mul(parts, whole(times))
+		n := parts.Mul(whole(times))
 		if n.Sign() == 0 {
 			continue
 		}
@@ -115,7 +114,7 @@ func (w wiring) strainers() {
 	if sides == 0 {
 		return
 	}
-	exact := big.NewRat(int64(sides*w.strands), 2)
+	exact := rational.Of(int64(sides*w.strands), 2)
 	n := ceiling(exact, one)
 	w.need(need{item: strainerItem(), net: n, steps: []Step{
 		step("wire.strainers", "", count("sides", sides, "end"), count("strands", w.strands, "strand")).
@@ -163,8 +162,8 @@ func (w wiring) fixings(braced []bracePost) {
 	}
 	if staples.total.Sign() > 0 {
 		perPound := w.d.Count("staples_per_pound")
-		exact := new(big.Rat).Quo(staples.total, whole(perPound))
-		pounds := ceiling(exact, big.NewRat(1, 100))
+		exact := staples.total.Quo(whole(perPound))
+		pounds := ceiling(exact, rational.Of(1, 100))
 		w.need(need{item: stapleItem(), net: pounds, waste: w.s.Waste.Fasteners, steps: append(staples.withSum(stapled, "wire.sum"),
 			step("wire.pounds", "", Input{"staples", number(staples.total), "staple"}, count("per pound", perPound, "staple")).
 				rounded(amount(exact, string(Pound)), "rounded up to 0.01 lb", amount(pounds, string(Pound))))})

@@ -5,10 +5,10 @@ package timber
 
 import (
 	"fmt"
-	"math/big"
 	"strings"
 
 	"wattle/internal/measure"
+	"wattle/internal/rational"
 )
 
 // Size is a nominal size, thickness by width in inches, as lumber is asked for
@@ -67,27 +67,25 @@ func (s Size) Nominal() (thickness, width measure.Length) {
 }
 
 // BoardFeet is what a piece of s of the given length counts as; see BoardFeet.
-func (s Size) BoardFeet(length measure.Length) *big.Rat {
+func (s Size) BoardFeet(length measure.Length) rational.Number {
 	thickness, width := s.Nominal()
 	return BoardFeet(thickness, width, length)
 }
 
 // BoardFeet is nominal thickness (in) x nominal width (in) x length (ft) / 12,
 // exactly; a thickness under an inch counts as an inch [LUM-3].
-func BoardFeet(thickness, width, length measure.Length) *big.Rat {
+func BoardFeet(thickness, width, length measure.Length) rational.Number {
 	if thickness > 0 {
 		thickness = max(thickness, measure.Inch)
 	}
 	// A board foot is a twelfth of a cubic foot.
-	feet := measure.BoxFt3(thickness, width, length)
-	return feet.Mul(feet, big.NewRat(12, 1))
+	return measure.BoxFt3(thickness, width, length).Mul(rational.Int(12))
 }
 
 // PoundsPerFoot is the weight of one foot of s, dressed, at a density in pounds
 // per cubic foot, exactly. 35 lb/ft3 is common for dry construction softwood
 // [LUM-1w].
-func (s Size) PoundsPerFoot(density int64) *big.Rat {
+func (s Size) PoundsPerFoot(density int64) rational.Number {
 	thickness, width := s.Dressed()
-	pounds := measure.BoxFt3(thickness, width, measure.Foot)
-	return pounds.Mul(pounds, big.NewRat(density, 1))
+	return measure.BoxFt3(thickness, width, measure.Foot).Mul(rational.Int(density))
 }

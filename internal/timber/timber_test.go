@@ -76,8 +76,8 @@ func TestPoundsPerFoot(t *testing.T) {
 	for size, want := range map[Size]string{"1x6": "1.00", "2x4": "1.28", "2x6": "2.00", "4x4": "2.98"} {
 		published, _ := new(big.Rat).SetString(want)
 		got := size.PoundsPerFoot(35)
-		if off := published.Sub(published, got); off.Abs(off).Cmp(big.NewRat(1, 100)) > 0 {
-			t.Errorf("%s weighs %s lb/ft, want %s", size, got.FloatString(4), want)
+		if off := published.Sub(published, got.Big()); off.Abs(off).Cmp(big.NewRat(1, 100)) > 0 {
+			t.Errorf("%s weighs %s lb/ft, want %s", size, got.Fixed(4), want)
 		}
 	}
 	if got := Size("").PoundsPerFoot(35); got.Sign() != 0 {
@@ -95,11 +95,11 @@ func TestBoardFeet(t *testing.T) {
 		{"0 in", "12 in", "10 ft", "0"},
 	} {
 		got := BoardFeet(measure.Must(c.thickness), measure.Must(c.width), measure.Must(c.length))
-		if got.RatString() != c.want {
-			t.Errorf("%s x %s x %s: %s board feet, want %s", c.thickness, c.width, c.length, got.RatString(), c.want)
+		if got.String() != c.want {
+			t.Errorf("%s x %s x %s: %s board feet, want %s", c.thickness, c.width, c.length, got.String(), c.want)
 		}
 	}
-	if got := Size("1x3").BoardFeet(measure.Must("8 ft")).RatString(); got != "2" {
+	if got := Size("1x3").BoardFeet(measure.Must("8 ft")).String(); got != "2" {
 		t.Errorf("a 1x3 of 8 ft: %s board feet, want 2", got)
 	}
 }
