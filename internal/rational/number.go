@@ -198,7 +198,17 @@ func (a Number) Ceil() Number { return a.Neg().Floor().Neg() }
 // two are.
 func (a Number) HalfUp(places int) Number {
 	unit := TenTo(places)
-	return a.Mul(unit).Add(half).Floor().Quo(unit)
+	if a.big == nil {
+		return a.Mul(unit).Add(half).Floor().Quo(unit)
+	}
+	// floor((2 a 10^places + 1) / 2), as one division of integers.
+	n := new(big.Int).Mul(a.big.Num(), unit.large().Num())
+	n.Add(n.Lsh(n, 1), a.big.Denom())
+	n.Div(n, new(big.Int).Lsh(a.big.Denom(), 1))
+	if n.IsInt64() {
+		return Int(n.Int64()).Quo(unit)
+	}
+	return own(new(big.Rat).SetInt(n)).Quo(unit)
 }
 
 var half = Of(1, 2)
