@@ -141,7 +141,7 @@ func lineFrom(l *layout.Layout, spans []span, mate []spanEnd, begin spanEnd) spa
 	line.start, line.startEnds = spans[begin.span()].at(begin)
 	line.finish, line.finishEnds = spans[last.span()].at(last.other())
 	if onward {
-		line.through = fmt.Sprintf("(run %d, %s to %s)", from.Run+1, from.Start.Imperial(), to.End.Imperial())
+		line.through = stationsOf(from.Run, from.Start, to.End)
 		return line
 	}
 	station := func(st layout.Stretch, finishes bool) string {

@@ -1,7 +1,7 @@
 package takeoff
 
 import (
-	"fmt"
+	"strconv"
 
 	"wattle/internal/layout"
 	"wattle/internal/measure"
@@ -121,8 +121,12 @@ func boardStretches(l *layout.Layout, s spec.Spec) (faces []Face, alike tally[fa
 // stretchName is a stretch in words: "P1 to P4", "(run 1, 0 in to 24 ft)".
 func stretchName(l *layout.Layout, i int) (posts, stations string) {
 	st := l.Stretches[i]
-	return l.Posts[st.StartEnd.Post].ID + " to " + l.Posts[st.FinishEnd.Post].ID,
-		fmt.Sprintf("(run %d, %s to %s)", st.Run+1, st.Start.Imperial(), st.End.Imperial())
+	return l.Posts[st.StartEnd.Post].ID + " to " + l.Posts[st.FinishEnd.Post].ID, stationsOf(st.Run, st.Start, st.End)
+}
+
+// stationsOf is where on a run something lies, in words.
+func stationsOf(run int, from, to measure.Length) string {
+	return "(run " + strconv.Itoa(run+1) + ", " + from.Imperial() + " to " + to.Imperial() + ")"
 }
 
 // bayName is a bay in the same words.
@@ -133,8 +137,7 @@ func bayName(l *layout.Layout, i int) (posts, stations string) {
 	for _, before := range l.Bays[st.FirstBay:i] {
 		start += before.Width
 	}
-	return l.Posts[bay.Start].ID + " to " + l.Posts[bay.End].ID,
-		fmt.Sprintf("(run %d, %s to %s)", st.Run+1, start.Imperial(), (start + bay.Width).Imperial())
+	return l.Posts[bay.Start].ID + " to " + l.Posts[bay.End].ID, stationsOf(st.Run, start, start+bay.Width)
 }
 
 // name is several equal faces in words, of which f is the first: in full, and
@@ -157,14 +160,15 @@ func (f Face) name(l *layout.Layout, times int) (name, short string) {
 // step is how the width of the face came about.
 func (k faceKind) step(subject string) Step {
 	inputs := []Input{length("on centre", k.onCentre)}
-	for _, end := range []struct {
-		name string
+	for _, at := range []struct {
+		edge, corner, inside, wall string
 		reach
-	}{{"start", k.start}, {"finish", k.finish}} {
-		inputs = optional(inputs, end.name+" edge", end.edge)
-		inputs = optional(inputs, end.name+" corner", max(end.corner, 0))
-		inputs = optional(inputs, end.name+" inside corner", max(-end.corner, 0))
-		inputs = optional(inputs, end.name+" wall", end.wall)
+	}{{"start edge", "start corner", "start inside corner", "start wall", k.start},
+		{"finish edge", "finish corner", "finish inside corner", "finish wall", k.finish}} {
+		inputs = optional(inputs, at.edge, at.reach.edge)
+		inputs = optional(inputs, at.corner, max(at.reach.corner, 0))
+		inputs = optional(inputs, at.inside, max(-at.reach.corner, 0))
+		inputs = optional(inputs, at.wall, at.reach.wall)
 	}
 	if k.stepped {
 		return step("boards.bay-face", subject, inputs...).exactly(lengthText(k.width()))

@@ -91,7 +91,7 @@ func (h *held) sections() []section.Section {
 
 // of is how often a tally has a kind.
 func (t *tally[K]) of(k K) int {
-	if i, has := t.index[k]; has {
+	if i, has := t.find(k); has {
 		return t.times[i]
 	}
 	return 0

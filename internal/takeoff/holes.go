@@ -80,7 +80,7 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 	for i, h := range kinds.kinds {
 		exact, times := h.concrete(c), kinds.times[i]
 		v.Require(exact.Sign() >= 0, "spec.holes.diameter", "expected holes that hold their posts, found %s for a %s post",
-			h.diameter.Imperial(), h.size)
+			measure.Tape(h.diameter), h.size)
 		if v.Len() > 0 {
 			continue
 		}

@@ -1,8 +1,8 @@
 package takeoff
 
 import (
-	"fmt"
 	"slices"
+	"strconv"
 
 	"wattle/internal/cutting"
 	"wattle/internal/layout"
@@ -34,7 +34,7 @@ func (g *gathered) rails() sticks {
 func railCountStep(l *layout.Layout, s spec.Spec) (Step, bool) {
 	var centres []Input
 	for i, c := range s.RailCentres() {
-		centres = append(centres, length(fmt.Sprintf("centre %d", i+1), c))
+		centres = append(centres, length("centre "+strconv.Itoa(i+1), c))
 	}
 	if len(centres) == 0 {
 		return Step{}, false
@@ -59,6 +59,7 @@ func (w *way) addRails(l *layout.Layout, s spec.Spec) {
 			sloped.add(rail, i, 1)
 		}
 	}
+	w.steps, w.pieces = slices.Grow(w.steps, min(len(bays.kinds), maxKinds)), slices.Grow(w.pieces, len(bays.kinds))
 	unlisted := 0
 	for i, rail := range bays.kinds {
 		n := bays.times[i]
@@ -67,7 +68,7 @@ func (w *way) addRails(l *layout.Layout, s spec.Spec) {
 			unlisted += n
 			continue
 		}
-		if at, is := sloped.index[rail]; is {
+		if at, is := sloped.find(rail); is {
 			w.steps = append(w.steps, slopeStep(l, s, sloped.first[at], rail))
 		}
 		w.steps = append(w.steps, step("rail.pieces", "", count("bays", n, "bay"), count("rails", rails, "rail"), length("length", rail)).

@@ -1,30 +1,49 @@
 package takeoff
 
+import "slices"
+
 // tally counts equal things in the order in which they first appear, so that a
 // thousand equal bays make one step of a derivation.
 type tally[K comparable] struct {
 	kinds []K
 	times []int
-	first []int // the index that the first of each kind came with
-	index map[K]int
-	last  int // the kind added last; the next one is mostly the same
+	first []int     // the index that the first of each kind came with
+	index map[K]int // of kinds, once they are many
+	last  int       // the kind added last; the next one is mostly the same
+}
+
+// fewKinds are looked through one by one; most tallies have no more.
+const fewKinds = 8
+
+// find is the index of a kind.
+func (t *tally[K]) find(k K) (at int, known bool) {
+	if t.last < len(t.kinds) && t.kinds[t.last] == k {
+		return t.last, true
+	}
+	if t.index != nil {
+		at, known = t.index[k]
+		return at, known
+	}
+	at = slices.Index(t.kinds, k)
+	return at, at >= 0
 }
 
 // add counts n more of kind k and says which of kinds it is; i is the index
 // that the thing came with.
 func (t *tally[K]) add(k K, i, n int) int {
-	if t.last < len(t.kinds) && t.kinds[t.last] == k {
-		t.times[t.last] += n
-		return t.last
-	}
-	at, known := t.index[k]
+	at, known := t.find(k)
 	if !known {
-		if t.index == nil {
-			t.index = make(map[K]int)
-		}
 		at = len(t.kinds)
-		t.index[k] = at
 		t.kinds, t.times, t.first = append(t.kinds, k), append(t.times, 0), append(t.first, i)
+		switch {
+		case t.index != nil:
+			t.index[k] = at
+		case len(t.kinds) > fewKinds:
+			t.index = make(map[K]int)
+			for j, kind := range t.kinds {
+				t.index[kind] = j
+			}
+		}
 	}
 	t.times[at] += n
 	t.last = at
