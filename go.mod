@@ -11,7 +11,7 @@ require (
 	codeberg.org/go-fonts/liberation v0.6.0 // the letters of PDFs and charts
 	codeberg.org/go-pdf/fpdf v0.12.0 // PDFs
 	github.com/apache/arrow-go/v18 v18.8.0 // tests: reads Parquet by another hand
-	github.com/cloudevents/sdk-go/v2 v2.16.2 // the form of a webhook's message
+	github.com/cloudevents/sdk-go/v2 v2.16.2 // tests: a webhook's message as a receiver reads it
 	github.com/exaring/otelpgx v0.13.0 // spans of statements
 	github.com/fergusstrange/embedded-postgres v1.34.0 // fetches a Postgres where it is told to
 	github.com/getkin/kin-openapi v0.153.0 // makes and checks the OpenAPI document

@@ -11,12 +11,23 @@ import (
 // collecting gets eager again, whatever the percentage.
 const gcPercent = 400
 
-// tuneMemory is for a process that serves; who sets GOGC decides himself.
-func tuneMemory() {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(gcPercent)
-	}
+// startPercent keeps a start, which throws away three times what it leaves, from
+// leaving that strewn over a heap of its size: what then is at rest lies closer, on
+// 7 MiB less.
+const startPercent = 30
+
+// tuneStart is for a process that is about to serve, and tuneServing once it is ready
+// to; who sets GOGC decides himself.
+func tuneStart() { collectAt(startPercent) }
+
+// tuneServing gives back what starting took and a service at rest does not need.
+func tuneServing() {
+	debug.FreeOSMemory()
+	collectAt(gcPercent)
 }
 
-// freeStartup gives back what starting took and a service at rest does not need.
-func freeStartup() { debug.FreeOSMemory() }
+func collectAt(percent int) {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(percent)
+	}
+}

@@ -135,7 +135,7 @@ func (o *serveOptions) flags(cmd *cobra.Command) {
 // serve opens the store and answers on lis, and over HTTP where there is a
 // gateway, until ctx ends, or until the private Postgres does.
 func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway, log *slog.Logger) (err error) {
-	tuneMemory()
+	tuneStart()
 	ctx, cancel := context.WithCancelCause(ctx)
 	defer cancel(nil)
 	var security *tls.Config
@@ -178,7 +178,7 @@ func serve(ctx context.Context, o serveOptions, lis net.Listener, http *gateway,
 	if http != nil {
 		log.Info("listening for HTTP", "address", http.lis.Addr().String())
 	}
-	freeStartup()
+	tuneServing()
 	log.Info("listening", "address", lis.Addr().String())
 	if http == nil {
 		err = server.Serve(ctx, lis)

@@ -73,7 +73,7 @@ var rows = []row{
 	{"internal/events", "auth estimating jobs " + river, "events are told by ids; what they are about is read by who is told"},
 	{"internal/expiry", "auth estimating jobs " + river, "a quote ends by a use case like any other; only when is told by a job"},
 	{"internal/impact", "book jobs " + river, "it has the queue call use cases, which it knows by two methods alone"},
-	{"internal/webhook", "auth estimating fault jobs " + river + " github.com/cloudevents/sdk-go/v2 github.com/standard-webhooks/standard-webhooks/libraries code.dny.dev/ssrf",
+	{"internal/webhook", "auth estimating fault jobs " + river + " github.com/standard-webhooks/standard-webhooks/libraries code.dny.dev/ssrf",
 		"the one place that talks to addresses which callers name, so the guard and the signature are in no other"},
 	{"internal/work", "correlate fault jobs " + otel + " " + river, "jobs are run without knowing what is in them; a job that failed is logged within its span"},
 	{"internal/jobs", "", "what a job is called and carries is known to who adds it and to who works it, and needs neither"},

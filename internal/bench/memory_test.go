@@ -15,14 +15,14 @@ import (
 	"time"
 )
 
-// BenchmarkMemory builds the program and looks at its resident memory, in MiB: serve
+// BenchmarkMemory builds the program as it is deployed and looks at its resident memory, in MiB: serve
 // on a private Postgres, ten seconds after it began to listen, and of that what is
 // the program's file; and the most that a take-off of 100,000 bays on the command
 // line took, its answer printed as JSON.
 func BenchmarkMemory(b *testing.B) {
 	dir := openFolder(b)
 	program := filepath.Join(dir, "wattle")
-	if said, err := exec.CommandContext(b.Context(), "go", "build", "-o", program, "../../cmd/wattle").CombinedOutput(); err != nil {
+	if said, err := exec.CommandContext(b.Context(), "../../deploy/build", program).CombinedOutput(); err != nil {
 		b.Fatalf("%v: %s", err, said)
 	}
 	var rest, mapped, job float64
