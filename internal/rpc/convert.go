@@ -173,31 +173,41 @@ func pairsOf[P ~int32, D comparable](domain map[P]D) pairs[P, D] {
 
 // lengths converts lengths of one answer. Answers repeat a few lengths many
 // times, so each is made and printed once and shared.
-type lengths map[printedLength]*wattlev1.Length
+type lengths struct {
+	made     map[printedLength]*wattlev1.Length
+	messages slab[wattlev1.Length]
+	texts    texts
+}
 
 type printedLength struct{ exact, printed measure.Length }
 
-func (ls lengths) of(l measure.Length) *wattlev1.Length { return ls.printed(l, l) }
+func (ls *lengths) of(l measure.Length) *wattlev1.Length { return ls.printed(l, l) }
 
 // printed shows an exact length as another, rounded one.
-func (ls lengths) printed(exact, printed measure.Length) *wattlev1.Length {
+func (ls *lengths) printed(exact, printed measure.Length) *wattlev1.Length {
 	key := printedLength{exact, printed}
-	l, ok := ls[key]
-	if !ok {
-		l = &wattlev1.Length{Nanometres: int64(exact), Printed: printed.Imperial()}
-		ls[key] = l
+	if l, ok := ls.made[key]; ok {
+		return l
 	}
+	if ls.made == nil {
+		ls.made = make(map[printedLength]*wattlev1.Length, usualLengths)
+	}
+	var words [32]byte // nearly every length is shorter
+	l := ls.messages.next()
+	l.Nanometres, l.Printed = int64(exact), ls.texts.of(printed.AppendImperial(words[:0]))
+	ls.made[key] = l
 	return l
 }
 
-func (ls lengths) point(p measure.Point) *wattlev1.Point {
-	return &wattlev1.Point{East: ls.of(p.East), North: ls.of(p.North)}
-}
+// usualLengths is how many lengths an answer may have before its map grows: most
+// fences have fewer.
+const usualLengths = 56
 
 func cautionsToProto(cautions ...layout.Caution) []*wattlev1.Caution {
-	out := make([]*wattlev1.Caution, len(cautions))
+	made, out := make([]wattlev1.Caution, len(cautions)), make([]*wattlev1.Caution, len(cautions))
 	for i, c := range cautions {
-		out[i] = &wattlev1.Caution{Code: c.Code, Text: c.Text, Field: c.Field}
+		out[i] = &made[i]
+		out[i].Code, out[i].Text, out[i].Field = c.Code, c.Text, c.Field
 	}
 	return out
 }

@@ -60,7 +60,7 @@ func differenceToProto(d *quote.Difference, a amounts) *wattlev1.FigureDifferenc
 }
 
 func adviceToProto(advice quote.Advice) *wattlev1.AdviseResponse {
-	a, ls := amountsIn(advice.PricedAt.Currency), make(lengths)
+	a, ls := amountsIn(advice.PricedAt.Currency), new(lengths)
 	p := &wattlev1.AdviseResponse{
 		PricedAt: pricedAtToProto(advice.PricedAt),
 		Best:     candidateToProto(ls, advice.Best.Candidate, a), Spec: SpecToProto(advice.Best.Spec),
@@ -85,13 +85,13 @@ func adviceToProto(advice quote.Advice) *wattlev1.AdviseResponse {
 	return p
 }
 
-func candidateToProto(ls lengths, c quote.Candidate, a amounts) *wattlev1.Candidate {
+func candidateToProto(ls *lengths, c quote.Candidate, a amounts) *wattlev1.Candidate {
 	return &wattlev1.Candidate{
 		Choice: choiceToProto(ls, c.Choice), Posts: int32(c.Posts), CrewHours: plain(c.CrewHours), Totals: totalsToProto(c.Totals, a),
 	}
 }
 
-func choiceToProto(ls lengths, c quote.Choice) *wattlev1.Choice {
+func choiceToProto(ls *lengths, c quote.Choice) *wattlev1.Choice {
 	p := &wattlev1.Choice{MaxBay: ls.of(c.MaxBay), Method: methods.wire[c.Method]}
 	for _, l := range c.Stock {
 		p.Stock = append(p.Stock, ls.of(l))

@@ -8,7 +8,7 @@ import (
 
 // takeoffToProto joins the layout's cautions with the count's.
 func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
-	ls := make(lengths)
+	ls := new(lengths)
 	p := &wattlev1.Takeoff{
 		Lines:      make([]*wattlev1.TakeoffLine, len(t.Lines)),
 		CutPlans:   make([]*wattlev1.CutPlan, len(t.Cuts)),
@@ -83,7 +83,7 @@ func derivationToProto(d takeoff.Derivation) *wattlev1.Derivation {
 	return p
 }
 
-func boardingToProto(ls lengths, b takeoff.Boarding) *wattlev1.Boarding {
+func boardingToProto(ls *lengths, b takeoff.Boarding) *wattlev1.Boarding {
 	p := &wattlev1.Boarding{
 		Width: ls.of(b.Width), Boards: int64(b.Boards), Gap: ls.of(b.Gap),
 		Ripped: int32(b.Ripped), Rip: ls.of(b.Rip), EndGap: ls.of(b.EndGap), Opened: b.Opened,
@@ -95,7 +95,7 @@ func boardingToProto(ls lengths, b takeoff.Boarding) *wattlev1.Boarding {
 	return p
 }
 
-func movementToProto(ls lengths, m *takeoff.Movement) *wattlev1.Movement {
+func movementToProto(ls *lengths, m *takeoff.Movement) *wattlev1.Movement {
 	if m == nil {
 		return nil
 	}
@@ -125,7 +125,7 @@ func workToProto(w *takeoff.Work) *wattlev1.Work {
 	return p
 }
 
-func cutPlanToProto(ls lengths, c takeoff.CutPlan, l *layout.Layout) *wattlev1.CutPlan {
+func cutPlanToProto(ls *lengths, c takeoff.CutPlan, l *layout.Layout) *wattlev1.CutPlan {
 	p := &wattlev1.CutPlan{
 		Use:      c.Use,
 		Stocks:   make([]*wattlev1.CutPlan_Stock, len(c.Stocks)),
