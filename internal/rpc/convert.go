@@ -176,6 +176,7 @@ func pairsOf[P ~int32, D comparable](domain map[P]D) pairs[P, D] {
 type lengths struct {
 	made     map[printedLength]*wattlev1.Length
 	messages slab[wattlev1.Length]
+	lists    slab[*wattlev1.Length]
 	texts    texts
 }
 
@@ -197,6 +198,14 @@ func (ls *lengths) printed(exact, printed measure.Length) *wattlev1.Length {
 	l.Nanometres, l.Printed = int64(exact), ls.texts.of(printed.AppendImperial(words[:0]))
 	ls.made[key] = l
 	return l
+}
+
+func (ls *lengths) list(all []measure.Length) []*wattlev1.Length {
+	out := ls.lists.cut(len(all))
+	for i, l := range all {
+		out[i] = ls.of(l)
+	}
+	return out
 }
 
 // usualLengths is how many lengths an answer may have before its map grows: most

@@ -33,15 +33,12 @@ func optionToProto(o *quote.Option, a amounts) *wattlev1.Option {
 			Reason: o.Err.Reason, Message: o.Err.Message, Violations: violationsToProto(o.Err.Violations),
 		}}
 	}
-	p := &wattlev1.Option{
+	return &wattlev1.Option{
 		Name: o.Name, Spec: SpecToProto(o.Spec), Totals: totalsToProto(o.Totals, a), PerFoot: perFootToProto(o.PerFoot, a),
 		CrewHours: plain(o.CrewHours), Posts: int32(o.Posts), Cautions: cautionsToProto(o.Cautions...), Checks: checksToProto(o.Checks),
 		ToFirst: differenceToProto(o.ToFirst, a), ToCheapest: differenceToProto(o.ToCheapest, a),
+		Lines: derivationsFor(o.Lines, nil, new(texts)).lines(o.Lines),
 	}
-	for _, l := range o.Lines {
-		p.Lines = append(p.Lines, takeoffLineToProto(new(wattlev1.TakeoffLine), &l))
-	}
-	return p
 }
 
 func violationsToProto(violations []fault.Violation) []*wattlev1.Violation {
