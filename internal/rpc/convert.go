@@ -105,29 +105,11 @@ func textOf[T interface{ String() string }](value *T) *string {
 	return &text
 }
 
-func textsOf(lengths []measure.Length) []string {
-	if len(lengths) == 0 {
-		return nil
-	}
-	texts := make([]string, len(lengths))
-	for i, l := range lengths {
-		texts[i] = l.String()
-	}
-	return texts
-}
-
 // Decimals have one spelling on the wire, whatever way they were worked out:
 // without zeros at the end, but an amount with at least its currency's
 // decimals.
 
 func plain(d decimal.Decimal) string { return d.Trim(0).String() }
-
-func plainOptional(d *decimal.Decimal) *string {
-	if d == nil {
-		return nil
-	}
-	return new(plain(*d))
-}
 
 // plainUnlessZero is empty for zero: of a decimal that is zero where it is left
 // out.
@@ -193,7 +175,7 @@ func (ls *lengths) printed(exact, printed measure.Length) *wattlev1.Length {
 	if ls.made == nil {
 		ls.made = make(map[printedLength]*wattlev1.Length, usualLengths)
 	}
-	var words [32]byte // nearly every length is shorter
+	var words [usualText]byte
 	l := ls.messages.next()
 	l.Nanometres, l.Printed = int64(exact), ls.texts.of(printed.AppendImperial(words[:0]))
 	ls.made[key] = l
