@@ -153,47 +153,6 @@ func pairsOf[P ~int32, D comparable](domain map[P]D) pairs[P, D] {
 	return pairs[P, D]{domain, wire}
 }
 
-// lengths converts lengths of one answer. Answers repeat a few lengths many
-// times, so each is made and printed once and shared.
-type lengths struct {
-	made     map[printedLength]*wattlev1.Length
-	messages slab[wattlev1.Length]
-	lists    slab[*wattlev1.Length]
-	texts    texts
-}
-
-type printedLength struct{ exact, printed measure.Length }
-
-func (ls *lengths) of(l measure.Length) *wattlev1.Length { return ls.printed(l, l) }
-
-// printed shows an exact length as another, rounded one.
-func (ls *lengths) printed(exact, printed measure.Length) *wattlev1.Length {
-	key := printedLength{exact, printed}
-	if l, ok := ls.made[key]; ok {
-		return l
-	}
-	if ls.made == nil {
-		ls.made = make(map[printedLength]*wattlev1.Length, usualLengths)
-	}
-	var words [usualText]byte
-	l := ls.messages.next()
-	l.Nanometres, l.Printed = int64(exact), ls.texts.of(printed.AppendImperial(words[:0]))
-	ls.made[key] = l
-	return l
-}
-
-func (ls *lengths) list(all []measure.Length) []*wattlev1.Length {
-	out := ls.lists.cut(len(all))
-	for i, l := range all {
-		out[i] = ls.of(l)
-	}
-	return out
-}
-
-// usualLengths is how many lengths an answer may have before its map grows: most
-// fences have fewer.
-const usualLengths = 56
-
 func cautionsToProto(cautions ...layout.Caution) []*wattlev1.Caution {
 	made, out := make([]wattlev1.Caution, len(cautions)), make([]*wattlev1.Caution, len(cautions))
 	for i, c := range cautions {

@@ -37,15 +37,19 @@ func aroundToProto(ls *lengths, l *layout.Layout, s site.Site) *wattlev1.Layout 
 		Barred:    make([]*wattlev1.Barred, len(l.Barred)),
 		Cautions:  cautionsToProto(l.Cautions...),
 	}
+	stretches := make([]wattlev1.Stretch, len(l.Stretches))
 	for i, st := range l.Stretches {
-		p.Stretches[i] = &wattlev1.Stretch{
+		p.Stretches[i] = &stretches[i]
+		stretches[i] = wattlev1.Stretch{
 			Run: s.Runs[st.Run].ID, Start: ls.of(st.Start), End: ls.of(st.End), Length: ls.of(st.Length()),
 			StartPost: l.Posts[st.StartEnd.Post].ID, EndPost: l.Posts[st.FinishEnd.Post].ID,
 			FirstBay: int32(st.FirstBay), BayCount: int32(st.Bays), Method: st.Method, Stepped: st.Stepped, Along: ls.of(l.Along(st)),
 		}
 	}
+	openings := make([]wattlev1.Opening, len(l.Openings))
 	for i, o := range l.Openings {
-		p.Openings[i] = &wattlev1.Opening{
+		p.Openings[i] = &openings[i]
+		openings[i] = wattlev1.Opening{
 			Gate: o.Gate, Run: s.Runs[o.Run].ID, Clear: ls.of(o.Clear), Span: ls.of(o.Span),
 			Leaves: int32(o.Leaves), LeafWidth: ls.of(o.LeafWidth),
 			StartPost: l.Posts[o.Start].ID, EndPost: l.Posts[o.End].ID, HingeAtStart: o.HingeAtStart, Slides: o.Slides,

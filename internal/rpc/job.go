@@ -131,6 +131,9 @@ func (j *Job) geoOriginToProto() *wattlev1.GeoOrigin {
 
 // ClosuresToProto are the closures for an answer.
 func (j *Job) ClosuresToProto() []*wattlev1.Closure {
+	if len(j.Closures) == 0 {
+		return nil
+	}
 	ls := new(lengths)
 	var out []*wattlev1.Closure
 	for _, c := range j.Closures {
