@@ -157,7 +157,7 @@ func cautionsToProto(cautions ...layout.Caution) []*wattlev1.Caution {
 	made, out := make([]wattlev1.Caution, len(cautions)), make([]*wattlev1.Caution, len(cautions))
 	for i, c := range cautions {
 		out[i] = &made[i]
-		out[i].Code, out[i].Text, out[i].Field = c.Code, c.Text, c.Field
+		made[i] = wattlev1.Caution{Code: c.Code, Text: c.Text, Field: c.Field}
 	}
 	return out
 }

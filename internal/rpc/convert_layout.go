@@ -69,7 +69,7 @@ func placedBays(ls *lengths, bays []layout.Bay, l *layout.Layout) []*wattlev1.Ba
 	made, out := make([]wattlev1.Bay, len(bays)), make([]*wattlev1.Bay, len(bays))
 	for i, b := range bays {
 		out[i] = &made[i]
-		*out[i] = wattlev1.Bay{
+		made[i] = wattlev1.Bay{
 			Stretch: int32(b.Stretch), StartPost: l.Posts[b.Start].ID, EndPost: l.Posts[b.End].ID,
 			Width: ls.printed(b.Width, b.Printed), Limit: ls.of(b.Limit), Rail: ls.of(b.Rail),
 			Rise: ls.of(b.Rise), Top: ls.of(b.Top), MostGap: ls.of(b.MostGap), LeastGap: ls.of(b.LeastGap),
@@ -117,11 +117,12 @@ func (m *postSlabs) post(ls *lengths, post *layout.Post, s site.Site) *wattlev1.
 		Ground: ls.of(post.Ground), Top: ls.of(post.Top()), Existing: post.Existing, Because: string(post.Because),
 	}
 	if h := post.Hole; !post.Existing {
-		p.Hole = m.holes.next()
-		*p.Hole = wattlev1.Post_Hole{
+		hole := m.holes.next()
+		*hole = wattlev1.Post_Hole{
 			Diameter: ls.of(h.Diameter), Depth: ls.of(h.Depth), Gravel: ls.of(h.Gravel),
 			Float: ls.of(h.Float), Embedment: ls.of(h.Embedment), Governs: h.Governs,
 		}
+		p.Hole = hole
 	}
 	for i, visit := range post.Visits {
 		v := m.visits.next()
