@@ -15,6 +15,14 @@ func (l Length) String() string {
 	return decimalText(int64(l), int64(Millimetre), 6) + " mm"
 }
 
+// AppendTo appends String to b.
+func (l Length) AppendTo(b []byte) []byte {
+	if l%SixtyFourth == 0 {
+		return appendFeetAndInches(b, l, SixtyFourth)
+	}
+	return append(b, l.String()...)
+}
+
 // Imperial is the length in feet and inches to the nearest 1/16 in, halves away
 // from zero: "8 ft", "6 ft 6 in", "7 ft 9-7/16 in", "3-1/2 in", "0 in".
 func (l Length) Imperial() string { return feetAndInches(l, Sixteenth) }

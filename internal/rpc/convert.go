@@ -105,29 +105,11 @@ func textOf[T interface{ String() string }](value *T) *string {
 	return &text
 }
 
-func textsOf(lengths []measure.Length) []string {
-	if len(lengths) == 0 {
-		return nil
-	}
-	texts := make([]string, len(lengths))
-	for i, l := range lengths {
-		texts[i] = l.String()
-	}
-	return texts
-}
-
 // Decimals have one spelling on the wire, whatever way they were worked out:
 // without zeros at the end, but an amount with at least its currency's
 // decimals.
 
 func plain(d decimal.Decimal) string { return d.Trim(0).String() }
-
-func plainOptional(d *decimal.Decimal) *string {
-	if d == nil {
-		return nil
-	}
-	return new(plain(*d))
-}
 
 // plainUnlessZero is empty for zero: of a decimal that is zero where it is left
 // out.
@@ -171,33 +153,11 @@ func pairsOf[P ~int32, D comparable](domain map[P]D) pairs[P, D] {
 	return pairs[P, D]{domain, wire}
 }
 
-// lengths converts lengths of one answer. Answers repeat a few lengths many
-// times, so each is made and printed once and shared.
-type lengths map[printedLength]*wattlev1.Length
-
-type printedLength struct{ exact, printed measure.Length }
-
-func (ls lengths) of(l measure.Length) *wattlev1.Length { return ls.printed(l, l) }
-
-// printed shows an exact length as another, rounded one.
-func (ls lengths) printed(exact, printed measure.Length) *wattlev1.Length {
-	key := printedLength{exact, printed}
-	l, ok := ls[key]
-	if !ok {
-		l = &wattlev1.Length{Nanometres: int64(exact), Printed: printed.Imperial()}
-		ls[key] = l
-	}
-	return l
-}
-
-func (ls lengths) point(p measure.Point) *wattlev1.Point {
-	return &wattlev1.Point{East: ls.of(p.East), North: ls.of(p.North)}
-}
-
 func cautionsToProto(cautions ...layout.Caution) []*wattlev1.Caution {
-	out := make([]*wattlev1.Caution, len(cautions))
+	made, out := make([]wattlev1.Caution, len(cautions)), make([]*wattlev1.Caution, len(cautions))
 	for i, c := range cautions {
-		out[i] = &wattlev1.Caution{Code: c.Code, Text: c.Text, Field: c.Field}
+		out[i] = &made[i]
+		made[i] = wattlev1.Caution{Code: c.Code, Text: c.Text, Field: c.Field}
 	}
 	return out
 }

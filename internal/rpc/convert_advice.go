@@ -33,15 +33,12 @@ func optionToProto(o *quote.Option, a amounts) *wattlev1.Option {
 			Reason: o.Err.Reason, Message: o.Err.Message, Violations: violationsToProto(o.Err.Violations),
 		}}
 	}
-	p := &wattlev1.Option{
+	return &wattlev1.Option{
 		Name: o.Name, Spec: SpecToProto(o.Spec), Totals: totalsToProto(o.Totals, a), PerFoot: perFootToProto(o.PerFoot, a),
 		CrewHours: plain(o.CrewHours), Posts: int32(o.Posts), Cautions: cautionsToProto(o.Cautions...), Checks: checksToProto(o.Checks),
 		ToFirst: differenceToProto(o.ToFirst, a), ToCheapest: differenceToProto(o.ToCheapest, a),
+		Lines: derivationsFor(o.Lines, nil, new(texts)).lines(o.Lines),
 	}
-	for _, l := range o.Lines {
-		p.Lines = append(p.Lines, takeoffLineToProto(new(wattlev1.TakeoffLine), &l))
-	}
-	return p
 }
 
 func violationsToProto(violations []fault.Violation) []*wattlev1.Violation {
@@ -60,7 +57,7 @@ func differenceToProto(d *quote.Difference, a amounts) *wattlev1.FigureDifferenc
 }
 
 func adviceToProto(advice quote.Advice) *wattlev1.AdviseResponse {
-	a, ls := amountsIn(advice.PricedAt.Currency), make(lengths)
+	a, ls := amountsIn(advice.PricedAt.Currency), new(lengths)
 	p := &wattlev1.AdviseResponse{
 		PricedAt: pricedAtToProto(advice.PricedAt),
 		Best:     candidateToProto(ls, advice.Best.Candidate, a), Spec: SpecToProto(advice.Best.Spec),
@@ -85,13 +82,13 @@ func adviceToProto(advice quote.Advice) *wattlev1.AdviseResponse {
 	return p
 }
 
-func candidateToProto(ls lengths, c quote.Candidate, a amounts) *wattlev1.Candidate {
+func candidateToProto(ls *lengths, c quote.Candidate, a amounts) *wattlev1.Candidate {
 	return &wattlev1.Candidate{
 		Choice: choiceToProto(ls, c.Choice), Posts: int32(c.Posts), CrewHours: plain(c.CrewHours), Totals: totalsToProto(c.Totals, a),
 	}
 }
 
-func choiceToProto(ls lengths, c quote.Choice) *wattlev1.Choice {
+func choiceToProto(ls *lengths, c quote.Choice) *wattlev1.Choice {
 	p := &wattlev1.Choice{MaxBay: ls.of(c.MaxBay), Method: methods.wire[c.Method]}
 	for _, l := range c.Stock {
 		p.Stock = append(p.Stock, ls.of(l))

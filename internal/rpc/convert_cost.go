@@ -50,7 +50,7 @@ func readDecimals(v *fault.List, field string, texts []string) []decimal.Decimal
 func plainInt(i int) string { return decimal.MustNew(int64(i), 0).String() }
 
 func costHeaderToProto(f estimating.Followed) *wattlev1.CostHeader {
-	ls := make(lengths)
+	ls := new(lengths)
 	p := &wattlev1.CostHeader{
 		Office: f.Office, From: f.Market.Window.From.String(), To: f.Market.Window.To.String(),
 		Revision: int64(f.Head.Revision), Currency: string(f.Currency), Length: ls.of(f.Length),

@@ -42,13 +42,13 @@ func alignmentFromProto(v *fault.List, p *wattlev1.Spec_Alignment) spec.Alignmen
 	}
 }
 
-func alignmentToProto(s spec.Alignment) *wattlev1.Spec_Alignment {
+func alignmentToProto(t *texts, s spec.Alignment) *wattlev1.Spec_Alignment {
 	return &wattlev1.Spec_Alignment{
 		Rules:         s.Rules,
 		Above:         s.Above,
 		AnchorAngle:   sizeText(s.AnchorAngle),
 		ConcreteAngle: sizeText(s.ConcreteAngle),
-		PullSpacing:   sizeText(s.PullSpacing),
+		PullSpacing:   t.size(s.PullSpacing),
 		GradeBreak:    sizeText(s.GradeBreak),
 	}
 }
@@ -68,13 +68,13 @@ func slopeFromProto(v *fault.List, p *wattlev1.Spec_Slope) spec.Slope {
 	}
 }
 
-func slopeToProto(s spec.Slope) *wattlev1.Spec_Slope {
+func slopeToProto(t *texts, s spec.Slope) *wattlev1.Spec_Slope {
 	return &wattlev1.Spec_Slope{
 		Mode:         slopeModes.wire[s.Mode],
 		RailEnds:     railEnds.wire[s.RailEnds],
-		MaxRack:      sizeText(s.MaxRack),
+		MaxRack:      t.size(s.MaxRack),
 		AlongGrade:   s.AlongGrade,
-		MaxGroundGap: textOf(s.MaxGroundGap),
+		MaxGroundGap: t.optional(s.MaxGroundGap),
 		Fill:         fills.wire[s.Fill],
 		KickSize:     string(s.KickSize),
 	}
@@ -89,10 +89,10 @@ func curvesFromProto(v *fault.List, p []*wattlev1.Spec_Curve) []arc.Limit {
 	return curves
 }
 
-func curvesToProto(s []arc.Limit) []*wattlev1.Spec_Curve {
+func curvesToProto(t *texts, s []arc.Limit) []*wattlev1.Spec_Curve {
 	var curves []*wattlev1.Spec_Curve
 	for _, row := range s {
-		curves = append(curves, &wattlev1.Spec_Curve{Radius: row.Radius.String(), Chord: row.Spacing.String()})
+		curves = append(curves, &wattlev1.Spec_Curve{Radius: t.length(row.Radius), Chord: t.length(row.Spacing)})
 	}
 	return curves
 }

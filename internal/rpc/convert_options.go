@@ -86,15 +86,15 @@ func extrasFromProto(v *fault.List, p *wattlev1.Spec_Extras) spec.Extras {
 }
 
 // extrasToProto is nil where there are none.
-func extrasToProto(s spec.Extras) *wattlev1.Spec_Extras {
+func extrasToProto(t *texts, s spec.Extras) *wattlev1.Spec_Extras {
 	p := &wattlev1.Spec_Extras{
 		CapBoard:      string(s.CapBoard),
 		Trim:          string(s.Trim),
 		TrimSides:     int32(s.TrimSides),
 		KickBoard:     string(s.KickBoard),
-		Lattice:       sizeText(s.Lattice),
-		LatticeLength: sizeText(s.LatticeLength),
-		Stock:         textsOf(s.Stock),
+		Lattice:       t.size(s.Lattice),
+		LatticeLength: t.size(s.LatticeLength),
+		Stock:         t.list(s.Stock),
 		Stain: orNil(&wattlev1.Spec_Stain{
 			Coats:    int32(s.Stain.Coats),
 			Coverage: plainUnlessZero(s.Stain.Coverage),
@@ -120,13 +120,13 @@ func moistureFromProto(v *fault.List, p *wattlev1.Spec_Moisture) spec.Moisture {
 }
 
 // moistureToProto is nil where nothing is computed.
-func moistureToProto(s spec.Moisture) *wattlev1.Spec_Moisture {
+func moistureToProto(t *texts, s spec.Moisture) *wattlev1.Spec_Moisture {
 	return orNil(&wattlev1.Spec_Moisture{
 		Species:     s.Species,
 		Installed:   s.Installed,
 		Service:     s.Service,
-		Temperature: plainOptional(s.Temperature),
-		Humidity:    plainOptional(s.Humidity),
+		Temperature: t.plainOptional(s.Temperature),
+		Humidity:    t.plainOptional(s.Humidity),
 		ApplyGap:    s.ApplyGap,
 	})
 }

@@ -65,30 +65,31 @@ func SpecFromProto(v *fault.List, p *wattlev1.Spec) spec.Spec {
 
 // SpecToProto is the reverse of SpecFromProto.
 func SpecToProto(s spec.Spec) *wattlev1.Spec {
+	t := new(texts)
 	return &wattlev1.Spec{
 		Name:            s.Name,
 		Family:          string(s.Family),
-		Height:          s.Height.String(),
-		GroundClearance: textOf(s.GroundClearance),
+		Height:          t.length(s.Height),
+		GroundClearance: t.optional(s.GroundClearance),
 		CornerAngle:     sizeText(s.CornerAngle),
-		Access:          textOf(s.Access),
-		Alignment:       alignmentToProto(s.Alignment),
-		Slope:           slopeToProto(s.Slope),
-		Curves:          curvesToProto(s.Curves),
-		Layout:          layoutRuleToProto(s.Layout),
-		Posts:           postsToProto(s.Posts),
-		Holes:           holesToProto(s.Holes),
-		Concrete:        concreteToProto(s.Concrete),
-		Rails:           railsToProto(s.Rails),
-		Boards:          boardsToProto(s.Boards),
+		Access:          t.optional(s.Access),
+		Alignment:       alignmentToProto(t, s.Alignment),
+		Slope:           slopeToProto(t, s.Slope),
+		Curves:          curvesToProto(t, s.Curves),
+		Layout:          layoutRuleToProto(t, s.Layout),
+		Posts:           postsToProto(t, s.Posts),
+		Holes:           holesToProto(t, s.Holes),
+		Concrete:        concreteToProto(t, s.Concrete),
+		Rails:           railsToProto(t, s.Rails),
+		Boards:          boardsToProto(t, s.Boards),
 		Fasteners:       fastenersToProto(s.Fasteners),
-		Gates:           gatesToProto(s.Gates),
+		Gates:           gatesToProto(t, s.Gates),
 		Labour:          labourToProto(s.Labour),
-		Waste:           wasteToProto(s.Waste),
-		Extras:          extrasToProto(s.Extras),
-		Moisture:        moistureToProto(s.Moisture),
+		Waste:           wasteToProto(t, s.Waste),
+		Extras:          extrasToProto(t, s.Extras),
+		Moisture:        moistureToProto(t, s.Moisture),
 		Details:         maps.Clone(s.Details),
-		Kerf:            textOf(s.Kerf),
+		Kerf:            t.optional(s.Kerf),
 		Items:           maps.Clone(s.Items),
 	}
 }
@@ -111,18 +112,18 @@ func layoutRuleFromProto(v *fault.List, p *wattlev1.Spec_Layout) spec.Layout {
 	}
 }
 
-func layoutRuleToProto(s spec.Layout) *wattlev1.Spec_Layout {
+func layoutRuleToProto(t *texts, s spec.Layout) *wattlev1.Spec_Layout {
 	return &wattlev1.Spec_Layout{
 		Method:        methods.wire[s.Method],
-		MaxBay:        sizeText(s.MaxBay),
-		RailStock:     sizeText(s.RailStock),
+		MaxBay:        t.size(s.MaxBay),
+		RailStock:     t.size(s.RailStock),
 		TerminalLimit: s.TerminalLimit,
 		ShortEnd:      ends.wire[s.ShortEnd],
 		Feather:       int32(s.Feather),
-		MinBay:        textOf(s.MinBay),
+		MinBay:        t.optional(s.MinBay),
 		Hang:          hangs.wire[s.Hang],
-		Insertion:     s.Insertion.String(),
-		BracketGap:    s.BracketGap.String(),
+		Insertion:     t.length(s.Insertion),
+		BracketGap:    t.length(s.BracketGap),
 	}
 }
 
@@ -140,13 +141,13 @@ func postsFromProto(v *fault.List, p *wattlev1.Spec_Posts) spec.Posts {
 	}
 }
 
-func postsToProto(s spec.Posts) *wattlev1.Spec_Posts {
+func postsToProto(t *texts, s spec.Posts) *wattlev1.Spec_Posts {
 	return &wattlev1.Spec_Posts{
 		Size:         string(s.Size),
 		TerminalSize: string(s.TerminalSize),
 		GateSize:     string(s.GateSize),
-		Stock:        textsOf(s.Stock),
-		AboveBoards:  s.AboveBoards.String(),
+		Stock:        t.list(s.Stock),
+		AboveBoards:  t.length(s.AboveBoards),
 		Caps:         s.Caps,
 	}
 }
@@ -170,19 +171,19 @@ func holesFromProto(v *fault.List, p *wattlev1.Spec_Holes) spec.Holes {
 	}
 }
 
-func holesToProto(s spec.Holes) *wattlev1.Spec_Holes {
+func holesToProto(t *texts, s spec.Holes) *wattlev1.Spec_Holes {
 	return &wattlev1.Spec_Holes{
-		MinDepth:         s.MinDepth.String(),
+		MinDepth:         t.length(s.MinDepth),
 		ByHeight:         s.ByHeight,
-		FrostDepth:       s.FrostDepth.String(),
-		FrostMargin:      s.FrostMargin.String(),
-		Gravel:           textOf(s.Gravel),
-		Float:            s.Float.String(),
-		Diameter:         sizeText(s.Diameter),
-		GateExtraDepth:   textOf(s.GateExtraDepth),
+		FrostDepth:       t.length(s.FrostDepth),
+		FrostMargin:      t.length(s.FrostMargin),
+		Gravel:           t.optional(s.Gravel),
+		Float:            t.length(s.Float),
+		Diameter:         t.size(s.Diameter),
+		GateExtraDepth:   t.optional(s.GateExtraDepth),
 		Rules:            s.Rules,
-		TerminalDiameter: sizeText(s.TerminalDiameter),
-		TerminalDepth:    s.TerminalDepth.String(),
+		TerminalDiameter: t.size(s.TerminalDiameter),
+		TerminalDepth:    t.length(s.TerminalDepth),
 	}
 }
 
@@ -199,12 +200,12 @@ func concreteFromProto(v *fault.List, p *wattlev1.Spec_Concrete) spec.Concrete {
 	}
 }
 
-func concreteToProto(s spec.Concrete) *wattlev1.Spec_Concrete {
+func concreteToProto(t *texts, s spec.Concrete) *wattlev1.Spec_Concrete {
 	return &wattlev1.Spec_Concrete{
 		Set:            settings.wire[s.Set],
 		BagPounds:      int32(s.BagPounds),
 		YieldPerPound:  plain(s.YieldPerPound),
-		StopBelowGrade: s.StopBelowGrade.String(),
-		Crown:          s.Crown.String(),
+		StopBelowGrade: t.length(s.StopBelowGrade),
+		Crown:          t.length(s.Crown),
 	}
 }

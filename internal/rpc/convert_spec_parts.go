@@ -31,16 +31,16 @@ func railsFromProto(v *fault.List, p *wattlev1.Spec_Rails) spec.Rails {
 
 // railsToProto is nil for a family that hangs none, so that its spec can be sent
 // again as it was answered; so is boardsToProto.
-func railsToProto(s spec.Rails) *wattlev1.Spec_Rails {
+func railsToProto(t *texts, s spec.Rails) *wattlev1.Spec_Rails {
 	if s.Size == "" && s.Count == 0 && s.TopReveal == nil && s.BottomReveal == nil && len(s.Stock) == 0 && s.MaxSpan == 0 {
 		return nil
 	}
 	return &wattlev1.Spec_Rails{
 		Size:         string(s.Size),
 		Count:        int32(s.Count),
-		TopReveal:    textOf(s.TopReveal),
-		BottomReveal: textOf(s.BottomReveal),
-		Stock:        textsOf(s.Stock),
+		TopReveal:    t.optional(s.TopReveal),
+		BottomReveal: t.optional(s.BottomReveal),
+		Stock:        t.list(s.Stock),
 		MaxSpan:      int32(s.MaxSpan),
 	}
 }
@@ -63,21 +63,21 @@ func boardsFromProto(v *fault.List, p *wattlev1.Spec_Boards) spec.Boards {
 	}
 }
 
-func boardsToProto(s spec.Boards) *wattlev1.Spec_Boards {
+func boardsToProto(t *texts, s spec.Boards) *wattlev1.Spec_Boards {
 	if s == (spec.Boards{}) {
 		return nil
 	}
 	return &wattlev1.Spec_Boards{
 		Size:      string(s.Size),
-		Width:     sizeText(s.Width),
-		Thickness: sizeText(s.Thickness),
-		Gap:       s.Gap.String(),
-		MinRip:    textOf(s.MinRip),
-		MaxGap:    s.MaxGap.String(),
+		Width:     t.size(s.Width),
+		Thickness: t.size(s.Thickness),
+		Gap:       t.length(s.Gap),
+		MinRip:    t.optional(s.MinRip),
+		MaxGap:    t.length(s.MaxGap),
 		StartAt:   startSides.wire[s.StartAt],
-		Stock:     sizeText(s.Stock),
+		Stock:     t.size(s.Stock),
 		Pattern:   patterns.wire[s.Pattern],
-		Overlap:   s.Overlap.String(),
+		Overlap:   t.length(s.Overlap),
 	}
 }
 
@@ -131,11 +131,11 @@ func gatesFromProto(v *fault.List, p *wattlev1.Spec_Gates) spec.Gates {
 	}
 }
 
-func gatesToProto(s spec.Gates) *wattlev1.Spec_Gates {
+func gatesToProto(t *texts, s spec.Gates) *wattlev1.Spec_Gates {
 	return &wattlev1.Spec_Gates{
-		HingeGap:      textOf(s.HingeGap),
-		LatchGap:      textOf(s.LatchGap),
-		CentreGap:     textOf(s.CentreGap),
+		HingeGap:      t.optional(s.HingeGap),
+		LatchGap:      t.optional(s.LatchGap),
+		CentreGap:     t.optional(s.CentreGap),
 		HingesPerLeaf: int32(s.HingesPerLeaf),
 		Frame:         frames.wire[s.Frame],
 		FrameSize:     string(s.FrameSize),
@@ -155,12 +155,12 @@ func wasteFromProto(v *fault.List, p *wattlev1.Spec_Waste) spec.Waste {
 	}
 }
 
-func wasteToProto(s spec.Waste) *wattlev1.Spec_Waste {
+func wasteToProto(t *texts, s spec.Waste) *wattlev1.Spec_Waste {
 	return &wattlev1.Spec_Waste{
-		Boards:    plainOptional(s.Boards),
-		Rails:     plainOptional(s.Rails),
-		Concrete:  plainOptional(s.Concrete),
-		Gravel:    plainOptional(s.Gravel),
-		Fasteners: plainOptional(s.Fasteners),
+		Boards:    t.plainOptional(s.Boards),
+		Rails:     t.plainOptional(s.Rails),
+		Concrete:  t.plainOptional(s.Concrete),
+		Gravel:    t.plainOptional(s.Gravel),
+		Fasteners: t.plainOptional(s.Fasteners),
 	}
 }

@@ -8,9 +8,8 @@ import (
 
 // takeoffToProto joins the layout's cautions with the count's.
 func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
-	ls := make(lengths)
+	ls := new(lengths)
 	p := &wattlev1.Takeoff{
-		Lines:      make([]*wattlev1.TakeoffLine, len(t.Lines)),
 		CutPlans:   make([]*wattlev1.CutPlan, len(t.Cuts)),
 		NetLength:  ls.of(t.NetLength),
 		GateLength: ls.of(t.GateLength),
@@ -21,70 +20,40 @@ func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
 		Work:       workToProto(t.Work),
 		Delivery:   &wattlev1.Delivery{Pounds: plain(t.Delivery.Pounds), Unweighed: t.Delivery.Unweighed},
 	}
-	lines := make([]wattlev1.TakeoffLine, len(t.Lines))
-	for i := range t.Lines {
-		p.Lines[i] = takeoffLineToProto(&lines[i], &t.Lines[i])
+	told := derivationsFor(t.Lines, t.Leaves, &ls.texts)
+	p.Lines = told.lines(t.Lines)
+	plans := make([]wattlev1.CutPlan, len(t.Cuts))
+	for i := range t.Cuts {
+		p.CutPlans[i] = cutPlanToProto(ls, &plans[i], &t.Cuts[i], l)
 	}
-	for i, c := range t.Cuts {
-		p.CutPlans[i] = cutPlanToProto(ls, c, l)
-	}
+	boardings := make(slab[wattlev1.Boarding], len(t.Faces)+len(t.Leaves))
+	faces := make([]wattlev1.Face, len(t.Faces))
 	for i, f := range t.Faces {
-		p.Faces[i] = &wattlev1.Face{
+		p.Faces[i] = &faces[i]
+		faces[i] = wattlev1.Face{
 			Stretch: int32(f.Stretch), StartReach: ls.of(f.StartReach), FinishReach: ls.of(f.FinishReach),
-			FromFinish: f.FromFinish, Boarding: boardingToProto(ls, f.Boarding), Stepped: f.Stepped, Bay: int32(f.Bay),
+			FromFinish: f.FromFinish, Boarding: boardingToProto(ls, boardings.next(), f.Boarding), Stepped: f.Stepped, Bay: int32(f.Bay),
 		}
 		for _, l := range f.Longer {
 			p.Faces[i].Longer = append(p.Faces[i].Longer, &wattlev1.Face_Longer{Bay: int32(l.Bay), Boards: int32(l.Boards), Stock: ls.of(l.Stock)})
 		}
 	}
+	leaves := make([]wattlev1.GateLeaf, len(t.Leaves))
 	for i, leaf := range t.Leaves {
-		p.GateLeaves[i] = &wattlev1.GateLeaf{
+		p.GateLeaves[i] = &leaves[i]
+		leaves[i] = wattlev1.GateLeaf{
 			Gate: l.Openings[leaf.Opening].Gate, Leaves: int32(leaf.Leaves),
 			Stile: ls.of(leaf.Stile), Rail: ls.of(leaf.Rail), Brace: ls.of(leaf.Brace),
-			RailCount: int32(leaf.Rails), HingeCount: int32(leaf.Hinges), Boarding: boardingToProto(ls, leaf.Boarding),
+			RailCount: int32(leaf.Rails), HingeCount: int32(leaf.Hinges), Boarding: boardingToProto(ls, boardings.next(), leaf.Boarding),
 			Frame: frames.wire[leaf.Frame], Upright: ls.of(leaf.Upright), UprightCount: int32(leaf.Uprights),
-			Weight: plain(leaf.Weight), Weighing: derivationToProto(leaf.Weighing),
+			Weight: plain(leaf.Weight), Weighing: told.derivation(&leaf.Weighing),
 		}
 	}
 	return p
 }
 
-func takeoffLineToProto(p *wattlev1.TakeoffLine, l *takeoff.Line) *wattlev1.TakeoffLine {
-	p.Item, p.DefaultItem, p.Description = l.Item, l.Default, l.Description
-	p.Category, p.Unit, p.OrderUnit = string(l.Category), string(l.Unit), string(l.OrderUnit)
-	p.NetQuantity, p.WastePercent = plain(l.Net), plain(l.WastePercent)
-	p.Pack, p.OrderQuantity = plain(l.Pack), plain(l.Order)
-	p.Derivation = derivationToProto(l.Derivation)
-	return p
-}
-
-// derivationToProto allocates the messages of a derivation together: they are most
-// of what a take-off has.
-func derivationToProto(d takeoff.Derivation) *wattlev1.Derivation {
-	n := 0
-	for i := range d.Steps {
-		n += len(d.Steps[i].Inputs)
-	}
-	steps, inputs := make([]wattlev1.Derivation_Step, len(d.Steps)), make([]wattlev1.Derivation_Input, n)
-	listed, p := make([]*wattlev1.Derivation_Input, n), &wattlev1.Derivation{Steps: make([]*wattlev1.Derivation_Step, len(d.Steps))}
-	for i := range d.Steps {
-		s, step := &d.Steps[i], &steps[i]
-		step.Rule, step.Source, step.Subject = s.Rule, s.Source, s.Subject
-		step.Unrounded, step.Rounding, step.Result, step.Sentence = s.Unrounded, s.Rounding, s.Result, s.Sentence()
-		n := len(s.Inputs)
-		for j := range s.Inputs {
-			in := &inputs[j]
-			in.Name, in.Value, in.Unit = s.Inputs[j].Name, s.Inputs[j].Value, s.Inputs[j].Unit
-			listed[j] = in
-		}
-		step.Inputs, inputs, listed = listed[:n:n], inputs[n:], listed[n:]
-		p.Steps[i] = step
-	}
-	return p
-}
-
-func boardingToProto(ls lengths, b takeoff.Boarding) *wattlev1.Boarding {
-	p := &wattlev1.Boarding{
+func boardingToProto(ls *lengths, p *wattlev1.Boarding, b takeoff.Boarding) *wattlev1.Boarding {
+	*p = wattlev1.Boarding{
 		Width: ls.of(b.Width), Boards: int64(b.Boards), Gap: ls.of(b.Gap),
 		Ripped: int32(b.Ripped), Rip: ls.of(b.Rip), EndGap: ls.of(b.EndGap), Opened: b.Opened,
 		Back: int64(b.Back), Front: int64(b.Front),
@@ -95,7 +64,7 @@ func boardingToProto(ls lengths, b takeoff.Boarding) *wattlev1.Boarding {
 	return p
 }
 
-func movementToProto(ls lengths, m *takeoff.Movement) *wattlev1.Movement {
+func movementToProto(ls *lengths, m *takeoff.Movement) *wattlev1.Movement {
 	if m == nil {
 		return nil
 	}
@@ -125,8 +94,8 @@ func workToProto(w *takeoff.Work) *wattlev1.Work {
 	return p
 }
 
-func cutPlanToProto(ls lengths, c takeoff.CutPlan, l *layout.Layout) *wattlev1.CutPlan {
-	p := &wattlev1.CutPlan{
+func cutPlanToProto(ls *lengths, p *wattlev1.CutPlan, c *takeoff.CutPlan, l *layout.Layout) *wattlev1.CutPlan {
+	*p = wattlev1.CutPlan{
 		Use:      c.Use,
 		Stocks:   make([]*wattlev1.CutPlan_Stock, len(c.Stocks)),
 		Patterns: make([]*wattlev1.CutPlan_Pattern, len(c.Plan.Patterns)),
@@ -140,17 +109,17 @@ func cutPlanToProto(ls lengths, c takeoff.CutPlan, l *layout.Layout) *wattlev1.C
 		}
 		p.Joints = append(p.Joints, joint)
 	}
+	stocks := make([]wattlev1.CutPlan_Stock, len(c.Stocks))
 	for i, s := range c.Stocks {
-		p.Stocks[i] = &wattlev1.CutPlan_Stock{
+		p.Stocks[i] = &stocks[i]
+		stocks[i] = wattlev1.CutPlan_Stock{
 			Item: s.Item, Length: ls.of(s.Length), Price: plain(s.Price), Sticks: int64(c.Plan.Sticks[i]),
 		}
 	}
+	patterns := make([]wattlev1.CutPlan_Pattern, len(c.Plan.Patterns))
 	for i, pattern := range c.Plan.Patterns {
-		cuts := make([]*wattlev1.Length, len(pattern.Cuts))
-		for j, cut := range pattern.Cuts {
-			cuts[j] = ls.of(cut)
-		}
-		p.Patterns[i] = &wattlev1.CutPlan_Pattern{Stock: int32(pattern.Stock), Cuts: cuts, Times: int64(pattern.Times)}
+		p.Patterns[i] = &patterns[i]
+		patterns[i] = wattlev1.CutPlan_Pattern{Stock: int32(pattern.Stock), Cuts: ls.list(pattern.Cuts), Times: int64(pattern.Times)}
 	}
 	return p
 }

@@ -131,7 +131,10 @@ func (j *Job) geoOriginToProto() *wattlev1.GeoOrigin {
 
 // ClosuresToProto are the closures for an answer.
 func (j *Job) ClosuresToProto() []*wattlev1.Closure {
-	ls := make(lengths)
+	if len(j.Closures) == 0 {
+		return nil
+	}
+	ls := new(lengths)
 	var out []*wattlev1.Closure
 	for _, c := range j.Closures {
 		p := &wattlev1.Closure{

@@ -17,7 +17,7 @@ func (s layoutService) PlanLayout(ctx context.Context, req *wattlev1.PlanLayoutR
 	if err != nil {
 		return nil, err
 	}
-	ls := make(lengths)
+	ls := new(lengths)
 	answer := p.answer(ls)
 	answer.Layout.Posts, answer.Layout.Bays = placedPosts(ls, p.l.Posts, p.job.Site), placedBays(ls, p.l.Bays, p.l)
 	return answer, nil
@@ -40,7 +40,7 @@ func (s layoutService) plan(ctx context.Context, req jobRequest) (planned, error
 }
 
 // answer is everything but the posts and the bays.
-func (p planned) answer(ls lengths) *wattlev1.PlanLayoutResponse {
+func (p planned) answer(ls *lengths) *wattlev1.PlanLayoutResponse {
 	return &wattlev1.PlanLayoutResponse{
 		Layout: aroundToProto(ls, p.l, p.job.Site), Spec: SpecToProto(p.used),
 		Site: p.job.echo(), Closures: p.job.ClosuresToProto(), GeojsonOrigin: p.job.geoOriginToProto(),

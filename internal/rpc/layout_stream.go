@@ -27,7 +27,7 @@ func (s layoutService) StreamLayout(req *wattlev1.StreamLayoutRequest, stream gr
 	send := func(part *wattlev1.PlanLayoutResponse) error {
 		return stream.Send(&wattlev1.StreamLayoutResponse{Part: part})
 	}
-	part := p.answer(make(lengths))
+	part := p.answer(new(lengths))
 	rest := part.GetLayout()
 	for part != nil {
 		part.Layout = &wattlev1.Layout{
@@ -42,13 +42,13 @@ func (s layoutService) StreamLayout(req *wattlev1.StreamLayoutRequest, stream gr
 		}
 	}
 	for posts := p.l.Posts; len(posts) > 0; {
-		piece := &wattlev1.Layout{Posts: placedPosts(make(lengths), take(&posts), p.job.Site)}
+		piece := &wattlev1.Layout{Posts: placedPosts(new(lengths), take(&posts), p.job.Site)}
 		if err := send(&wattlev1.PlanLayoutResponse{Layout: piece}); err != nil {
 			return err
 		}
 	}
 	for bays := p.l.Bays; len(bays) > 0; {
-		piece := &wattlev1.Layout{Bays: placedBays(make(lengths), take(&bays), p.l)}
+		piece := &wattlev1.Layout{Bays: placedBays(new(lengths), take(&bays), p.l)}
 		if err := send(&wattlev1.PlanLayoutResponse{Layout: piece}); err != nil {
 			return err
 		}

@@ -19,11 +19,15 @@ func (d Derivation) Sentences() []string {
 // Sentence is the step in words that a person can check with a tape and a
 // calculator.
 func (s Step) Sentence() string {
-	words := &everyInput
+	return string(s.AppendSentence(make([]byte, 0, 320))) // most sentences are shorter
+}
+
+// AppendSentence appends Sentence to b.
+func (s Step) AppendSentence(b []byte) []byte {
+	words, start := &everyInput, len(b)
 	if r, known := rulesByID[s.Rule]; known {
 		words = &r.words
 	}
-	b := make([]byte, 0, 320) // most sentences are shorter
 	if s.Subject != "" {
 		b = append(append(b, s.Subject...), ": "...)
 	}
@@ -35,10 +39,10 @@ func (s Step) Sentence() string {
 		}
 		b = appendFigure(b, s.Result)
 	}
-	if s.Subject == "" && len(b) > 0 && 'a' <= b[0] && b[0] <= 'z' {
-		b[0] -= 'a' - 'A'
+	if s.Subject == "" && len(b) > start && 'a' <= b[start] && b[start] <= 'z' {
+		b[start] -= 'a' - 'A'
 	}
-	return string(append(b, '.'))
+	return append(b, '.')
 }
 
 // template is a rule's sentence, taken apart once. {name} is an input as a tape
