@@ -1,9 +1,6 @@
 package cutting
 
-import (
-	"cmp"
-	"slices"
-)
+import "slices"
 
 // filling is one way to fill part of a stick: the length it takes and the
 // worth of the pieces in it.
@@ -43,7 +40,6 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
 	n := len(k.sizes)
 	total := 1
 	k.fillings[n] = append(k.fillings[n][:0], filling{})
-	from, to := k.from, k.to
 	for i := n - 1; i >= 0; i-- {
 		below := k.fillings[i+1]
 		left := min(int64(count[i]), length/k.sizes[i])
@@ -52,15 +48,14 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
 			continue
 		}
 		// 1, 2, 4, ... and the rest make up every number up to left.
-		from = append(from[:0], below...)
-		for step := int64(1); left > 0; step *= 2 {
-			step = min(step, left)
+		for step := int64(1); left > step; step *= 2 {
 			left -= step
-			to = merge(to[:0], from, step*k.sizes[i], step*worth[i], length)
-			from, to = to, from
+			k.to = merge(k.to[:0], below, step*k.sizes[i], step*worth[i], length)
+			k.from, k.to = k.to, k.from
+			below = k.from
 		}
-		k.fillings[i] = append(k.fillings[i][:0], from...)
-		total += len(from)
+		k.fillings[i] = merge(k.fillings[i][:0], below, left*k.sizes[i], left*worth[i], length)
+		total += len(k.fillings[i])
 		if total > maxFillings {
 			k.whole = false
 			for ; i > 0; i-- {
@@ -69,7 +64,6 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
 			break
 		}
 	}
-	k.from, k.to = from, to
 	k.largest = max(k.largest, total)
 	return total
 }
@@ -109,11 +103,13 @@ func merge(dst, src []filling, length, worth, limit int64) []filling {
 // best filling within the given length out of pieces i, i+1, ...
 func (k *knapsack) best(i int, length int64) filling {
 	f := k.fillings[i]
-	n, found := slices.BinarySearchFunc(f, length, func(a filling, l int64) int {
-		return cmp.Compare(a.length, l)
-	})
-	if !found {
-		n--
+	n, end := 0, len(f) // it is one of f[n:end]
+	for end-n > 1 {
+		if middle := int(uint(n+end) / 2); f[middle].length <= length {
+			n = middle
+		} else {
+			end = middle
+		}
 	}
 	return f[n]
 }

@@ -99,8 +99,10 @@ func (l *lp) add(cost, up float64) {
 // dot is the product of a vector over the rows with column j.
 func (l *lp) dot(v []float64, j int) float64 {
 	s := 0.0
-	for k := l.start[j]; k < l.start[j+1]; k++ {
-		s += float64(v[l.row[k]] * l.val[k])
+	from, to := l.start[j], l.start[j+1]
+	val := l.val[from:to]
+	for k, i := range l.row[from:to] {
+		s += float64(v[i] * val[k])
 	}
 	return s
 }

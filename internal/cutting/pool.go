@@ -43,6 +43,7 @@ func (m *master) pool(slack int64, limit int) ([]pattern, bool) {
 type enumeration struct {
 	*master
 	found        []pattern
+	cuts         []cut // of those
 	limit, steps int
 	stick        int
 	need         int64 // worth that a pattern must reach
@@ -61,13 +62,13 @@ func (e *enumeration) walk(i int, room, worth, shortest int64) bool {
 		if room >= shortest || e.sticks[e.stick].length-room <= e.lighter {
 			return true
 		}
-		p := pattern{stick: e.stick}
+		from := len(e.cuts)
 		for i, n := range e.count {
 			if n > 0 {
-				p.cuts = append(p.cuts, cut{i, n})
+				e.cuts = append(e.cuts, cut{i, n})
 			}
 		}
-		e.found = append(e.found, p)
+		e.found = append(e.found, pattern{e.stick, e.cuts[from:len(e.cuts):len(e.cuts)]})
 		return len(e.found) <= e.limit
 	}
 	size, most := e.sizes[i], int64(e.demand[i])
