@@ -19,6 +19,7 @@ type knapsack struct {
 	fillings [][]filling
 	whole    bool // false: gave up on the size, the answers are no longer best
 	from, to []filling
+	size     int // of the table
 	largest  int // size of the largest table so far
 }
 
@@ -33,9 +34,9 @@ func (k *knapsack) begin(sizes []int64) {
 	k.sizes, k.fillings = sizes, slices.Grow(k.fillings[:0], n)[:n]
 }
 
-// solve builds the table for sticks up to the given length and reports its
-// size. It keeps worth, which must stay as it is while the table is in use.
-func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
+// solve builds the table for sticks up to the given length. It keeps worth, which
+// must stay as it is while the table is in use.
+func (k *knapsack) solve(worth []int64, count []int, length int64) {
 	k.worth, k.whole = worth, true
 	n := len(k.sizes)
 	total := 1
@@ -64,8 +65,7 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
 			break
 		}
 	}
-	k.largest = max(k.largest, total)
-	return total
+	k.size, k.largest = total, max(k.largest, total)
 }
 
 // merge appends to dst the fillings of src with and without one more thing of

@@ -163,8 +163,12 @@ func (m *master) integers() bool {
 
 // fillings solves the knapsack for the present worths.
 func (m *master) fillings(rest []int) {
-	*m.work -= 10 * int64(m.knap.solve(m.worth, rest, m.sticks[0].length))
+	m.knap.solve(m.worth, rest, m.sticks[0].length)
+	m.pay()
 }
+
+// pay spends the work of solving the knapsack.
+func (m *master) pay() { *m.work -= 10 * int64(m.knap.size) }
 
 // pricedPatterns is how many columns one pricing adds at most.
 const pricedPatterns = 20

@@ -6,9 +6,11 @@ import "math"
 // the numbers of sticks, can waste in all, in units of 1/quantum weight: the
 // goal less the bound that the program's duals give. It sets the value of each
 // stick to the worth of its best filling; a pattern wastes the difference
-// between its own worth and that. Negative: there is no such plan.
+// between its own worth and that. Negative: there is no such plan. It needs the
+// knapsack solved for the worths, and pays for that again: plans depend on what
+// work is left.
 func (m *master) shortfall() (slack int64, ok bool) {
-	m.fillings(m.demand)
+	m.pay()
 	var weight sum
 	for i, d := range m.demand {
 		weight.add(m.worth[i], float64(d))
