@@ -49,7 +49,7 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 		f.ValidateSense(v.At("spec"))
 	}
 	specSound := v.Len() == siteWrong
-	p := &planner{rules: rules, spec: f, kinds: make(map[kind]*setPost), barred: make(map[holeOn][]noHole)}
+	p := &planner{rules: rules, spec: f, barred: make(map[holeOn][]noHole)}
 	if specSound || f.PostsSound() {
 		if err := p.fix(s, siteWrong == 0, v, runs); err != nil {
 			return nil, err
@@ -135,7 +135,7 @@ type planner struct {
 	site  site.Site // as planned
 	turns []turned  // by run: how the one is the other
 	spec  spec.Spec
-	kinds map[kind]*setPost
+	kinds []*setPost
 
 	runs     []fixedRun
 	legs     []leg
