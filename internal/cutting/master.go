@@ -5,7 +5,6 @@ import (
 	"math"
 	"math/bits"
 	"slices"
-	"sync"
 )
 
 // master is the linear program over patterns: cut each piece as often as it is
@@ -21,44 +20,6 @@ type master struct {
 	// of the pieces and value of the sticks, in units of 1/quantum weight.
 	scale   float64
 	quantum int64
-}
-
-// workspace is the memory of a master, which the next one goes on to use.
-type workspace struct {
-	lp       lp
-	knap     knapsack
-	patterns []pattern // of column lp.m, lp.m+1, ...
-	cuts     []cut     // of the patterns
-	// By hash, one more than the last pattern that has it; by pattern, the same of
-	// the one before it.
-	known        map[uint64]int32
-	alike        []int32
-	worth, value []int64
-	// The pattern that is being made, and it with more pieces.
-	making, padded []cut
-	found          []candidate
-	// The plan of whole parts that is being made, the one before it, and what is
-	// left to cut.
-	whole, earlier []line
-	rest           []int
-	duals          []float64 // while others stand in their place
-}
-
-var workspaces = sync.Pool{New: func() any { return &workspace{known: make(map[uint64]int32)} }}
-
-// mostKept bounds a workspace that is kept, in fillings of its knapsack.
-const mostKept = 1 << 16
-
-// release gives the workspace back; the master is not used any more.
-func (m *master) release() {
-	if m == nil {
-		return
-	}
-	if len(m.sizes) <= manySizes && len(m.patterns) <= smallPool && m.knap.largest <= mostKept {
-		clear(m.known)
-		workspaces.Put(m.workspace)
-	}
-	m.workspace = nil
 }
 
 // newMaster makes the program with the patterns of the best plan and, for each
