@@ -76,8 +76,8 @@ func (s Spec) validatePosts(v *fault.List) {
 	} else {
 		v.Add("height", "expected the height from grade to the top of the boards, found %s", s.Height)
 	}
-	if clear := given(s.GroundClearance); part(v, "ground_clearance", clear) && s.Height > 0 && clear >= s.Height {
-		v.Add("ground_clearance", "%s leaves nothing of a height of %s", measure.Tape(clear), measure.Tape(s.Height))
+	if under := given(s.GroundClearance); part(v, "ground_clearance", under) && s.Height > 0 && under >= s.Height {
+		v.Add("ground_clearance", "%s leaves nothing of a height of %s", measure.Tape(under), measure.Tape(s.Height))
 	}
 	if s.CornerAngle <= 0 || s.CornerAngle > 180*measure.Degree {
 		v.Add("corner_angle", "expected more than 0 and at most 180 deg, found %s", s.CornerAngle)
