@@ -1,9 +1,6 @@
 package cutting
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // tolWhole is how far from a whole number a value of the program still is one.
 const tolWhole = 1e-6
@@ -64,10 +61,9 @@ func (t *tree) node() {
 	if !t.hopeful() {
 		return
 	}
-	rest := slices.Clone(t.demand)
+	t.rest, t.whole = append(t.rest[:0], t.demand...), t.whole[:0]
 	mark := len(t.trail)
 	defer t.undo(mark)
-	var lines []line
 	pick, fraction := -1, tolWhole
 	for i, p := range t.patterns {
 		j := t.lp.m + i
@@ -78,14 +74,14 @@ func (t *tree) node() {
 		}
 		if whole > 0 {
 			l := line{p, int(whole)}
-			l.takeFrom(rest)
-			lines = append(lines, l)
+			l.takeFrom(t.rest)
+			t.whole = append(t.whole, l)
 			if t.diving && whole > t.lp.lo[j] {
 				t.narrow(j, whole, t.lp.up[j])
 			}
 		}
 	}
-	t.complete(atLeastZero(rest), lines)
+	t.complete(atLeastZero(t.rest), t.whole)
 	if t.done() || !t.diving && t.refuted() {
 		return
 	}
@@ -143,18 +139,18 @@ func (t *tree) generateBelow() bool {
 	if t.lp.objective() <= limit {
 		return true
 	}
-	rest := slices.Clone(t.demand)
+	t.rest = append(t.rest[:0], t.demand...)
 	var fixed int64
 	for i, p := range t.patterns {
 		if n := int(t.lp.lo[t.lp.m+i]); n > 0 {
-			line{p, n}.takeFrom(rest)
+			line{p, n}.takeFrom(t.rest)
 			fixed += int64(n) * t.sticks[p.stick].weight
 		}
 	}
-	atLeastZero(rest)
+	atLeastZero(t.rest)
 	for t.lp.objective() > limit {
-		if !t.integers() || t.price(rest, t.priceTolerance(), pricedPatterns) == 0 ||
-			fixed+t.linearBound(rest) > t.goal || t.lp.primal() != lpOptimal {
+		if !t.integers() || t.price(t.rest, t.priceTolerance(), pricedPatterns) == 0 ||
+			fixed+t.linearBound(t.rest) > t.goal || t.lp.primal() != lpOptimal {
 			return false
 		}
 	}
@@ -191,8 +187,8 @@ func (t *tree) refuted() bool {
 // refutedByRay is refuted for a program found infeasible: its duals may then
 // grow without limit along a ray, and far enough out they refute any goal.
 func (t *tree) refutedByRay() bool {
-	dual := slices.Clone(t.lp.dual)
-	defer copy(t.lp.dual, dual)
+	t.duals = append(t.duals[:0], t.lp.dual...)
+	defer copy(t.lp.dual, t.duals)
 	t.lp.alongRay(float64(t.goal)/t.scale + 1)
 	return t.refuted()
 }

@@ -1,9 +1,6 @@
 package cutting
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // counts is a search over how many sticks of each kind are bought. Its nodes
 // solve the program over all patterns, generating them; where few patterns are
@@ -105,7 +102,7 @@ func (c *counts) solveNode() (slack int64, ok bool) {
 	l.revalue()
 	status := l.dualSimplex()
 	for status != lpStuck {
-		dual := slices.Clone(l.dual)
+		c.duals = append(c.duals[:0], l.dual...)
 		if status == lpInfeasible {
 			l.alongRay(float64(c.goal)/c.scale + 1)
 		}
@@ -114,10 +111,10 @@ func (c *counts) solveNode() (slack int64, ok bool) {
 		}
 		added := c.price(c.demand, c.priceTolerance(), pricedPatterns)
 		if slack, ok = c.shortfall(); !ok || slack < 0 {
-			copy(l.dual, dual)
+			copy(l.dual, c.duals)
 			return slack, ok
 		}
-		copy(l.dual, dual)
+		copy(l.dual, c.duals)
 		if added == 0 {
 			return slack, status == lpOptimal
 		}

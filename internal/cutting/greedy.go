@@ -8,15 +8,20 @@ type fills struct {
 }
 
 // fill cuts the longest piece that still fits, again and again, out of one stick,
-// from what is left to cut. It appends to cuts, and says what length they take.
-func (j *job) fill(s int, rest []int, cuts []cut) (filled []cut, length int64) {
-	room := j.sticks[s].length
-	for i, n := range rest {
-		if n > 0 && room >= j.sizes[i] {
-			n = int(min(int64(n), room/j.sizes[i]))
-			cuts = append(cuts, cut{i, n})
-			room -= int64(n) * j.sizes[i]
+// from what is left to cut, whose longest piece is number first. It appends to
+// cuts, and says what length they take.
+func (j *job) fill(s, first int, rest []int, cuts []cut) (filled []cut, length int64) {
+	room, shortest := j.sticks[s].length, j.sizes[len(j.sizes)-1]
+	for i := first; i < len(rest) && room >= shortest; i++ {
+		n, size := int64(rest[i]), j.sizes[i]
+		if n <= 0 || room < size {
+			continue
 		}
+		if n > 1 {
+			n = min(n, room/size)
+		}
+		cuts = append(cuts, cut{i, int(n)})
+		room -= n * size
 	}
 	return cuts, j.sticks[s].length - room
 }
@@ -29,20 +34,13 @@ func (j *job) greedy(rest []int, only int, lines []line, f *fills) []line {
 	f.lines, f.cuts = append(f.lines[:0], lines...), f.cuts[:0]
 	for i, size := range j.sizes {
 		for rest[i] > 0 {
-			stick, best := -1, int64(0)
-			for s, st := range j.sticks {
-				if st.length < size || only >= 0 && s != only && j.sticks[only].length >= size {
-					continue
-				}
-				var length int64
-				f.second, length = j.fill(s, rest, f.second[:0])
-				if stick < 0 || lessProduct(st.weight, best, j.sticks[stick].weight, length) {
-					stick, best = s, length
-					f.best, f.second = f.second, f.best
-				}
+			from, stick := len(f.cuts), only
+			if only >= 0 && j.sticks[only].length >= size {
+				f.cuts, _ = j.fill(only, i, rest, f.cuts)
+			} else {
+				stick = j.fillBest(i, rest, f)
+				f.cuts = append(f.cuts, f.best...)
 			}
-			from := len(f.cuts)
-			f.cuts = append(f.cuts, f.best...)
 			b := line{pattern: pattern{stick, f.cuts[from:len(f.cuts):len(f.cuts)]}}
 			b.times = b.repeats(rest)
 			b.takeFrom(rest)
@@ -50,6 +48,24 @@ func (j *job) greedy(rest []int, only int, lines []line, f *fills) []line {
 		}
 	}
 	return f.lines
+}
+
+// fillBest fills, around piece first, the stick that weighs least for the length
+// cut from it: f.best are its cuts.
+func (j *job) fillBest(first int, rest []int, f *fills) (stick int) {
+	stick, most := -1, int64(0)
+	for s, st := range j.sticks {
+		if st.length < j.sizes[first] {
+			break // and those after it are shorter
+		}
+		var length int64
+		f.second, length = j.fill(s, first, rest, f.second[:0])
+		if stick < 0 || lessProduct(st.weight, most, j.sticks[stick].weight, length) {
+			stick, most = s, length
+			f.best, f.second = f.second, f.best
+		}
+	}
+	return stick
 }
 
 // snugTries bounds the search of one snug pattern; most end far sooner.

@@ -1,8 +1,6 @@
 package cutting
 
-import (
-	"encoding/binary"
-)
+import "math/bits"
 
 // job is a request in the search's own terms: every piece and every stick is
 // longer by one kerf, which turns the kerf rule into plain addition; equal
@@ -41,14 +39,13 @@ type line struct {
 	times int
 }
 
-// appendKey appends what is different for different patterns.
-func (p pattern) appendKey(b []byte) []byte {
-	b = binary.AppendUvarint(b, uint64(p.stick))
+// hash is the same of equal patterns, and seldom of others.
+func (p pattern) hash() uint64 {
+	h := uint64(p.stick)
 	for _, c := range p.cuts {
-		b = binary.AppendUvarint(b, uint64(c.piece))
-		b = binary.AppendUvarint(b, uint64(c.count))
+		h = (bits.RotateLeft64(h, 5) ^ uint64(c.piece)<<32 ^ uint64(c.count)) * 0x9e3779b97f4a7c15
 	}
-	return b
+	return h
 }
 
 // repeats is how often p can be cut before one of its pieces runs short.
@@ -98,42 +95,6 @@ func (j *job) part(rest []int) (*job, []int) {
 		}
 	}
 	return sub, index
-}
-
-// tidied yields what lines, which cut at least what is demanded, cut where they
-// cut exactly that: pieces beyond the demand are left out and every stick becomes
-// the cheapest one that still holds its pieces. rest is scratch as long as demand,
-// and cuts for a pattern; a pattern that is yielded holds until the next.
-func (j *job) tidied(lines []line, rest []int, cuts []cut, yield func(line)) {
-	copy(rest, j.demand)
-	for _, l := range lines {
-		for left := l.times; left > 0; {
-			p := l.pattern
-			n := p.repeats(rest)
-			if n == 0 {
-				if p.cuts = within(rest, p.cuts, cuts[:0]); len(p.cuts) == 0 {
-					break
-				}
-				n = p.repeats(rest)
-			}
-			n = min(left, n)
-			p.stick = j.cheapest(p)
-			line{p, n}.takeFrom(rest)
-			yield(line{p, n})
-			left -= n
-		}
-	}
-}
-
-// within appends to some the cuts of pieces that rest has more of, no more of each
-// than it has.
-func within(rest []int, cuts, some []cut) []cut {
-	for _, c := range cuts {
-		if n := min(c.count, rest[c.piece]); n > 0 {
-			some = append(some, cut{c.piece, n})
-		}
-	}
-	return some
 }
 
 // cheapest stick that holds the pieces of p: the shortest.

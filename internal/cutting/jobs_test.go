@@ -112,3 +112,23 @@ func BenchmarkTwentyBays(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkYard is the cut plan of a yard of 20 bays with two gates: rails, and
+// the parts of the leaves, from stock without prices.
+func BenchmarkYard(b *testing.B) {
+	r := Request{
+		Pieces: []Piece{
+			{1_816_100_000, 3}, {1_841_500_000, 3}, {2_185_987_500, 3}, {2_116_137_500, 6}, {2_160_587_500, 3}, {2_008_187_500, 3}, {1_963_737_500, 6},
+			{2_033_587_500, 3}, {2_338_387_500, 3}, {2_268_537_500, 6}, {2_312_987_500, 3}, {2_271_712_500, 6}, {2_227_262_500, 12}, {1_473_200_000, 6},
+			{1_016_000_000, 3}, {1_895_475_000, 1}, {1_320_800_000, 6}, {2_101_850_000, 2},
+		},
+		Stocks: []Stock{{Item: "8 ft", Length: 8 * measure.Foot}, {Item: "12 ft", Length: 12 * measure.Foot}, {Item: "16 ft", Length: 16 * measure.Foot}},
+		Kerf:   measure.Inch / 8,
+	}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := Solve(r); err != nil {
+			b.Fatal(err)
+		}
+	}
+}

@@ -1,9 +1,6 @@
 package cutting
 
-import (
-	"cmp"
-	"slices"
-)
+import "slices"
 
 // filling is one way to fill part of a stick: the length it takes and the
 // worth of the pieces in it.
@@ -22,6 +19,7 @@ type knapsack struct {
 	fillings [][]filling
 	whole    bool // false: gave up on the size, the answers are no longer best
 	from, to []filling
+	size     int // of the table
 	largest  int // size of the largest table so far
 }
 
@@ -36,14 +34,13 @@ func (k *knapsack) begin(sizes []int64) {
 	k.sizes, k.fillings = sizes, slices.Grow(k.fillings[:0], n)[:n]
 }
 
-// solve builds the table for sticks up to the given length and reports its
-// size. It keeps worth, which must stay as it is while the table is in use.
-func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
+// solve builds the table for sticks up to the given length. It keeps worth, which
+// must stay as it is while the table is in use.
+func (k *knapsack) solve(worth []int64, count []int, length int64) {
 	k.worth, k.whole = worth, true
 	n := len(k.sizes)
 	total := 1
 	k.fillings[n] = append(k.fillings[n][:0], filling{})
-	from, to := k.from, k.to
 	for i := n - 1; i >= 0; i-- {
 		below := k.fillings[i+1]
 		left := min(int64(count[i]), length/k.sizes[i])
@@ -52,15 +49,14 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
 			continue
 		}
 		// 1, 2, 4, ... and the rest make up every number up to left.
-		from = append(from[:0], below...)
-		for step := int64(1); left > 0; step *= 2 {
-			step = min(step, left)
+		for step := int64(1); left > step; step *= 2 {
 			left -= step
-			to = merge(to[:0], from, step*k.sizes[i], step*worth[i], length)
-			from, to = to, from
+			k.to = merge(k.to[:0], below, step*k.sizes[i], step*worth[i], length)
+			k.from, k.to = k.to, k.from
+			below = k.from
 		}
-		k.fillings[i] = append(k.fillings[i][:0], from...)
-		total += len(from)
+		k.fillings[i] = merge(k.fillings[i][:0], below, left*k.sizes[i], left*worth[i], length)
+		total += len(k.fillings[i])
 		if total > maxFillings {
 			k.whole = false
 			for ; i > 0; i-- {
@@ -69,9 +65,7 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) (size int) {
 			break
 		}
 	}
-	k.from, k.to = from, to
-	k.largest = max(k.largest, total)
-	return total
+	k.size, k.largest = total, max(k.largest, total)
 }
 
 // merge appends to dst the fillings of src with and without one more thing of
@@ -109,11 +103,13 @@ func merge(dst, src []filling, length, worth, limit int64) []filling {
 // best filling within the given length out of pieces i, i+1, ...
 func (k *knapsack) best(i int, length int64) filling {
 	f := k.fillings[i]
-	n, found := slices.BinarySearchFunc(f, length, func(a filling, l int64) int {
-		return cmp.Compare(a.length, l)
-	})
-	if !found {
-		n--
+	n, end := 0, len(f) // it is one of f[n:end]
+	for end-n > 1 {
+		if middle := int(uint(n+end) / 2); f[middle].length <= length {
+			n = middle
+		} else {
+			end = middle
+		}
 	}
 	return f[n]
 }

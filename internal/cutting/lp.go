@@ -32,6 +32,7 @@ type lp struct {
 	basis      []int32
 	x          []float64 // values of the basic columns
 	inverse    []float64 // of the basis, m x m, row after row
+	squares    []float64 // of each row of the inverse, their sum; zero: not known
 	dual       []float64
 	entering   []float64 // inverse times the entering column
 	nonzero    []int32   // scratch
@@ -64,7 +65,7 @@ func newLP(m int, work *int64, old *lp) *lp {
 	*old = lp{
 		m: m, work: work, start: append(old.start[:0], 0),
 		row: old.row[:0], val: old.val[:0], cost: old.cost[:0], lo: old.lo[:0], up: old.up[:0], place: old.place[:0], atUp: old.atUp[:0],
-		rhs: zeros(old.rhs, m), basis: zeros(old.basis, m), x: zeros(old.x, m), inverse: zeros(old.inverse, m*m),
+		rhs: zeros(old.rhs, m), basis: zeros(old.basis, m), x: zeros(old.x, m), inverse: zeros(old.inverse, m*m), squares: zeros(old.squares, m),
 		dual: zeros(old.dual, m), entering: zeros(old.entering, m), nonzero: old.nonzero[:0],
 		b: zeros(old.b, m), free: zeros(old.free, m), placed: zeros(old.placed, m), structural: old.structural[:0],
 	}
@@ -99,8 +100,10 @@ func (l *lp) add(cost, up float64) {
 // dot is the product of a vector over the rows with column j.
 func (l *lp) dot(v []float64, j int) float64 {
 	s := 0.0
-	for k := l.start[j]; k < l.start[j+1]; k++ {
-		s += float64(v[l.row[k]] * l.val[k])
+	from, to := l.start[j], l.start[j+1]
+	val := l.val[from:to]
+	for k, i := range l.row[from:to] {
+		s += float64(v[i] * val[k])
 	}
 	return s
 }
@@ -135,6 +138,7 @@ func (l *lp) refresh() bool {
 	// basic columns in one by one, each at the free row where its pivot is
 	// largest. A logical column that is basic keeps its own row.
 	clear(inv)
+	clear(l.squares)
 	free := l.free
 	for i := range m {
 		inv[i*m+i] = -1
@@ -224,7 +228,7 @@ func (l *lp) eliminate(r int) {
 	m := l.m
 	pivotRow := l.inverse[r*m : r*m+m]
 	p := 1 / l.entering[r]
-	l.nonzero = l.nonzero[:0]
+	l.nonzero, l.squares[r] = l.nonzero[:0], 0
 	for k, v := range pivotRow {
 		if v != 0 {
 			pivotRow[k] = float64(v * p)
@@ -236,6 +240,7 @@ func (l *lp) eliminate(r int) {
 		if i == r || f == 0 {
 			continue
 		}
+		l.squares[i] = 0
 		target := l.inverse[i*m : i*m+m]
 		for _, k := range l.nonzero {
 			target[k] -= float64(f * pivotRow[k])
@@ -338,6 +343,19 @@ func (l *lp) primal() lpStatus {
 	return lpStuck
 }
 
+// norm is the sum of squares of row i of the inverse. Most rows stay as they are
+// from step to step.
+func (l *lp) norm(i int) float64 {
+	if l.squares[i] == 0 {
+		s := 0.0
+		for _, e := range l.inverse[i*l.m : i*l.m+l.m] {
+			s += float64(e * e)
+		}
+		l.squares[i] = s
+	}
+	return l.squares[i]
+}
+
 // dualSimplex runs the dual simplex method from a basis whose reduced costs
 // have the right signs.
 func (l *lp) dualSimplex() lpStatus {
@@ -346,19 +364,16 @@ func (l *lp) dualSimplex() lpStatus {
 		// The row that is furthest off its bound, for the length of its row
 		// of the inverse (dual steepest edge).
 		r, worst, below := -1, 0.0, false
+		x := l.x[:len(l.basis)]
 		for i, j := range l.basis {
-			v, under := l.lo[j]-l.x[i], true
+			v, under := l.lo[j]-x[i], true
 			if v <= tolFeasible {
-				v, under = l.x[i]-l.up[j], false
+				v, under = x[i]-l.up[j], false
 			}
 			if v <= tolFeasible {
 				continue
 			}
-			norm := 0.0
-			for _, e := range l.inverse[i*m : i*m+m] {
-				norm += float64(e * e)
-			}
-			if v = v * v / norm; v > worst {
+			if v = v * v / l.norm(i); v > worst {
 				r, worst, below = i, v, under
 			}
 		}
@@ -367,14 +382,15 @@ func (l *lp) dualSimplex() lpStatus {
 		}
 		rho := l.inverse[r*m : r*m+m]
 		q, ratio, size := -1, math.Inf(1), 0.0
-		for j := range l.cost {
-			if l.place[j] >= 0 || l.lo[j] == l.up[j] {
+		lo, up, atUp := l.lo[:len(l.place)], l.up[:len(l.place)], l.atUp[:len(l.place)]
+		for j, place := range l.place {
+			if place >= 0 || lo[j] == up[j] {
 				continue
 			}
 			a := l.dot(rho, j)
 			// Moving column j off its bound must push x[r] towards the
 			// bound it has passed.
-			if below == l.atUp[j] {
+			if below == atUp[j] {
 				if a <= tolPivot {
 					continue
 				}
@@ -385,7 +401,7 @@ func (l *lp) dualSimplex() lpStatus {
 				a = -a
 			}
 			d := l.cost[j] - l.dot(l.dual, j)
-			if l.atUp[j] {
+			if atUp[j] {
 				d = -d
 			}
 			t := max(d, 0) / a

@@ -5,7 +5,6 @@ import (
 	"math"
 	"math/bits"
 	"slices"
-	"sync"
 )
 
 // master is the linear program over patterns: cut each piece as often as it is
@@ -16,43 +15,11 @@ import (
 type master struct {
 	*solver
 	*workspace
-	patterns []pattern // of column lp.m, lp.m+1, ...
 
 	// Costs in the program are weights / scale. Duals become integers, worth
 	// of the pieces and value of the sticks, in units of 1/quantum weight.
 	scale   float64
 	quantum int64
-	worth   []int64
-	value   []int64
-}
-
-// workspace is the memory of a master, which the next one goes on to use.
-type workspace struct {
-	lp    lp
-	knap  knapsack
-	known map[string]bool // keys of the patterns
-	key   []byte
-	// The pattern that is being made, and it with more pieces.
-	making, padded []cut
-	found          []candidate
-}
-
-var workspaces = sync.Pool{New: func() any { return &workspace{known: make(map[string]bool)} }}
-
-// mostKept bounds a workspace that is kept, in fillings of its knapsack.
-const mostKept = 1 << 16
-
-// release gives the workspace back; the master is not used any more, nor are the
-// numbers of its program. Its patterns stay.
-func (m *master) release() {
-	if m == nil {
-		return
-	}
-	if len(m.sizes) <= manySizes && len(m.patterns) <= smallPool && m.knap.largest <= mostKept {
-		clear(m.known)
-		workspaces.Put(m.workspace)
-	}
-	m.workspace = nil
 }
 
 // newMaster makes the program with the patterns of the best plan and, for each
@@ -65,7 +32,8 @@ func newMaster(s *solver) *master {
 		for st := range s.sticks {
 			c := int(min(int64(s.demand[i]), s.sticks[st].length/s.sizes[i]))
 			if c > 0 && (single.cuts == nil || lessProduct(s.sticks[st].weight, int64(single.cuts[0].count), s.sticks[single.stick].weight, int64(c))) {
-				single = pattern{st, []cut{{i, c}}}
+				m.making = append(m.making[:0], cut{i, c})
+				single = pattern{st, m.making}
 			}
 		}
 		m.add(single)
@@ -80,7 +48,9 @@ func newMaster(s *solver) *master {
 func emptyMaster(s *solver, limit int64) *master {
 	n, k := len(s.sizes), len(s.sticks)
 	space, _ := workspaces.Get().(*workspace) // there is nothing else in it
-	m := &master{solver: s, workspace: space, worth: make([]int64, n), value: make([]int64, k)}
+	m := &master{solver: s, workspace: space}
+	m.patterns, m.cuts, m.alike = m.patterns[:0], m.cuts[:0], m.alike[:0]
+	m.worth, m.value = zeros(m.worth, n), zeros(m.value, k)
 	m.knap.begin(s.sizes)
 	heaviest := s.sticks[0].weight
 	m.scale = float64(heaviest)
@@ -99,12 +69,16 @@ func emptyMaster(s *solver, limit int64) *master {
 
 // add makes p a column, unless it is one. It keeps cuts of its own.
 func (m *master) add(p pattern) bool {
-	m.key = p.appendKey(m.key[:0])
-	if m.known[string(m.key)] {
-		return false
+	hash := p.hash()
+	last := m.known[hash]
+	for i := last; i > 0; i = m.alike[i-1] {
+		if q := m.patterns[i-1]; q.stick == p.stick && slices.Equal(q.cuts, p.cuts) {
+			return false
+		}
 	}
-	m.known[string(m.key)] = true
-	p.cuts = slices.Clone(p.cuts)
+	from := len(m.cuts)
+	m.cuts = append(m.cuts, p.cuts...)
+	p.cuts = m.cuts[from:len(m.cuts):len(m.cuts)]
 	l := &m.lp
 	most := 0 // times that p can be of use
 	for _, c := range p.cuts {
@@ -115,7 +89,8 @@ func (m *master) add(p pattern) bool {
 	// One more than that, so that the bound never binds by itself and its
 	// dual stays zero: the knapsack knows nothing of it.
 	l.add(0, float64(most+1))
-	m.patterns = append(m.patterns, p)
+	m.patterns, m.alike = append(m.patterns, p), append(m.alike, last)
+	m.known[hash] = int32(len(m.patterns))
 	return true
 }
 
@@ -149,8 +124,12 @@ func (m *master) integers() bool {
 
 // fillings solves the knapsack for the present worths.
 func (m *master) fillings(rest []int) {
-	*m.work -= 10 * int64(m.knap.solve(m.worth, rest, m.sticks[0].length))
+	m.knap.solve(m.worth, rest, m.sticks[0].length)
+	m.pay()
 }
+
+// pay spends the work of solving the knapsack.
+func (m *master) pay() { *m.work -= 10 * int64(m.knap.size) }
 
 // pricedPatterns is how many columns one pricing adds at most.
 const pricedPatterns = 20
@@ -275,21 +254,20 @@ func (m *master) generate() {
 // up from several fractions on, and completed greedily. Where two fractions round
 // alike, the plan has been offered.
 func (m *master) round() {
-	var before, lines []line
 	for turn, up := range []float64{tolWhole, 0.2, 0.4, 0.5, 0.6, 0.8} {
-		before, lines = lines, before[:0]
+		m.earlier, m.whole = m.whole, m.earlier[:0]
 		for i, p := range m.patterns {
 			if n := int(m.lp.value(m.lp.m+i) + up); n > 0 {
-				lines = append(lines, line{p, n})
+				m.whole = append(m.whole, line{p, n})
 			}
 		}
-		if turn > 0 && slices.EqualFunc(before, lines, func(a, b line) bool { return a.times == b.times && &a.cuts[0] == &b.cuts[0] }) {
+		if turn > 0 && slices.EqualFunc(m.earlier, m.whole, func(a, b line) bool { return a.times == b.times && &a.cuts[0] == &b.cuts[0] }) {
 			continue
 		}
-		rest := slices.Clone(m.demand)
-		for _, l := range lines {
-			l.takeFrom(rest)
+		m.rest = append(m.rest[:0], m.demand...)
+		for _, l := range m.whole {
+			l.takeFrom(m.rest)
 		}
-		m.complete(atLeastZero(rest), lines)
+		m.complete(atLeastZero(m.rest), m.whole)
 	}
 }

@@ -27,6 +27,7 @@ func Solve(r Request) (*Plan, error) {
 		return nil, fault.New(fault.Exhausted, "PRICES_OUT_OF_RANGE", "the prices of the stock have too many digits to be added up exactly for so many pieces")
 	}
 	s := newSolver(j, 0)
+	defer s.release()
 	s.solve(cmp.Or(r.NodeBudget, DefaultNodeBudget))
 	plan.Nodes = s.nodes
 	plan.Proven = s.done()

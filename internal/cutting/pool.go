@@ -6,9 +6,11 @@ import "math"
 // the numbers of sticks, can waste in all, in units of 1/quantum weight: the
 // goal less the bound that the program's duals give. It sets the value of each
 // stick to the worth of its best filling; a pattern wastes the difference
-// between its own worth and that. Negative: there is no such plan.
+// between its own worth and that. Negative: there is no such plan. It needs the
+// knapsack solved for the worths, and pays for that again: plans depend on what
+// work is left.
 func (m *master) shortfall() (slack int64, ok bool) {
-	m.fillings(m.demand)
+	m.pay()
 	var weight sum
 	for i, d := range m.demand {
 		weight.add(m.worth[i], float64(d))
@@ -24,9 +26,10 @@ func (m *master) shortfall() (slack int64, ok bool) {
 // those that waste at most slack, leave no room for another piece in demand,
 // and do not fit a lighter stick. For in the best plan no stick can be replaced
 // by a lighter one, and what room is left can be filled with pieces beyond the
-// demand. False if there are more than limit.
+// demand. False if there are more than limit. The list holds until the next.
 func (m *master) pool(slack int64, limit int) ([]pattern, bool) {
-	e := enumeration{master: m, limit: limit, count: make([]int, len(m.sizes)), steps: 40 * limit}
+	e := enumeration{master: m, limit: limit, steps: 40 * limit}
+	m.taken, m.listed, m.listedCuts = zeros(m.taken, len(m.sizes)), m.listed[:0], m.listedCuts[:0]
 	for s, st := range m.sticks {
 		e.stick, e.need, e.lighter = s, m.value[s]-slack, 0
 		if s+1 < len(m.sticks) {
@@ -36,18 +39,16 @@ func (m *master) pool(slack int64, limit int) ([]pattern, bool) {
 			return nil, false
 		}
 	}
-	return e.found, true
+	return m.listed, true
 }
 
 // enumeration is the walk through all patterns of one stick.
 type enumeration struct {
 	*master
-	found        []pattern
 	limit, steps int
 	stick        int
 	need         int64 // worth that a pattern must reach
 	lighter      int64 // length of the longest lighter stick
-	count        []int // of the pieces decided so far
 }
 
 // walk decides the counts of pieces i, i+1, ... room is what is left of the
@@ -61,14 +62,14 @@ func (e *enumeration) walk(i int, room, worth, shortest int64) bool {
 		if room >= shortest || e.sticks[e.stick].length-room <= e.lighter {
 			return true
 		}
-		p := pattern{stick: e.stick}
-		for i, n := range e.count {
+		from := len(e.listedCuts)
+		for i, n := range e.taken {
 			if n > 0 {
-				p.cuts = append(p.cuts, cut{i, n})
+				e.listedCuts = append(e.listedCuts, cut{i, n})
 			}
 		}
-		e.found = append(e.found, p)
-		return len(e.found) <= e.limit
+		e.listed = append(e.listed, pattern{e.stick, e.listedCuts[from:len(e.listedCuts):len(e.listedCuts)]})
+		return len(e.listed) <= e.limit
 	}
 	size, most := e.sizes[i], int64(e.demand[i])
 	for n := min(most, room/size); n >= 0; n-- {
@@ -80,12 +81,12 @@ func (e *enumeration) walk(i int, room, worth, shortest int64) bool {
 		if n < most {
 			s = size
 		}
-		e.count[i] = int(n)
+		e.taken[i] = int(n)
 		if !e.walk(i+1, r, w, s) {
 			return false
 		}
 	}
-	e.count[i] = 0
+	e.taken[i] = 0
 	return true
 }
 

@@ -1,6 +1,7 @@
 package cutting
 
 import (
+	"fmt"
 	"math"
 	"math/rand/v2"
 	"slices"
@@ -31,7 +32,7 @@ func TestPoolIsEveryFullPattern(t *testing.T) {
 		}
 		var keys, want []string
 		for _, p := range got {
-			keys = append(keys, string(p.appendKey(nil)))
+			keys = append(keys, fmt.Sprint(p))
 		}
 		var walk func(p pattern, i int)
 		walk = func(p pattern, i int) {
@@ -54,7 +55,7 @@ func TestPoolIsEveryFullPattern(t *testing.T) {
 				}
 			}
 			if p.stick == 1 || j.length(p) > 25 {
-				want = append(want, string(p.appendKey(nil)))
+				want = append(want, fmt.Sprint(p))
 			}
 		}
 		for s := range j.sticks {

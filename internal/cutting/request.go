@@ -17,7 +17,8 @@ const maxPieces = 10_000_000
 // maxWeight keeps the search's sums of weights in range, with room to scale.
 const maxWeight = 1 << 60
 
-// validate lists everything wrong with the request.
+// validate lists everything wrong with the request. What an error would say is
+// looked at where there is one: jobs have many pieces and seldom an error.
 func (r *Request) validate() error {
 	v := &fault.List{}
 	v.Require(r.Kerf >= 0 && r.Kerf <= measure.MaxLength, "kerf", "must be zero or more and at most %v, is %v", measure.MaxLength, r.Kerf)
@@ -25,8 +26,12 @@ func (r *Request) validate() error {
 	var longest measure.Length
 	for i, s := range r.Stocks {
 		at := v.At("stocks").Index(i)
-		at.Require(s.Length > 0 && s.Length <= measure.MaxLength, "length", "must be over zero and at most %v, is %v (%s)", measure.MaxLength, s.Length, s.Item)
-		at.Require(!s.Price.IsNeg(), "price", "must be zero or more, is %v (%s)", s.Price, s.Item)
+		if s.Length <= 0 || s.Length > measure.MaxLength {
+			at.Add("length", "must be over zero and at most %v, is %v (%s)", measure.MaxLength, s.Length, s.Item)
+		}
+		if s.Price.IsNeg() {
+			at.Add("price", "must be zero or more, is %v (%s)", s.Price, s.Item)
+		}
 		longest = max(longest, s.Length)
 	}
 	if len(r.Pieces) > 0 {
@@ -35,9 +40,15 @@ func (r *Request) validate() error {
 	count, total := 0, measure.Length(0)
 	for i, p := range r.Pieces {
 		at := v.At("pieces").Index(i)
-		long := at.Require(p.Length > 0, "length", "must be over zero, is %v", p.Length)
-		many := at.Require(p.Count > 0 && p.Count <= maxPieces, "count", "must be 1 to %d, is %d", maxPieces, p.Count)
-		if long && longest > 0 && !at.Require(p.Length <= longest, "length", "a piece of %v is longer than every stock length; the longest is %v", p.Length, longest) {
+		long, many := p.Length > 0, p.Count > 0 && p.Count <= maxPieces
+		if !long {
+			at.Add("length", "must be over zero, is %v", p.Length)
+		}
+		if !many {
+			at.Add("count", "must be 1 to %d, is %d", maxPieces, p.Count)
+		}
+		if long && longest > 0 && p.Length > longest {
+			at.Add("length", "a piece of %v is longer than every stock length; the longest is %v", p.Length, longest)
 			continue
 		}
 		if long && many {
@@ -123,7 +134,8 @@ func (t tariff) cheapest(r *Request, length int64) int {
 // the prices of that many pieces do not add up within range.
 func newJob(r *Request, t tariff) (*job, bool) {
 	j := &job{sizes: make([]int64, 0, len(r.Pieces)), demand: make([]int, 0, len(r.Pieces))}
-	pieces := slices.SortedFunc(slices.Values(r.Pieces), func(a, b Piece) int { return cmp.Compare(b.Length, a.Length) })
+	pieces := slices.Clone(r.Pieces)
+	slices.SortFunc(pieces, func(a, b Piece) int { return cmp.Compare(b.Length, a.Length) })
 	for i, p := range pieces {
 		if i == 0 || p.Length != pieces[i-1].Length {
 			j.sizes, j.demand = append(j.sizes, int64(p.Length+r.Kerf)), append(j.demand, 0)

@@ -1,9 +1,6 @@
 package cutting
 
-import (
-	"math"
-	"slices"
-)
+import "math"
 
 // solver looks for the plan of least weight. It works in stages, each dearer
 // than the one before, and stops as soon as the best plan and the bound meet:
@@ -36,13 +33,7 @@ type solver struct {
 	work            *int64 // left to spend; about a nanosecond each
 	fewPatterns     int    // smallPool, but for tests
 
-	// scratch of offer and complete; before is the best plan before this one, whose
-	// memory the next one takes
-	rest, left           []int
-	cuts                 []cut
-	before               []line
-	beforeCuts, bestCuts []cut
-	filled               fills
+	*scratch
 }
 
 // DefaultNodeBudget proves nearly every job of a yard; most need a handful of
@@ -65,44 +56,11 @@ const (
 )
 
 func newSolver(j *job, enough int64) *solver {
-	return &solver{job: j, enough: enough, bestWeight: math.MaxInt64, goal: math.MaxInt64, fewPatterns: smallPool}
+	space, _ := scratches.Get().(*scratch) // there is nothing else in it
+	return &solver{job: j, enough: enough, bestWeight: math.MaxInt64, goal: math.MaxInt64, fewPatterns: smallPool, scratch: space}
 }
 
 func (s *solver) done() bool { return s.bound > s.goal }
-
-// offer takes lines, which cut at least what is demanded, as the best plan if
-// they are lighter, or as light with less length. Most plans that are offered are
-// no better, so they are weighed before they are kept.
-func (s *solver) offer(lines []line) {
-	var weight, length, price int64
-	s.rest = slices.Grow(s.rest[:0], len(s.demand))[:len(s.demand)]
-	s.cuts = slices.Grow(s.cuts[:0], len(s.demand))
-	s.tidied(lines, s.rest, s.cuts, func(l line) {
-		st := s.sticks[l.stick]
-		weight += int64(l.times) * st.weight
-		length += int64(l.times) * st.length
-		price += int64(l.times) * st.price
-	})
-	if weight > s.bestWeight || weight == s.bestWeight && length >= s.bestLength {
-		return
-	}
-	best, cuts := s.before[:0], s.beforeCuts[:0]
-	s.tidied(lines, s.rest, s.cuts, func(l line) {
-		for i := range best { // equal patterns are one line
-			if best[i].stick == l.stick && slices.Equal(best[i].cuts, l.cuts) {
-				best[i].times += l.times
-				return
-			}
-		}
-		from := len(cuts)
-		cuts = append(cuts, l.cuts...)
-		l.cuts = cuts[from:len(cuts):len(cuts)]
-		best = append(best, l)
-	})
-	s.before, s.beforeCuts, s.bestCuts = s.best, s.bestCuts, cuts
-	s.best, s.bestWeight, s.bestLength, s.bestPrice = best, weight, length, price
-	s.aim()
-}
 
 // aim sets the goal by the best plan.
 func (s *solver) aim() {
@@ -149,7 +107,7 @@ func (s *solver) solve(nodes int) {
 	if s.work == nil {
 		s.work = new(int64(nodes) * nodeWork)
 	}
-	s.complete(slices.Clone(s.demand), nil)
+	s.complete(s.demand, nil)
 	s.prove(s.lengthBound())
 	if !s.done() && len(s.sizes) > manySizes && s.enough == 0 {
 		s.tail()
@@ -187,16 +145,4 @@ func (s *solver) breakTie(m *master) {
 	}
 	s.fewest = false // whatever came of it, the price is proven
 	s.aim()
-}
-
-// complete offers lines together with greedy ways to cut what is left.
-func (s *solver) complete(rest []int, lines []line) {
-	n := len(lines)
-	for only := range s.sticks {
-		s.left = append(s.left[:0], rest...)
-		s.offer(s.greedy(s.left, only, lines[:n:n], &s.filled))
-	}
-	if len(s.sticks) > 1 {
-		s.offer(s.greedy(rest, -1, lines[:n:n], &s.filled))
-	}
 }

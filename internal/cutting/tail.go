@@ -56,6 +56,7 @@ func (s *solver) tail() {
 func (s *solver) finish(head []pattern, rest []int, limit int64) bool {
 	sub, index := s.part(rest)
 	t := newSolver(sub, limit)
+	defer t.release()
 	t.work = s.work
 	t.solve(tailNodes)
 	s.nodes += t.nodes

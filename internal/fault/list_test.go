@@ -46,6 +46,28 @@ func TestEmptyListIsNoError(t *testing.T) {
 	}
 }
 
+// Most requests have nothing wrong with them, and many parts.
+func TestNothingWrongTakesNoRoom(t *testing.T) {
+	if took := testing.AllocsPerRun(100, func() {
+		v := &List{}
+		for i := range 10 {
+			checkGate(v.At("runs").Index(i).At("gates").Index(2), true)
+		}
+		if v.Len() > 0 {
+			t.Error("something is wrong")
+		}
+	}); took > 0 {
+		t.Errorf("%v allocations", took)
+	}
+	v := &List{}
+	checkGate(v.At("runs").Index(0).At("gates").Index(2), false)
+	if got := v.Err().Error(); !strings.Contains(got, "\n  runs[0].gates[2].width: expected more") {
+		t.Errorf("got %q", got)
+	}
+}
+
+func checkGate(v *List, sound bool) { v.Require(sound, "width", "expected more") }
+
 func TestRequire(t *testing.T) {
 	v := &List{}
 	if !v.At("a").Require(true, "b", "no") || v.Len() != 0 {

@@ -21,22 +21,26 @@ func (p *planner) terminalPost() *setPost {
 
 // setPost is a post of one kind with its hole, still without a place.
 type setPost struct {
+	kind  kind
 	width measure.Length
 	pit   spec.Pit
 	post  Post
 }
 
-// kind is the set post of one kind, worked out once.
+// kind is the set post of one kind, worked out once. There are a handful, so they
+// are not worth a map.
 func (p *planner) kind(k kind) *setPost {
-	if known := p.kinds[k]; known != nil {
-		return known
+	for _, known := range p.kinds {
+		if known.kind == k {
+			return known
+		}
 	}
 	pit := p.spec.Pit(k.size, k.duty)
 	governs := string(pit.Rule)
 	if k.duty == spec.GateDuty && !pit.Driven() && pit.Rule != spec.ByTerminal {
 		governs += "+gate"
 	}
-	set := &setPost{width: k.size.Width(), pit: pit}
+	set := &setPost{kind: k, width: k.size.Width(), pit: pit}
 	set.post = Post{
 		Size:       k.size,
 		Width:      set.width,
@@ -51,6 +55,6 @@ func (p *planner) kind(k kind) *setPost {
 			Governs:   governs,
 		},
 	}
-	p.kinds[k] = set
+	p.kinds = append(p.kinds, set)
 	return set
 }

@@ -1,6 +1,7 @@
 package layout
 
 import (
+	"slices"
 	"strconv"
 
 	"wattle/internal/measure"
@@ -51,7 +52,8 @@ type placer struct {
 	line   Post
 	held   map[Visit]int32
 	visits []Visit // of the nodes, by member; then of the line posts
-	widths []measure.Length
+	// Of the stretch that is placed, exact and as printed.
+	widths, printed []measure.Length
 }
 
 // fixed is the index of a mark's post, which is set at its first visit.
@@ -73,12 +75,12 @@ func (p *placer) bays(stretch int, a, b *mark, start int) {
 	st, share := &p.out.Stretches[stretch], p.shares[stretch]
 	leg := p.legs[a.legOut].Leg
 	p.widths = share.widths(p.widths[:0])
-	printed := measure.PrintedWidths(p.widths, measure.Sixteenth)
+	p.printed = measure.AppendPrintedWidths(slices.Grow(p.printed[:0], share.n), p.widths, measure.Sixteenth)
 	past := [2]measure.Length{p.railPast(st.StartEnd, a), p.railPast(st.FinishEnd, b)}
 	st.StartEnd.Post = start
 	from, station := start, st.Start
 	for i, w := range p.widths {
-		bay := Bay{Stretch: stretch, Start: from, Width: w, Printed: printed[i], Limit: share.limit(i), Rail: w}
+		bay := Bay{Stretch: stretch, Start: from, Width: w, Printed: p.printed[i], Limit: share.limit(i), Rail: w}
 		if i == 0 {
 			bay.Rail += past[0]
 		} else {

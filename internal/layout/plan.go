@@ -40,16 +40,18 @@ const Rules = 3
 func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	f = f.WithDefaults()
 	v := new(fault.List)
-	s.Validate(v.At("site"))
+	at := v.At("site")
+	runs := at.At("runs")
+	s.Validate(at)
 	siteWrong := v.Len()
 	f.Validate(v.At("spec"))
 	if rules >= 3 {
 		f.ValidateSense(v.At("spec"))
 	}
 	specSound := v.Len() == siteWrong
-	p := &planner{rules: rules, spec: f, kinds: make(map[kind]*setPost), barred: make(map[holeOn][]noHole)}
+	p := &planner{rules: rules, spec: f, barred: make(map[holeOn][]noHole)}
 	if specSound || f.PostsSound() {
-		if err := p.fix(s, siteWrong == 0, v); err != nil {
+		if err := p.fix(s, siteWrong == 0, v, runs); err != nil {
 			return nil, err
 		}
 	}
@@ -57,18 +59,17 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 		return nil, err
 	}
 	p.classify()
-	p.checkRoom(v.At("site").At("runs"))
-	p.checkBarred(v.At("site"))
-	if err := p.stretch(v.At("site")); err != nil {
+	p.checkRoom(runs)
+	p.checkBarred(at)
+	if err := p.stretch(at); err != nil {
 		return nil, err
 	}
 	if err := v.Err(); err != nil {
 		return nil, err
 	}
-	runs := v.At("site").At("runs")
 	p.place()
 	p.checkHeld(runs)
-	p.checkRollers(v.At("site"))
+	p.checkRollers(at)
 	p.elevate(runs)
 	p.apart(runs)
 	if err := v.Err(); err != nil {
@@ -91,9 +92,9 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 }
 
 // fix finds all fixed posts and which of them are one, or notes what is wrong
-// with them as far as the rest is sound.
-func (p *planner) fix(s site.Site, siteSound bool, v *fault.List) error {
-	runs := v.At("site").At("runs")
+// with them as far as the rest is sound: of all of the request in v, of the runs
+// in runs.
+func (p *planner) fix(s site.Site, siteSound bool, v, runs *fault.List) error {
 	sound := func() bool { return v.Len() == 0 }
 	var attached []attachment
 	if sound() {
@@ -134,7 +135,7 @@ type planner struct {
 	site  site.Site // as planned
 	turns []turned  // by run: how the one is the other
 	spec  spec.Spec
-	kinds map[kind]*setPost
+	kinds []*setPost
 
 	runs     []fixedRun
 	legs     []leg

@@ -1,6 +1,8 @@
 package layout
 
 import (
+	"slices"
+
 	"wattle/internal/measure"
 	"wattle/internal/spec"
 )
@@ -159,6 +161,7 @@ func (s share) widths(to []measure.Length) []measure.Length {
 	if s.fitted != nil {
 		return append(to, s.fitted...)
 	}
+	to = slices.Grow(to, s.n)
 	rest, among, set := s.rest()
 	shared, before := 0, measure.Length(0)
 	for i := range s.n {

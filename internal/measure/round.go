@@ -14,20 +14,19 @@ func RoundTo(l, unit Length) Length {
 	return Length(rounded)
 }
 
-// PrintedWidths are widths in whole multiples of unit, rounded so that they
+// AppendPrintedWidths appends widths in whole multiples of unit, rounded so that they
 // drift nowhere: every printed width is the difference of two rounded sums, so
 // the printed widths up to any post add up to that post's printed station, and
 // all of them to the printed whole. No width is off by a full unit or more.
 //
 // 54 ft 6 in in 7 even bays prints, to 1/16 in, as six of 7 ft 9-7/16 in and
 // one, the fourth, of 7 ft 9-3/8 in.
-func PrintedWidths(widths []Length, unit Length) []Length {
-	printed := make([]Length, len(widths))
+func AppendPrintedWidths(printed, widths []Length, unit Length) []Length {
 	var sum, before Length
-	for i, w := range widths {
+	for _, w := range widths {
 		sum += w
 		station := RoundTo(sum, unit)
-		printed[i] = station - before
+		printed = append(printed, station-before)
 		before = station
 	}
 	return printed

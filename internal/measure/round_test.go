@@ -27,7 +27,7 @@ func TestRoundTo(t *testing.T) {
 //	|--1--|--2--|--3--|--4--|--5--|--6--|--7--|   54 ft 6 in
 func TestPrintedWidthsOfSevenEvenBays(t *testing.T) {
 	whole := Must(`54' 6"`)
-	printed := PrintedWidths(evenly(whole, 7), Sixteenth)
+	printed := AppendPrintedWidths(nil, evenly(whole, 7), Sixteenth)
 	var sum Length
 	for i, got := range printed {
 		want := "7 ft 9-7/16 in"
@@ -59,7 +59,7 @@ func TestPrintedWidthsDriftNowhere(t *testing.T) {
 			return Length(rapid.Int64Range(1, int64(100*ft)).Draw(t, "nm"))
 		}), 0, 50).Draw(t, "widths")
 		unit := rapid.SampledFrom([]Length{Sixteenth, SixtyFourth, Millimetre, Inch, Nanometre}).Draw(t, "unit")
-		printed := PrintedWidths(widths, unit)
+		printed := AppendPrintedWidths(nil, widths, unit)
 		var exact, shown Length
 		for i, w := range widths {
 			exact += w

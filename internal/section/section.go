@@ -54,8 +54,7 @@ func (s Section) parse() (Kind, measure.Length) {
 	if s == "tee" {
 		return TPost, teeWidth
 	}
-	if size := timber.Size(s); size.Known() {
-		_, width := size.Dressed()
+	if _, width := timber.Size(s).Dressed(); width != 0 {
 		return Sawn, width
 	}
 	for _, x := range suffixes {
@@ -97,8 +96,12 @@ func (s Section) Width() measure.Length {
 
 // Square reports whether s is as thick as it is wide. Only sawn wood may not be.
 func (s Section) Square() bool {
-	thickness, width := timber.Size(s).Dressed()
-	return s.Known() && thickness == width
+	kind, width := s.parse()
+	if kind == Sawn {
+		thickness, _ := timber.Size(s).Dressed()
+		return thickness == width
+	}
+	return kind != None
 }
 
 // Nominal is the width that hole rules go by: of sawn wood the nominal, of

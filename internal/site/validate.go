@@ -145,8 +145,13 @@ func (g Gate) validate(v *fault.List, legs []Leg) {
 	}
 	v.Require(g.Hinge == HingeStart || g.Hinge == HingeFinish, "hinge", "expected start or finish")
 	v.Require(g.Swing == Left || g.Swing == Right, "swing", "expected left or right")
-	wide := v.Require(g.Width > 0 && within(g.Width), "width", "expected a clear opening of more than 0 and at most %s, found %s", measure.MaxLength, g.Width)
-	stationed := v.Require(g.Station >= 0 && within(g.Station), "station", "expected a station of 0 or more and at most %s, found %s", measure.MaxLength, g.Station)
+	wide, stationed := g.Width > 0 && within(g.Width), g.Station >= 0 && within(g.Station)
+	if !wide {
+		v.Add("width", "expected a clear opening of more than 0 and at most %s, found %s", measure.MaxLength, g.Width)
+	}
+	if !stationed {
+		v.Add("station", "expected a station of 0 or more and at most %s, found %s", measure.MaxLength, g.Station)
+	}
 	if !wide || !stationed || len(legs) == 0 {
 		return
 	}

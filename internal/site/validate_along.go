@@ -42,7 +42,10 @@ func requireStation(v *fault.List, field string, at, end measure.Length) bool {
 		v.Add(field, "%s lies past the end of the run at %s", past, limit)
 		return false
 	}
-	return v.Require(at >= 0, field, "expected a station of 0 or more, found %s", at)
+	if at < 0 {
+		v.Add(field, "expected a station of 0 or more, found %s", at)
+	}
+	return at >= 0
 }
 
 // requireInterval notes an interval that is not on the run, or empty.
@@ -53,7 +56,10 @@ func requireInterval(v *fault.List, from, to, end measure.Length) bool {
 
 // requireAscending notes an interval without a width.
 func requireAscending(v *fault.List, from, to measure.Length) bool {
-	return v.Require(from < to, "to", "an interval from %s to %s has no width; expected it to end past where it begins", measure.Tape(from), measure.Tape(to))
+	if from >= to {
+		v.Add("to", "an interval from %s to %s has no width; expected it to end past where it begins", measure.Tape(from), measure.Tape(to))
+	}
+	return from < to
 }
 
 func (r Run) validateChords(v *fault.List) {

@@ -102,16 +102,21 @@ func (s Sight) flat() bool {
 // orZero notes a number that is neither zero, which is "not given", nor within
 // what its check accepts.
 func orZero(v *fault.List, field string, d decimal.Decimal, least, most string) {
-	inside := d.Cmp(decimal.MustParse(least)) >= 0 && d.Cmp(decimal.MustParse(most)) <= 0
-	v.Require(d.IsZero() || inside, field, "expected %s to %s, or 0 where it is not given, found %s", least, most, d)
+	if !d.IsZero() && (d.Cmp(decimal.MustParse(least)) < 0 || d.Cmp(decimal.MustParse(most)) > 0) {
+		v.Add(field, "expected %s to %s, or 0 where it is not given, found %s", least, most, d)
+	}
 }
 
 // positive notes a number that is below zero or past any sense.
 func positive(v *fault.List, field string, d decimal.Decimal) {
-	v.Require(!d.IsNeg() && d.Cmp(decimal.MustNew(1_000_000, 0)) <= 0, field, "expected between 0 and 1000000, found %s", d)
+	if d.IsNeg() || d.Cmp(decimal.MustNew(1_000_000, 0)) > 0 {
+		v.Add(field, "expected between 0 and 1000000, found %s", d)
+	}
 }
 
 // between notes a length out of its bounds.
 func between(v *fault.List, field string, l, least, most measure.Length) {
-	v.Require(l >= least && l <= most, field, "expected between %s and %s, found %s", least, most, l)
+	if l < least || l > most {
+		v.Add(field, "expected between %s and %s, found %s", least, most, l)
+	}
 }

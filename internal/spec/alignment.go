@@ -118,14 +118,18 @@ func (s Spec) Classify(turn measure.Angle) Turn {
 const shortestPull = 20 * measure.Foot
 
 func (a Alignment) validate(v *fault.List, corner measure.Angle) {
-	_, known := ruleSets[a.Rules]
-	v.Require(known, "rules", "%q is no rule set; expected one of %v", a.Rules, RuleSets())
+	if _, known := ruleSets[a.Rules]; !known {
+		v.Add("rules", "%q is no rule set; expected one of %v", a.Rules, RuleSets())
+	}
 	angle := func(field string, angle, most measure.Angle) {
-		v.Require(angle >= 0 && angle <= most, field, "expected 0 or more and at most %s, found %s", most, angle)
+		if angle < 0 || angle > most {
+			v.Add(field, "expected 0 or more and at most %s, found %s", most, angle)
+		}
 	}
 	angle("anchor_angle", a.AnchorAngle, max(corner, 0))
 	angle("concrete_angle", a.ConcreteAngle, max(cmp.Or(a.AnchorAngle, corner), 0))
 	angle("grade_break", a.GradeBreak, 90*measure.Degree)
-	v.Require(a.PullSpacing == 0 || a.PullSpacing >= shortestPull && a.PullSpacing <= measure.MaxLength, "pull_spacing",
-		"expected 0 (none) or at least %s, found %s", measure.Tape(shortestPull), a.PullSpacing)
+	if pull := a.PullSpacing; pull != 0 && (pull < shortestPull || pull > measure.MaxLength) {
+		v.Add("pull_spacing", "expected 0 (none) or at least %s, found %s", measure.Tape(shortestPull), pull)
+	}
 }

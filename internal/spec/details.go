@@ -181,7 +181,7 @@ func (s *Spec) fillDetails() {
 }
 
 func (all Details) validate(v *fault.List, d *Definition) {
-	for _, name := range slices.Sorted(maps.Keys(all)) {
+	for _, name := range sortedKeys(all) {
 		x, known := d.detail(name)
 		if !known {
 			var names []string
@@ -193,8 +193,8 @@ func (all Details) validate(v *fault.List, d *Definition) {
 		}
 		if form, err := x.canonical(all[name]); err != nil {
 			v.Add(name, "%v", err)
-		} else {
-			v.Require(x.within(form), name, "expected %s, found %s", x.bounds(), form)
+		} else if !x.within(form) {
+			v.Add(name, "expected %s, found %s", x.bounds(), form)
 		}
 	}
 }

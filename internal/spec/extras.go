@@ -69,7 +69,9 @@ func (s Spec) validateExtras(v *fault.List) {
 		field string
 		size  timber.Size
 	}{{"cap_board", e.CapBoard}, {"trim", e.Trim}, {"kick_board", e.KickBoard}} {
-		v.Require(x.size == "" || x.size.Known(), x.field, "%q is no size known here; expected one such as 2x6", x.size)
+		if x.size != "" && !x.size.Known() {
+			v.Add(x.field, "%q is no size known here; expected one such as 2x6", x.size)
+		}
 	}
 	if e.Trim != "" {
 		v.Require(e.TrimSides == 1 || e.TrimSides == 2, "trim_sides", "expected 1 or 2, found %d", e.TrimSides)

@@ -68,9 +68,10 @@ var definitions = map[Family]*Definition{
 // checkVertical notes stock that no board is cut from.
 func checkVertical(s Spec, v *fault.List) {
 	if board := s.BoardLength(); board > 0 && s.Height <= longestPart {
-		for _, name := range slices.Sorted(maps.Keys(s.Details)) {
-			stock := s.Details.Length(name)
-			v.At("details").Require(stock == 0 || stock >= board, name, "no board of %s is cut from %s", measure.Tape(board), measure.Tape(stock))
+		for _, name := range sortedKeys(s.Details) {
+			if stock := s.Details.Length(name); stock != 0 && stock < board {
+				v.At("details").Add(name, "no board of %s is cut from %s", measure.Tape(board), measure.Tape(stock))
+			}
 		}
 	}
 }
@@ -125,8 +126,12 @@ func (s Spec) validateFamily(v *fault.List) {
 		v.Add("family", "%q is not known here; expected %s", s.Family, listed(Families()))
 		return
 	}
-	v.Require(d.Boards || s.Boards == (Boards{}), "boards", "%s has no boards; leave them out", d.Title)
-	v.Require(d.Rails || s.Rails.isZero(), "rails", "%s has no rails of this kind; leave them out", d.Title)
+	if !d.Boards && s.Boards != (Boards{}) {
+		v.Add("boards", "%s has no boards; leave them out", d.Title)
+	}
+	if !d.Rails && !s.Rails.isZero() {
+		v.Add("rails", "%s has no rails of this kind; leave them out", d.Title)
+	}
 	before := v.Len()
 	s.Details.validate(v.At("details"), d)
 	if v.Len() == before && d.Check != nil {

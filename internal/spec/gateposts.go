@@ -26,9 +26,9 @@ var gatePosts = []struct {
 // gatePost is a post of the same kind that carries an opening in so many leaves,
 // never lighter than the post itself.
 func gatePost(post section.Section, opening measure.Length, leaves int) section.Section {
-	best := post
+	best, kind := post, post.Kind()
 	for _, rung := range gatePosts {
-		if rung.of == post.Kind() && opening >= measure.Length(leaves)*rung.leaf && rung.size.Width() > best.Width() {
+		if rung.of == kind && opening >= measure.Length(leaves)*rung.leaf && rung.size.Width() > best.Width() {
 			best = rung.size
 		}
 	}

@@ -80,10 +80,12 @@ func (s Spec) validateGates(v *fault.List) {
 	part(v, "centre_gap", given(g.CentreGap))
 	if all := []Frame{WoodFrame, SteelFrame, MeshFrame}; !slices.Contains(all, g.Frame) {
 		known(v, "frame", g.Frame, all...)
-	} else {
-		v.Require(slices.Contains(s.Frames(), g.Frame), "frame", "leaves of %s are not framed in %s; expected %s", strings.ToLower(s.Family.Title()), g.Frame, listed(s.Frames()))
+	} else if !slices.Contains(s.Frames(), g.Frame) {
+		v.Add("frame", "leaves of %s are not framed in %s; expected %s", strings.ToLower(s.Family.Title()), g.Frame, listed(s.Frames()))
 	}
 	kind := g.FrameSize.Kind()
-	v.Require(g.Frame == WoodFrame || kind == section.Pipe || kind == section.Tube, "frame_size", "%q is no tube; expected one such as 1.66od or 2sq", g.FrameSize)
+	if g.Frame != WoodFrame && kind != section.Pipe && kind != section.Tube {
+		v.Add("frame_size", "%q is no tube; expected one such as 1.66od or 2sq", g.FrameSize)
+	}
 	v.Require(g.HingesPerLeaf >= 1 && g.HingesPerLeaf <= mostHinges, "hinges_per_leaf", "expected between 1 and %d, found %d", mostHinges, g.HingesPerLeaf)
 }

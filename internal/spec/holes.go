@@ -56,8 +56,9 @@ func (h *Holes) fillIn(posts Posts, c Concrete) {
 }
 
 func (h Holes) validate(v *fault.List) {
-	_, known := holeSets[h.Rules]
-	v.Require(known, "rules", "%q is no set of holes; expected %s", h.Rules, listed(HoleSets()))
+	if _, known := holeSets[h.Rules]; !known {
+		v.Add("rules", "%q is no set of holes; expected %s", h.Rules, listed(HoleSets()))
+	}
 	part(v, "min_depth", h.MinDepth)
 	part(v, "frost_depth", h.FrostDepth)
 	if part(v, "frost_margin", h.FrostMargin) {

@@ -57,12 +57,18 @@ func NailFor(thickness measure.Length) string {
 	return nails[len(nails)-1].penny
 }
 
-// nailsPerPound is the table, with what the spec says over it.
-func nailsPerPound(own map[string]int) map[string]int {
+// published are the table's counts, by penny size.
+var published = func() map[string]int {
 	all := make(map[string]int, len(nails))
 	for _, n := range nails {
 		all[n.penny] = n.perPound
 	}
+	return all
+}()
+
+// nailsPerPound is the table, with what the spec says over it.
+func nailsPerPound(own map[string]int) map[string]int {
+	all := maps.Clone(published)
 	maps.Copy(all, own)
 	return all
 }

@@ -93,9 +93,12 @@ func (s Spec) validateOnePit(v *fault.List, size section.Section, p Pit, diamete
 		return v.Len() == before
 	}
 	width := size.Width()
-	holes.Require(p.Diameter > width, diameter, "a hole of %s takes no post of %s", measure.Tape(p.Diameter), measure.Tape(width))
-	v.At("concrete").Require(s.Concrete.StopBelowGrade < p.Depth-p.Gravel || s.Concrete.Set == NoSet, "stop_below_grade",
-		"%s leaves no concrete in a hole of %s with %s of gravel", measure.Tape(s.Concrete.StopBelowGrade), measure.Tape(p.Depth), measure.Tape(p.Gravel))
+	if p.Diameter <= width {
+		holes.Add(diameter, "a hole of %s takes no post of %s", measure.Tape(p.Diameter), measure.Tape(width))
+	}
+	if stop := s.Concrete.StopBelowGrade; stop >= p.Depth-p.Gravel && s.Concrete.Set != NoSet {
+		v.At("concrete").Add("stop_below_grade", "%s leaves no concrete in a hole of %s with %s of gravel", measure.Tape(stop), measure.Tape(p.Depth), measure.Tape(p.Gravel))
+	}
 	return v.Len() == before
 }
 

@@ -16,14 +16,16 @@ const (
 // adds to Validate.
 func (s Spec) ValidateSense(v *fault.List) {
 	sense := func(v *fault.List, field string, l, most measure.Length) {
-		v.Require(l <= most || l > longestPart, field, "expected between 0 and %s, found %s", most, l) // longer ones are told by Validate
+		if l > most && l <= longestPart { // longer ones are told by Validate
+			v.Add(field, "expected between 0 and %s, found %s", most, l)
+		}
 	}
 	sense(v, "kerf", given(s.Kerf), widestKerf)
 	gates := v.At("gates")
 	sense(gates, "hinge_gap", given(s.Gates.HingeGap), widestGateGap)
 	sense(gates, "latch_gap", given(s.Gates.LatchGap), widestGateGap)
 	sense(gates, "centre_gap", given(s.Gates.CentreGap), widestGateGap)
-	if bay := s.Layout.MaxBay; s.HasBoards() && bay >= narrowestBay && s.Boards.Gap <= longestPart {
-		v.At("boards").Require(s.Boards.Gap < bay, "gap", "expected less than the widest bay of %s, found %s", measure.Tape(bay), measure.Tape(s.Boards.Gap))
+	if bay, gap := s.Layout.MaxBay, s.Boards.Gap; s.HasBoards() && bay >= narrowestBay && gap <= longestPart && gap >= bay {
+		v.At("boards").Add("gap", "expected less than the widest bay of %s, found %s", measure.Tape(bay), measure.Tape(gap))
 	}
 }

@@ -76,8 +76,10 @@ func (s Slope) validate(v *fault.List, clearance measure.Length) {
 	known(v, "rail_ends", s.RailEnds, SquareEnds, PlumbEnds)
 	known(v, "fill", s.Fill, LongerBoards, KickBoard, Refuse, LeaveOpen)
 	part(v, "max_rack", s.MaxRack)
-	if part(v, "max_ground_gap", given(s.MaxGroundGap)) {
-		v.Require(given(s.MaxGroundGap) >= clearance, "max_ground_gap", "%s is less than the ground clearance of %s", measure.Tape(given(s.MaxGroundGap)), measure.Tape(clearance))
+	if gap := given(s.MaxGroundGap); part(v, "max_ground_gap", gap) && gap < clearance {
+		v.Add("max_ground_gap", "%s is less than the ground clearance of %s", measure.Tape(gap), measure.Tape(clearance))
 	}
-	v.Require(s.KickSize.Known(), "kick_size", "%q is no size known here", s.KickSize)
+	if !s.KickSize.Known() {
+		v.Add("kick_size", "%q is no size known here", s.KickSize)
+	}
 }

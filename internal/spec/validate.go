@@ -1,7 +1,6 @@
 package spec
 
 import (
-	"maps"
 	"slices"
 	"strings"
 
@@ -53,7 +52,7 @@ func (s Spec) Validate(v *fault.List) {
 	s.validateGates(v.At("gates"))
 	s.Waste.validate(v.At("waste"))
 	part(v, "kerf", given(s.Kerf))
-	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
+	for _, name := range sortedKeys(s.Items) {
 		if name == "" || s.Items[name] == "" {
 			v.Add("items", "%q is to be bought as %q; expected the names of two items", name, s.Items[name])
 		}
@@ -72,13 +71,17 @@ func (s Spec) PostsSound() bool {
 // validatePosts covers the height, the posts and their holes, but for stock
 // that is too short (see validatePit), which needs them all to be right.
 func (s Spec) validatePosts(v *fault.List) {
-	if v.Require(s.Height > 0, "height", "expected the height from grade to the top of the boards, found %s", s.Height) {
+	if s.Height > 0 {
 		part(v, "height", s.Height)
+	} else {
+		v.Add("height", "expected the height from grade to the top of the boards, found %s", s.Height)
 	}
-	if part(v, "ground_clearance", given(s.GroundClearance)) && s.Height > 0 {
-		v.Require(given(s.GroundClearance) < s.Height, "ground_clearance", "%s leaves nothing of a height of %s", measure.Tape(given(s.GroundClearance)), measure.Tape(s.Height))
+	if under := given(s.GroundClearance); part(v, "ground_clearance", under) && s.Height > 0 && under >= s.Height {
+		v.Add("ground_clearance", "%s leaves nothing of a height of %s", measure.Tape(under), measure.Tape(s.Height))
 	}
-	v.Require(s.CornerAngle > 0 && s.CornerAngle <= 180*measure.Degree, "corner_angle", "expected more than 0 and at most 180 deg, found %s", s.CornerAngle)
+	if s.CornerAngle <= 0 || s.CornerAngle > 180*measure.Degree {
+		v.Add("corner_angle", "expected more than 0 and at most 180 deg, found %s", s.CornerAngle)
+	}
 	s.Alignment.validate(v.At("alignment"), s.CornerAngle)
 	s.Posts.validate(v.At("posts"))
 	if above := s.Posts.AboveBoards; above >= -longestPart && above <= longestPart {
@@ -89,7 +92,9 @@ func (s Spec) validatePosts(v *fault.List) {
 
 func (p Posts) validate(v *fault.List) {
 	square := func(field string, size section.Section) {
-		v.Require(size.Square(), field, "%q is no post; expected one such as 4x4, 6x6, 2.375od, 2sq, 5vinyl, 4rd or tee", size)
+		if !size.Square() {
+			v.Add(field, "%q is no post; expected one such as 4x4, 6x6, 2.375od, 2sq, 5vinyl, 4rd or tee", size)
+		}
 	}
 	square("size", p.Size)
 	heavier := func(field, what string, size section.Section) {
@@ -114,18 +119,23 @@ func (l Layout) validate(v *fault.List) {
 	known(v, "short_end", l.ShortEnd, Finish, Start, Both)
 	v.Require(l.ShortEnd != Both || l.Method == Feathered, "short_end", "both ends are only for the feathered method; expected start or finish")
 	v.Require(l.Feather >= 1 || l.Method != Feathered && l.Feather == 0, "feather", "expected 1 bay or more, found %d", l.Feather)
-	bay := v.Require(l.MaxBay >= narrowestBay && l.MaxBay <= longestPart, "max_bay", "expected between %s and %s, found %s", narrowestBay, longestPart, l.MaxBay)
+	bay := l.MaxBay >= narrowestBay && l.MaxBay <= longestPart
+	if !bay {
+		v.Add("max_bay", "expected between %s and %s, found %s", narrowestBay, longestPart, l.MaxBay)
+	}
 	known(v, "hang", l.Hang, Lapped, Between, Free)
 	part(v, "insertion", l.Insertion)
 	part(v, "bracket_gap", l.BracketGap)
 	v.Require(l.Hang == Between || l.Insertion == 0 && l.BracketGap == 0, "insertion", "only what hangs between posts goes into them, or leaves a gap beside them")
 	if l.Hang == Free {
 		v.Require(l.RailStock == 0, "rail_stock", "nothing that is cut to a bay limits this fence; leave it out")
-	} else if v.Require(l.RailStock > 0 && l.RailStock <= longestPart, "rail_stock", "expected more than 0 and at most %s, found %s", longestPart, l.RailStock) && bay && l.Hang == Lapped {
-		v.Require(l.RailStock >= l.MaxBay, "rail_stock", "a rail of %s does not reach over a bay of %s", measure.Tape(l.RailStock), measure.Tape(l.MaxBay))
+	} else if l.RailStock <= 0 || l.RailStock > longestPart {
+		v.Add("rail_stock", "expected more than 0 and at most %s, found %s", longestPart, l.RailStock)
+	} else if bay && l.Hang == Lapped && l.RailStock < l.MaxBay {
+		v.Add("rail_stock", "a rail of %s does not reach over a bay of %s", measure.Tape(l.RailStock), measure.Tape(l.MaxBay))
 	}
-	if part(v, "min_bay", given(l.MinBay)) && bay {
-		v.Require(given(l.MinBay) <= l.MaxBay, "min_bay", "%s is more than the widest bay, %s", measure.Tape(given(l.MinBay)), measure.Tape(l.MaxBay))
+	if least := given(l.MinBay); part(v, "min_bay", least) && bay && least > l.MaxBay {
+		v.Add("min_bay", "%s is more than the widest bay, %s", measure.Tape(least), measure.Tape(l.MaxBay))
 	}
 }
 
@@ -143,7 +153,9 @@ func (s Spec) validateBetween(v *fault.List) {
 func (c Concrete) validate(v *fault.List) {
 	known(v, "set", c.Set, WetSet, DrySet, NoSet, Driven)
 	v.Require(c.BagPounds > 0 && c.BagPounds <= 10_000, "bag_pounds", "expected between 1 and 10000, found %d", c.BagPounds)
-	v.Require(c.YieldPerPound.IsPos() && c.YieldPerPound.Cmp(decimal.One) < 0, "yield_per_pound", "expected more than 0 and less than 1 ft3 per lb, found %s", c.YieldPerPound)
+	if !c.YieldPerPound.IsPos() || c.YieldPerPound.Cmp(decimal.One) >= 0 {
+		v.Add("yield_per_pound", "expected more than 0 and less than 1 ft3 per lb, found %s", c.YieldPerPound)
+	}
 	part(v, "stop_below_grade", c.StopBelowGrade)
 	if part(v, "crown", c.Crown) {
 		v.Require(c.Crown == 0 || c.StopBelowGrade == 0, "crown", "concrete that stops below grade has no crown above it")
@@ -155,7 +167,9 @@ func (s Spec) validateRails(v *fault.List) {
 	before := v.Len()
 	at := v.At("rails")
 	thickness, depth := r.Size.Dressed()
-	at.Require(thickness > 0 && thickness < depth, "size", "%q is no rail; expected a size such as 2x4", r.Size)
+	if thickness <= 0 || thickness >= depth {
+		at.Add("size", "%q is no rail; expected a size such as 2x4", r.Size)
+	}
 	if r.Count == 0 && s.Height > 8*measure.Foot {
 		at.Add("count", "practice gives no number above 8 ft; expected one for a height of %s", s.Height.Imperial())
 	} else if r.Count != 0 || s.Height > 0 {
@@ -187,36 +201,43 @@ func (s Spec) validateRails(v *fault.List) {
 func (s Spec) validateBoards(v *fault.List) {
 	b := s.Boards
 	thickness, _ := b.Size.Dressed()
-	sized := v.Require(thickness > 0, "size", "%q is not a lumber size known here; expected one such as 1x6", b.Size)
-	if sized || b.Width != 0 {
-		v.Require(b.Width > 0 && b.Width <= longestPart, "width", "expected more than 0 and at most %s, found %s", longestPart, b.Width)
+	sized := thickness > 0
+	if !sized {
+		v.Add("size", "%q is not a lumber size known here; expected one such as 1x6", b.Size)
 	}
-	if sized || b.Thickness != 0 {
-		v.Require(b.Thickness > 0 && b.Thickness <= measure.Foot, "thickness", "expected more than 0 and at most %s, found %s", measure.Foot, b.Thickness)
+	if (sized || b.Width != 0) && (b.Width <= 0 || b.Width > longestPart) {
+		v.Add("width", "expected more than 0 and at most %s, found %s", longestPart, b.Width)
 	}
-	if bay := s.Layout.MaxBay; bay >= narrowestBay && b.Width <= longestPart {
-		v.Require(b.Width <= bay, "width", "a board of %s is wider than the widest bay, %s", measure.Tape(b.Width), measure.Tape(bay))
+	if (sized || b.Thickness != 0) && (b.Thickness <= 0 || b.Thickness > measure.Foot) {
+		v.Add("thickness", "expected more than 0 and at most %s, found %s", measure.Foot, b.Thickness)
+	}
+	if bay := s.Layout.MaxBay; bay >= narrowestBay && b.Width <= longestPart && b.Width > bay {
+		v.Add("width", "a board of %s is wider than the widest bay, %s", measure.Tape(b.Width), measure.Tape(bay))
 	}
 	part(v, "gap", b.Gap)
 	if part(v, "max_gap", b.MaxGap) {
 		v.Require(b.MaxGap == 0 || b.MaxGap >= b.Gap, "max_gap", "%s is less than the gap itself, %s", measure.Tape(b.MaxGap), measure.Tape(b.Gap))
 	}
-	if part(v, "min_rip", given(b.MinRip)) && b.Width > 0 {
-		v.Require(given(b.MinRip) <= b.Width, "min_rip", "%s is more than a whole board, %s", measure.Tape(given(b.MinRip)), measure.Tape(b.Width))
+	if rip := given(b.MinRip); part(v, "min_rip", rip) && b.Width > 0 && rip > b.Width {
+		v.Add("min_rip", "%s is more than a whole board, %s", measure.Tape(rip), measure.Tape(b.Width))
 	}
 	known(v, "pattern", b.Pattern, SideBySide, Spaced, BoardOnBoard, ShadowBox)
 	if part(v, "overlap", b.Overlap) {
 		two := b.Pattern == BoardOnBoard
 		v.Require(two || b.Overlap == 0, "overlap", "only board on board has an overlap; leave it out")
-		v.Require(!two || b.Overlap > 0 && b.Overlap*2 < b.Width, "overlap", "expected more than 0 and less than half a board of %s, found %s", measure.Tape(b.Width), measure.Tape(b.Overlap))
+		if two && (b.Overlap <= 0 || b.Overlap*2 >= b.Width) {
+			v.Add("overlap", "expected more than 0 and less than half a board of %s, found %s", measure.Tape(b.Width), measure.Tape(b.Overlap))
+		}
 		v.Require(!two || b.Gap == 0, "gap", "board on board has an overlap, not a gap")
 	}
 	v.Require(b.MaxGap == 0 || b.Pattern != BoardOnBoard && b.Pattern != ShadowBox, "max_gap", "only boards in one row have their gaps opened; leave it out")
 	v.Require(b.Pattern != Spaced || b.Gap > 0, "gap", "spaced pickets need a gap")
-	v.Require(b.Pattern != ShadowBox || b.Gap > 0 && b.Gap < b.Width, "gap", "a shadow box needs a gap between the boards of one face that is more than 0 and less than a board of %s, found %s", measure.Tape(b.Width), measure.Tape(b.Gap))
+	if b.Pattern == ShadowBox && (b.Gap <= 0 || b.Gap >= b.Width) {
+		v.Add("gap", "a shadow box needs a gap between the boards of one face that is more than 0 and less than a board of %s, found %s", measure.Tape(b.Width), measure.Tape(b.Gap))
+	}
 	known(v, "start_at", b.StartAt, StartVisible, StartLow, StartHigh)
-	if part(v, "stock", b.Stock) && s.Height > 0 && s.Height <= longestPart && s.BoardLength() > 0 {
-		v.Require(b.Stock >= s.BoardLength(), "stock", "boards bought at %s are too short for %s (height less ground clearance)", measure.Tape(b.Stock), measure.Tape(s.BoardLength()))
+	if part(v, "stock", b.Stock) && s.Height > 0 && s.Height <= longestPart && s.BoardLength() > 0 && b.Stock < s.BoardLength() {
+		v.Add("stock", "boards bought at %s are too short for %s (height less ground clearance)", measure.Tape(b.Stock), measure.Tape(s.BoardLength()))
 	}
 }
 
@@ -234,16 +255,20 @@ func (f Fasteners) validate(v *fault.List) {
 	v.Require(f.PerRailEnd >= 1 && f.PerRailEnd <= mostNails, "per_rail_end", "expected between 1 and %d, found %d", mostNails, f.PerRailEnd)
 	v.Require(f.ScrewsPerRailEnd >= 1 && f.ScrewsPerRailEnd <= mostNails, "screws_per_rail_end", "expected between 1 and %d, found %d", mostNails, f.ScrewsPerRailEnd)
 	known(v, "coating", f.Coating, HotDip, Stainless, Bright)
-	for _, penny := range slices.Sorted(maps.Keys(f.NailsPerPound)) {
+	for _, penny := range sortedKeys(f.NailsPerPound) {
 		nail("nails_per_pound", penny)
-		v.Require(f.NailsPerPound[penny] > 0, "nails_per_pound", "expected more than 0 of %s, found %d", penny, f.NailsPerPound[penny])
+		if n := f.NailsPerPound[penny]; n <= 0 {
+			v.Add("nails_per_pound", "expected more than 0 of %s, found %d", penny, n)
+		}
 	}
 }
 
 func (w Waste) validate(v *fault.List) {
 	percent := func(field string, p *decimal.Decimal) {
 		d := given(p)
-		v.Require(!d.IsNeg() && d.Cmp(decimal.Hundred) <= 0, field, "expected between 0 and 100 percent, found %s", d)
+		if d.IsNeg() || d.Cmp(decimal.Hundred) > 0 {
+			v.Add(field, "expected between 0 and 100 percent, found %s", d)
+		}
 	}
 	percent("boards", w.Boards)
 	percent("rails", w.Rails)
@@ -266,6 +291,16 @@ func (l Labour) validate(v *fault.List) {
 	}
 }
 
+// sortedKeys are the keys of a map, so that what is noted of them has an order.
+func sortedKeys[M ~map[string]V, V any](m M) []string {
+	keys := make([]string, 0, len(m))
+	for key := range m {
+		keys = append(keys, key)
+	}
+	slices.Sort(keys)
+	return keys
+}
+
 // known notes a value that is none of a list.
 func known[T ~string](v *fault.List, field string, value T, all ...T) {
 	if !slices.Contains(all, value) {
@@ -274,9 +309,14 @@ func known[T ~string](v *fault.List, field string, value T, all ...T) {
 }
 
 // part notes a length that no part of a fence has, and reports whether it is
-// sound.
+// sound. Like others here that are asked of every spec, it looks at the words, which
+// take room, only where it needs them.
 func part(v *fault.List, field string, l measure.Length) bool {
-	return v.Require(l >= 0 && l <= longestPart, field, "expected between 0 and %s, found %s", longestPart, l)
+	sound := l >= 0 && l <= longestPart
+	if !sound {
+		v.Add(field, "expected between 0 and %s, found %s", longestPart, l)
+	}
+	return sound
 }
 
 // ascending notes stock lengths that are not a rising list.
