@@ -212,6 +212,9 @@ func decimalText(v, unit int64, places int) string {
 const shortText = 32
 
 func appendDecimal(b []byte, v, unit int64, places int) []byte {
+	if v%unit == 0 {
+		places = 0 // all of them would be dropped again
+	}
 	b = appendFixed(b, v, unit, places)
 	if places > 0 {
 		b = bytes.TrimRight(bytes.TrimRight(b, "0"), ".")

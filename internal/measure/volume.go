@@ -19,11 +19,6 @@ const CubicFoot Volume = 10_000
 // 3e-21.
 var pi = rational.FromBig(new(big.Rat).SetFrac(bigInt("314159265358979323846"), bigInt("100000000000000000000")))
 
-var (
-	piOver4  = pi.Quo(rational.Int(4))
-	piOver12 = pi.Quo(rational.Int(12))
-)
-
 // Pi is the ratio of a circle's circumference to its diameter as every count
 // uses it: 314159265358979323846 / 10^20.
 func Pi() rational.Number { return pi }
@@ -32,14 +27,6 @@ func Pi() rational.Number { return pi }
 func BoxFt3(a, b, c Length) rational.Number {
 	return rational.Of(a, Foot).Mul(rational.Of(b, Foot)).Mul(rational.Of(c, Foot))
 }
-
-// CylinderFt3 is a cylinder of diameter d and height h in cubic feet:
-// pi/4 d^2 h, exact for the fixed pi.
-func CylinderFt3(d, h Length) rational.Number { return BoxFt3(d, d, h).Mul(piOver4) }
-
-// ConeFt3 is a cone of diameter d and height h in cubic feet: pi/12 d^2 h,
-// exact for the fixed pi.
-func ConeFt3(d, h Length) rational.Number { return BoxFt3(d, d, h).Mul(piOver12) }
 
 // VolumeFromFt3 is r cubic feet to the nearest ten-thousandth, halves up.
 // Past the range of Volume (9.2e14 ft3) it is the nearest end of the range.

@@ -18,20 +18,19 @@ func near(t *testing.T, what string, r rational.Number, want, tolerance float64)
 }
 
 // net is a hole of the given diameter and depth less a square post through it.
-func net(diameter, depth, post Length) rational.Number {
-	hole := CylinderFt3(diameter, depth)
-	return hole.Sub(BoxFt3(post, post, depth))
+func net(diameter, depth, post Length) Solid {
+	return Cylinder(diameter, depth).Sub(Box(post, post, depth))
 }
 
 func TestConcreteOfHoles(t *testing.T) {
 	// [AS-11b, CON-3] 6 in x 36 in cylinder (gardenguides.com how_5597665)
-	near(t, "6 x 36 in", CylinderFt3(6*in, 36*in), 0.59, 0.005)
+	near(t, "6 x 36 in", Cylinder(6*in, 36*in).Ft3(), 0.59, 0.005)
 	// [CON-2] 12 in x 2 ft 9 in: 2.16 ft3, 3.6 bags of 80 lb (constructionwork.com, columns and posts)
-	near(t, "12 x 33 in", CylinderFt3(12*in, 33*in), 2.16, 0.005)
-	bags := CylinderFt3(12*in, 33*in)
+	near(t, "12 x 33 in", Cylinder(12*in, 33*in).Ft3(), 2.16, 0.005)
+	bags := Cylinder(12*in, 33*in).Ft3()
 	near(t, "in bags of 0.60 ft3", bags.Quo(rational.Of(60, 100)), 3.6, 0.05)
 	// [AS-11a] 12 x 36 in hole, 6 in gravel, 4x4 post: 15-1/2 holes a cubic yard, within 1 % (motherearthnews.com ZE0Z1401ZCOV)
-	holes := rational.Int(27).Quo(net(12*in, 30*in, in*7/2))
+	holes := rational.Int(27).Quo(net(12*in, 30*in, in*7/2).Ft3())
 	near(t, "holes in 27 ft3", holes, 15.5, 0.155)
 }
 
@@ -44,7 +43,7 @@ func TestNetHoleVolumes(t *testing.T) {
 		{10, 24, "0.9207 ft3"}, {10, 30, "1.1509 ft3"}, {10, 36, "1.3810 ft3"},
 		{12, 30, "1.7508 ft3"}, {12, 36, "2.1010 ft3"}, {12, 48, "2.8013 ft3"},
 	} {
-		v := VolumeFromFt3(net(c.diameter*in, c.depth*in, in*7/2))
+		v := net(c.diameter*in, c.depth*in, in*7/2).Volume()
 		if v.String() != c.want {
 			t.Errorf("%d x %d in: %v, want %s", c.diameter, c.depth, v, c.want)
 		}
@@ -53,8 +52,8 @@ func TestNetHoleVolumes(t *testing.T) {
 
 func TestCone(t *testing.T) {
 	// A cone is a third of its cylinder (geometry).
-	third := CylinderFt3(12*in, 2*in).Quo(rational.Int(3))
-	if got := ConeFt3(12*in, 2*in); got.Cmp(third) != 0 {
+	third := Cylinder(12*in, 2*in).Ft3().Quo(rational.Int(3))
+	if got := Cone(12*in, 2*in).Ft3(); got.Cmp(third) != 0 {
 		t.Errorf("cone %v, want %v", got, third)
 	}
 }
@@ -91,12 +90,12 @@ func TestVolumeText(t *testing.T) {
 	}
 }
 
-func ExampleCylinderFt3() {
+func ExampleCylinder() {
 	//   |<-12"->|
 	//   |  | |  |   4x4 post, 3-1/2 in square
 	//   |  | |  |   30 in of concrete
 	//   |__|_|__|
-	hole := CylinderFt3(Must("12 in"), Must("30 in")).Sub(BoxFt3(Must("3.5 in"), Must("3.5 in"), Must("30 in")))
-	fmt.Println(VolumeFromFt3(hole))
+	hole := Cylinder(Must("12 in"), Must("30 in")).Sub(Box(Must("3.5 in"), Must("3.5 in"), Must("30 in")))
+	fmt.Println(hole.Volume())
 	// Output: 1.7508 ft3
 }

@@ -132,19 +132,22 @@ func (s Section) Round() bool {
 	return kind == Pipe || kind == RoundWood
 }
 
-// DisplacesFt3 is the volume that a length of s takes out of a hole, in cubic
-// feet, exactly: hollow posts are closed or filled. A T post takes none.
-func (s Section) DisplacesFt3(long measure.Length) rational.Number {
+// DisplacesFt3 is what a length of s displaces, in cubic feet, exactly.
+func (s Section) DisplacesFt3(long measure.Length) rational.Number { return s.Displaces(long).Ft3() }
+
+// Displaces is what a length of s takes out of a hole: hollow posts are closed or
+// filled. A T post takes nothing.
+func (s Section) Displaces(long measure.Length) measure.Solid {
 	switch kind, width := s.parse(); kind {
 	case Pipe, RoundWood:
-		return measure.CylinderFt3(width, long)
+		return measure.Cylinder(width, long)
 	case Sawn:
 		thickness, width := timber.Size(s).Dressed()
-		return measure.BoxFt3(thickness, width, long)
+		return measure.Box(thickness, width, long)
 	case Tube, Vinyl:
-		return measure.BoxFt3(width, width, long)
+		return measure.Box(width, width, long)
 	default:
-		return rational.Number{}
+		return measure.Solid{}
 	}
 }
 

@@ -44,15 +44,38 @@ type Input struct {
 // amount is a figure with its unit as a step keeps it: exact, or four decimals
 // and "..." where the division does not end within six.
 func amount(r rational.Number, unit string) string {
-	return counted(number(r), unit)
+	var room [shortText]byte
+	return counted(string(appendNumber(room[:0], r)), unit)
+}
+
+// amountOf is a whole number of things: "18 boards".
+func amountOf(n int, noun string) string {
+	var room [shortText]byte
+	return counted(string(strconv.AppendInt(room[:0], int64(n), 10)), noun)
 }
 
 func number(r rational.Number) string {
-	if r.IsInt() {
-		return r.String()
+	var room [shortText]byte
+	return string(appendNumber(room[:0], r))
+}
+
+// shortText holds the text of any figure of a word, which is so made in place.
+const shortText = 32
+
+func appendNumber(b []byte, r rational.Number) []byte {
+	if n, ok := r.Int64(); ok {
+		return strconv.AppendInt(b, n, 10)
 	}
 	if n, exact, ok := r.Millionths(); ok {
-		return millionths(n, exact)
+		return appendMillionths(b, n, exact)
+	}
+	return append(b, longNumber(r)...)
+}
+
+// longNumber is number for what no word holds.
+func longNumber(r rational.Number) string {
+	if r.IsInt() {
+		return r.String()
 	}
 	exact := r.Big()
 	all, rest := new(big.Int).Mul(exact.Num(), big.NewInt(1_000_000)), new(big.Int)
@@ -66,30 +89,39 @@ func number(r rational.Number) string {
 	return digits[:point] + "." + digits[point:point+4] + "..."
 }
 
-// millionths is number for the many figures that a word holds.
-func millionths(n uint64, exact bool) string {
-	b := append(strconv.AppendUint(make([]byte, 0, 32), n/1_000_000, 10), '.')
+// appendMillionths appends millionths that are no whole number, or not all of one.
+func appendMillionths(b []byte, n uint64, exact bool) []byte {
+	b = append(strconv.AppendUint(b, n/1_000_000, 10), '.')
 	point := len(b)
 	b = strconv.AppendUint(b, 1_000_000+n%1_000_000, 10) // a one before the six digits
 	b = slices.Delete(b, point, point+1)
 	if exact {
-		return string(bytes.TrimRight(b, "0"))
+		return bytes.TrimRight(b, "0")
 	}
-	return string(append(b[:point+4], "..."...))
+	return append(b[:point+4], "..."...)
+}
+
+// cubicFeet is amount of a solid, which mostly does not end.
+func cubicFeet(s measure.Solid) string {
+	if whole, exact := s.Millionths(); !exact && whole.Sign() >= 0 {
+		if n, fits := whole.Int64(); fits {
+			var room [shortText]byte
+			return counted(string(appendMillionths(room[:0], uint64(n), false)), string(CubicFoot))
+		}
+	}
+	return amount(s.Ft3(), string(CubicFoot))
 }
 
 // inches is a length as a step keeps it, exactly: decimal inches, or
 // millimetres where inches do not end.
 func inches(l measure.Length) (value, unit string) {
-	text := l.In(measure.Millimetre, 6)
-	if l%measure.SixtyFourth == 0 {
-		text = l.In(measure.Inch, 6)
-	}
-	value, unit, _ = strings.Cut(text, " ")
+	value, unit, _ = strings.Cut(lengthText(l), " ")
 	return value, unit
 }
 
 func lengthText(l measure.Length) string {
-	value, unit := inches(l)
-	return value + " " + unit
+	if l%measure.SixtyFourth == 0 {
+		return l.In(measure.Inch, 6)
+	}
+	return l.In(measure.Millimetre, 6)
 }

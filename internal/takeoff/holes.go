@@ -38,12 +38,13 @@ func (h hole) fill(c spec.Concrete) (concrete, post measure.Length) {
 
 // concrete is the volume in one hole, exactly: the round hole above the gravel,
 // and the crown as a cone, each less the post's section through it.
-func (h hole) concrete(c spec.Concrete) rational.Number {
+func (h hole) concrete(c spec.Concrete) measure.Solid {
 	high, post := h.fill(c)
-	v := measure.CylinderFt3(h.diameter, high)
-	v = v.Sub(h.size.DisplacesFt3(post))
-	crown := measure.ConeFt3(h.diameter, c.Crown)
-	crown = crown.Sub(h.size.DisplacesFt3(c.Crown))
+	v := measure.Cylinder(h.diameter, high).Sub(h.size.Displaces(post))
+	if c.Crown == 0 {
+		return v
+	}
+	crown := measure.Cone(h.diameter, c.Crown).Sub(h.size.Displaces(c.Crown))
 	if crown.Sign() > 0 { // a crown narrower than that lies inside the post
 		v = v.Add(crown)
 	}
@@ -84,7 +85,7 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 		if v.Len() > 0 {
 			continue
 		}
-		each := measure.VolumeFromFt3(exact).Ft3()
+		each := exact.Volume().Ft3()
 		inBags := each.Quo(yield)
 		up := ceiling(inBags, one)
 		if bags.open() {
@@ -112,7 +113,7 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 	return []need{n}, nil
 }
 
-func (h hole) concreteStep(c spec.Concrete, times int, exact, each rational.Number) Step {
+func (h hole) concreteStep(c spec.Concrete, times int, exact measure.Solid, each rational.Number) Step {
 	high, post := h.fill(c)
 	rule, wide, across := "concrete.hole", length("diameter", h.diameter), []Input{length("thickness", h.size.Width()), length("width", h.size.Width())}
 	if h.size.Round() {
@@ -120,7 +121,7 @@ func (h hole) concreteStep(c spec.Concrete, times int, exact, each rational.Numb
 	}
 	inputs := append([]Input{wide, length("fill", high)}, append(across, length("in concrete", post))...)
 	return step(rule, h.name(times), optional(inputs, "crown", c.Crown)...).
-		rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each")
+		rounded(cubicFeet(exact), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each")
 }
 
 // gravel is the stone under the posts.
@@ -139,12 +140,12 @@ func gravel(l *layout.Layout, s spec.Spec) []need {
 	volume := newSum(string(CubicFoot))
 	for i, b := range beds.kinds {
 		times := beds.times[i]
-		exact := measure.CylinderFt3(b.diameter, b.gravel)
-		each := measure.VolumeFromFt3(exact).Ft3()
+		exact := measure.Cylinder(b.diameter, b.gravel)
+		each := exact.Volume().Ft3()
 		name := amountOf(times, "hole") + " of " + b.diameter.Inches(4)
 		if volume.open() {
 			n.steps = append(n.steps, step("gravel.hole", name, length("diameter", b.diameter), length("gravel", b.gravel)).
-				rounded(amount(exact, string(CubicFoot)), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each"))
+				rounded(cubicFeet(exact), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each"))
 		}
 		volume.add("in "+name, each.Mul(whole(times)), times)
 	}

@@ -46,12 +46,12 @@ func TestConcreteInAHole(t *testing.T) {
 		{"a crown of 2 in", "AS-3, the same, crowned 2 in: pi/12 x 12^2 x 2 - 3.5^2 x 2 = 50.898 in3 more", pit("4x4", 12, 30, 6),
 			spec.Concrete{Crown: 2 * measure.Inch}, "1.43011", "0.00001"},
 	} {
-		if got := c.hole.concrete(c.concrete); !near(got, c.want, c.tolerance) {
+		if got := c.hole.concrete(c.concrete).Ft3(); !near(got, c.want, c.tolerance) {
 			t.Errorf("%s: %s ft3, want %s within %s [%s]", c.name, got.Fixed(6), c.want, c.tolerance, c.source)
 		}
 	}
 	// CON-2 goes on: 3.6 bags of 80 lb (tolerance 0.05).
-	bags := pit("", 12, 33, 0).concrete(spec.Concrete{}).Quo(rational.Of(6, 10))
+	bags := pit("", 12, 33, 0).concrete(spec.Concrete{}).Ft3().Quo(rational.Of(6, 10))
 	if !near(bags, "3.6", "0.05") {
 		t.Errorf("%s bags, want 3.6 [CON-2]", bags.Fixed(3))
 	}
@@ -91,7 +91,7 @@ func TestDrySetTable(t *testing.T) {
 		{12, 30, "1.7508 ft3", "3"}, {12, 36, "2.1010 ft3", "4"}, {12, 48, "2.8013 ft3", "5"},
 	} {
 		h := pit("4x4", c.diameter, c.depth, 0)
-		if got := measure.VolumeFromFt3(h.concrete(spec.Concrete{})).String(); got != c.volume {
+		if got := h.concrete(spec.Concrete{}).Volume().String(); got != c.volume {
 			t.Errorf("%d x %d in: %s, want %s", c.diameter, c.depth, got, c.volume)
 		}
 		s := sixFoot(func(s *spec.Spec) { s.Concrete.Set = spec.DrySet })

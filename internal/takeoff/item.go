@@ -95,14 +95,14 @@ func gateRateItem() item {
 
 // lengthName is a length inside an item's name: 8ft, 92.625in, 2400mm.
 func lengthName(l measure.Length) string {
-	text := l.In(measure.Millimetre, 6)
-	switch {
-	case l%measure.Foot == 0:
+	text := ""
+	if l%measure.Foot == 0 {
 		text = l.In(measure.Foot, 0)
-	case l%measure.SixtyFourth == 0:
-		text = l.In(measure.Inch, 6)
+	} else {
+		text = lengthText(l)
 	}
-	return strings.ReplaceAll(text, " ", "")
+	value, unit, _ := strings.Cut(text, " ")
+	return value + unit
 }
 
 // itemName is the form of every name the take-off gives by rule; the package

@@ -2,7 +2,6 @@ package takeoff
 
 import (
 	"slices"
-	"strconv"
 	"strings"
 
 	"github.com/govalues/decimal"
@@ -196,6 +195,3 @@ func countOf(r rational.Number) int {
 
 // quotient is a over b, exactly; b is not zero.
 func quotient(a, b measure.Length) rational.Number { return rational.Of(a, b) }
-
-// amountOf is a whole number of things as a step keeps it: "18 boards".
-func amountOf(n int, noun string) string { return counted(strconv.Itoa(n), noun) }
