@@ -215,7 +215,11 @@ func listed[T ~string](all []T) string {
 
 // Length of a detail.
 func (all Details) Length(name string) measure.Length {
-	l, err := measure.Parse(all[name])
+	text := all[name]
+	if text == "" {
+		return 0
+	}
+	l, err := measure.Parse(text)
 	if err != nil {
 		return 0
 	}

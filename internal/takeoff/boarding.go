@@ -78,10 +78,10 @@ func openedGap(width, n measure.Length, b spec.Boards) (measure.Length, bool) {
 	return open / (n - 1), open <= (n-1)*b.MaxGap
 }
 
-// steps are how the boards of each of several equal faces were counted; end is
-// where the last board stands.
-func (c Boarding) steps(subject, end string, b spec.Boards) []Step {
-	steps := []Step{c.countStep(subject, b)}
+// appendSteps appends how the boards of each of several equal faces were counted;
+// end is where the last board stands.
+func (c Boarding) appendSteps(steps []Step, subject, end string, b spec.Boards) []Step {
+	steps = append(steps, c.countStep(subject, b))
 	at := Input{Name: "end", Value: end}
 	narrow := func(id string, more ...Input) Step {
 		return step(id, subject, append(more, length("board", b.Width), length("rest", c.narrow), length("least rip", value(b.MinRip)))...)
@@ -108,8 +108,8 @@ func (c Boarding) countStep(subject string, b spec.Boards) Step {
 		return c.rowsStep(subject, b)
 	}
 	pitch := b.Width + b.Gap
-	counted := step("boards.count", subject, optional([]Input{
-		length("face", c.Width), length("pitch", pitch), length("board", b.Width)}, "gap", b.Gap)...)
+	counted := step("boards.count", subject, optional(append(make([]Input, 0, 4),
+		length("face", c.Width), length("pitch", pitch), length("board", b.Width)), "gap", b.Gap)...)
 	n := c.Boards
 	if c.Opened {
 		n++ // before one was left out

@@ -115,7 +115,7 @@ Face: a rip of 1.2 in would be under 1-1/2 in, so one board is left out, and the
 Face: a rip of 1/2 in would be under 1-1/2 in, so the last two boards, at the finish, are ripped to (5-1/2 in + 1/2 in) / 2 = 3 in each.`},
 	} {
 		var d Derivation
-		d.Steps = board(measure.Must(c.width), c.Boards).steps("Face", "finish", c.Boards)
+		d.Steps = board(measure.Must(c.width), c.Boards).appendSteps(nil, "Face", "finish", c.Boards)
 		if got := strings.Join(d.Sentences(), "\n"); got != c.want {
 			t.Errorf("%s\nwant %s", got, c.want)
 		}

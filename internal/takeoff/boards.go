@@ -27,7 +27,7 @@ func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], 
 			var name string
 			name, short = face.name(l, times)
 			n.steps = append(n.steps, k.step(name))
-			n.steps = append(n.steps, face.steps(name, k.end(), s.Boards)...)
+			n.steps = face.appendSteps(n.steps, name, k.end(), s.Boards)
 		}
 		all.add(short, whole(face.Boards*times), times)
 	}
@@ -36,7 +36,7 @@ func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], 
 		leaf := leaves[kinds.first[i]]
 		name := leaf.name(l, times)
 		if all.open() {
-			n.steps = append(n.steps, leaf.steps(name, "hinges", s.Boards)...)
+			n.steps = leaf.appendSteps(n.steps, name, "hinges", s.Boards)
 		}
 		all.add("on "+name, whole(leaf.Boards*times), times)
 	}

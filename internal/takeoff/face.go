@@ -126,7 +126,11 @@ func stretchName(l *layout.Layout, i int) (posts, stations string) {
 
 // stationsOf is where on a run something lies, in words.
 func stationsOf(run int, from, to measure.Length) string {
-	return "(run " + strconv.Itoa(run+1) + ", " + from.Imperial() + " to " + to.Imperial() + ")"
+	var room [64]byte
+	b := strconv.AppendInt(append(room[:0], "(run "...), int64(run+1), 10)
+	b = from.AppendImperial(append(b, ", "...))
+	b = to.AppendImperial(append(b, " to "...))
+	return string(append(b, ')'))
 }
 
 // bayName is a bay in the same words.
@@ -159,7 +163,7 @@ func (f Face) name(l *layout.Layout, times int) (name, short string) {
 
 // step is how the width of the face came about.
 func (k faceKind) step(subject string) Step {
-	inputs := []Input{length("on centre", k.onCentre)}
+	inputs := append(make([]Input, 0, 4), length("on centre", k.onCentre)) // with what most faces add
 	for _, at := range []struct {
 		edge, corner, inside, wall string
 		reach

@@ -71,7 +71,7 @@ func (g *gathered) boardInfill() {
 		if g.l.Openings[leaf.Opening].Slides {
 			end = "tail"
 		}
-		return n * leaf.Boards, append(leaf.steps(name, end, b),
+		return n * leaf.Boards, append(leaf.appendSteps(nil, name, end, b),
 			step("gate.boards", name, count("leaves", n, "leaf"), count("boards", leaf.Boards, "board")).exactly(amountOf(n*leaf.Boards, "board")))
 	})
 	g.need(need{item: boardItem(b.Size, b.Stock), net: boards.total, waste: g.s.Waste.Boards, steps: steps})

@@ -111,13 +111,14 @@ func (g *gathered) weighLeaves() {
 		}
 		told := w.told
 		told.Subject = leaf.name(g.l, 1) + ", " + w.without
-		leaf.Weight, leaf.Weighing = w.pounds, Derivation{append(slices.Clip(w.steps), told)}
+		leaf.Weight, leaf.Weighing = w.pounds, Derivation{slices.Concat(w.steps, []Step{told})}
 	}
 }
 
 // weigh weighs a leaf, one that is bought whole by its width.
 func weigh(leaf Leaf, bought measure.Length, s spec.Spec) (weighing, error) {
-	w := weighing{without: "without hardware"}
+	// A frame and what fills it.
+	w := weighing{without: "without hardware", parts: make([]Input, 0, 2), steps: make([]Step, 0, 2)}
 	if bought > 0 {
 		w.whole(bought)
 	} else {
@@ -156,7 +157,7 @@ func (w *weighing) whole(width measure.Length) {
 func (w *weighing) frame(f Leaf, s spec.Spec) {
 	long := 2*f.Stile + measure.Length(f.Rails)*f.Rail + f.Brace + measure.Length(f.Uprights)*f.Upright
 	rule, size, each := "gate.wood-weight", string(s.Rails.Size), poundsPerFoot(string(s.Rails.Size))
-	inputs := []Input{length("length", long)}
+	inputs := append(make([]Input, 0, 4), length("length", long))
 	if f.Frame != spec.WoodFrame {
 		tube := s.Gates.FrameSize
 		rule, size, each = "gate.tube-weight", tube.Describe(), tubePounds(tube)

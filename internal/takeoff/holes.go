@@ -74,29 +74,35 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 	}
 	yield := money.Rational(c.YieldPerPound).Mul(whole(c.BagPounds))
 	var v fault.List
-	v.Require(yield.Sign() > 0, "spec.concrete", "expected a bag that yields concrete, found %d lb at %s ft3 a lb", c.BagPounds, c.YieldPerPound)
+	if yield.Sign() <= 0 {
+		v.Add("spec.concrete", "expected a bag that yields concrete, found %d lb at %s ft3 a lb", c.BagPounds, c.YieldPerPound)
+	}
 	bag := Input{"yield", number(yield), string(CubicFoot)}
-	n := need{item: concreteItem(c)}
+	n := need{item: concreteItem(c), steps: make([]Step, 0, 2+min(len(kinds.kinds), maxKinds))}
 	volume, bags := newSum(string(CubicFoot)), newSum("bag")
 	for i, h := range kinds.kinds {
 		exact, times := h.concrete(c), kinds.times[i]
-		v.Require(exact.Sign() >= 0, "spec.holes.diameter", "expected holes that hold their posts, found %s for a %s post",
-			measure.Tape(h.diameter), h.size)
+		if exact.Sign() < 0 {
+			v.Add("spec.holes.diameter", "expected holes that hold their posts, found %s for a %s post", h.diameter.Imperial(), h.size)
+		}
 		if v.Len() > 0 {
 			continue
 		}
-		each := exact.Volume().Ft3()
+		each, name := exact.Volume().Ft3(), h.name(times)
+		if volume.open() {
+			n.steps = append(n.steps, h.concreteStep(c, name, exact, each))
+		}
+		volume.add("in "+name, each.Mul(whole(times)), times)
+		if c.Set != spec.DrySet {
+			continue
+		}
 		inBags := each.Quo(yield)
 		up := ceiling(inBags, one)
 		if bags.open() {
-			n.steps = append(n.steps, h.concreteStep(c, times, exact, each))
-		}
-		if bags.open() && c.Set == spec.DrySet {
-			n.steps = append(n.steps, step("concrete.dry", h.name(times), Input{"concrete", number(each), string(CubicFoot)}, bag).
+			n.steps = append(n.steps, step("concrete.dry", name, Input{"concrete", number(each), string(CubicFoot)}, bag).
 				rounded(amount(inBags, "bag"), "rounded up for each hole", amount(up, "bag")))
 		}
-		volume.add("in "+h.name(times), each.Mul(whole(times)), times)
-		bags.add("in "+h.name(times), up.Mul(whole(times)), times)
+		bags.add("in "+name, up.Mul(whole(times)), times)
 	}
 	if err := v.Err(); err != nil {
 		return nil, err
@@ -113,14 +119,15 @@ func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
 	return []need{n}, nil
 }
 
-func (h hole) concreteStep(c spec.Concrete, times int, exact measure.Solid, each rational.Number) Step {
+func (h hole) concreteStep(c spec.Concrete, name string, exact measure.Solid, each rational.Number) Step {
 	high, post := h.fill(c)
 	rule, wide, across := "concrete.hole", length("diameter", h.diameter), []Input{length("thickness", h.size.Width()), length("width", h.size.Width())}
 	if h.size.Round() {
 		rule, wide, across = "concrete.round-hole", lengthExact("diameter", h.diameter), []Input{lengthExact("post", h.size.Width())}
 	}
-	inputs := append([]Input{wide, length("fill", high)}, append(across, length("in concrete", post))...)
-	return step(rule, h.name(times), optional(inputs, "crown", c.Crown)...).
+	inputs := append(append(make([]Input, 0, 6), wide, length("fill", high)), across...)
+	inputs = append(inputs, length("in concrete", post))
+	return step(rule, name, optional(inputs, "crown", c.Crown)...).
 		rounded(cubicFeet(exact), "rounded half up to 0.0001 ft3", amount(each, string(CubicFoot))+" each")
 }
 
@@ -136,7 +143,7 @@ func gravel(l *layout.Layout, s spec.Spec) []need {
 	if len(beds.kinds) == 0 {
 		return nil
 	}
-	n := need{item: gravelItem(), waste: s.Waste.Gravel}
+	n := need{item: gravelItem(), waste: s.Waste.Gravel, steps: make([]Step, 0, 1+min(len(beds.kinds), maxKinds))}
 	volume := newSum(string(CubicFoot))
 	for i, b := range beds.kinds {
 		times := beds.times[i]

@@ -191,6 +191,7 @@ func gather(j Job) *gathered {
 		g.wrong.Add("spec.family", "%q is not counted here", g.s.Family)
 		return g
 	}
+	g.needs = make([]need, 0, 16) // more than most jobs have
 	g.leaves()
 	g.posts(f)
 	f.count(g)

@@ -52,7 +52,7 @@ func (n need) what() string {
 // for the job, whichever rules asked for it.
 func merged(needs []need) []need {
 	at := make(map[string]int, len(needs))
-	var all []need
+	all := make([]need, 0, len(needs))
 	parts := make(map[string]*sum)
 	for _, n := range needs {
 		i, again := at[n.name]
@@ -97,7 +97,11 @@ func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
 	if unit == "" {
 		unit = string(n.unit)
 	}
-	l.Derivation.Steps = append(slices.Clip(n.steps), orderSteps(n.net, withWaste, needed, order, l, offer, unit)...)
+	var room [3]Step
+	l.Derivation.Steps = slices.Clip(n.steps)
+	if told := appendOrder(room[:0], n.net, withWaste, needed, order, l, offer, unit); len(told) > 0 {
+		l.Derivation.Steps = slices.Concat(n.steps, told)
+	}
 
 	var err error
 	if l.Net, err = decimalOf(n.net); err != nil {
@@ -121,9 +125,8 @@ func (n need) order(o Offer) rational.Number {
 	return ceiling(o.inSold(ceiling(n.withWaste(), one)), o.packed())
 }
 
-// orderSteps tell how the net became the order; none where it is the order.
-func orderSteps(net, withWaste, needed, order rational.Number, l Line, offer Offer, unit string) []Step {
-	var steps []Step
+// appendOrder appends how the net became the order; nothing where it is the order.
+func appendOrder(steps []Step, net, withWaste, needed, order rational.Number, l Line, offer Offer, unit string) []Step {
 	if net.Cmp(needed) != 0 {
 		id, inputs := "order.round", []Input{{"net", number(net), unit}}
 		if !l.WastePercent.IsZero() {

@@ -56,11 +56,11 @@ func postSizes(l *layout.Layout) tally[section.Section] {
 }
 
 // keptPosts are how many old posts of a size are kept.
-func keptPosts(l *layout.Layout) map[section.Section]int {
-	kept := make(map[section.Section]int)
-	for _, p := range standing(l) {
+func keptPosts(l *layout.Layout) tally[section.Section] {
+	var kept tally[section.Section]
+	for i, p := range standing(l) {
 		if p.Existing {
-			kept[p.Size]++
+			kept.add(p.Size, i, 1)
 		}
 	}
 	return kept
@@ -86,15 +86,15 @@ func (g *gathered) posts(f *family) {
 			duties.add(duty{k, p.Role}, i, 1)
 		}
 	}
-	lengths := settings(l, kindOf)
+	lengths, roles := settings(l, kindOf), layout.Roles()
 	for i, k := range kinds.kinds {
 		n := need{item: postItem(k.size, k.as, k.stock), net: whole(kinds.times[i]), steps: lengths.steps(k)}
 		g.weighPost(n.item, k.size, k.stock)
-		if old := kept[k.size]; old > 0 {
+		if old := kept.of(k.size); old > 0 {
 			n.steps = append(n.steps, step("post.kept", "").exactly(amountOf(old, "post")))
 		}
-		var byRole []Input
-		for _, role := range layout.Roles() {
+		byRole := make([]Input, 0, len(roles))
+		for _, role := range roles {
 			for j, d := range duties.kinds {
 				if d == (duty{k, role}) {
 					byRole = append(byRole, count(role.String(), duties.times[j], ""))
@@ -116,7 +116,7 @@ func (g *gathered) caps() {
 	for i, size := range sizes.kinds {
 		n := sizes.times[i]
 		inputs := []Input{count("posts", n, "post")}
-		if old := kept[size]; old > 0 {
+		if old := kept.of(size); old > 0 {
 			inputs = append(inputs, count("kept", old, ""))
 		}
 		g.need(need{item: capItem(size), net: whole(n), steps: []Step{

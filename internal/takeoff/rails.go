@@ -32,8 +32,9 @@ func (g *gathered) rails() sticks {
 // railCountStep is how many rails a bay has, and where; not ok where their centres
 // are not known.
 func railCountStep(l *layout.Layout, s spec.Spec) (Step, bool) {
-	var centres []Input
-	for i, c := range s.RailCentres() {
+	all := s.RailCentres()
+	centres := make([]Input, 0, len(all)+1)
+	for i, c := range all {
 		centres = append(centres, length("centre "+strconv.Itoa(i+1), c))
 	}
 	if len(centres) == 0 {
@@ -48,9 +49,6 @@ func railCountStep(l *layout.Layout, s spec.Spec) (Step, bool) {
 // addRails adds the rails of all bays, one to a bay.
 func (w *way) addRails(l *layout.Layout, s spec.Spec) {
 	rails := s.RailCount()
-	if counted, known := railCountStep(l, s); known {
-		w.steps = append(w.steps, counted)
-	}
 	var bays, sloped tally[measure.Length]
 	for i, b := range l.Bays {
 		rail := cutLength(b.Rail, s)
@@ -59,7 +57,12 @@ func (w *way) addRails(l *layout.Layout, s spec.Spec) {
 			sloped.add(rail, i, 1)
 		}
 	}
-	w.steps, w.pieces = slices.Grow(w.steps, min(len(bays.kinds), maxKinds)), slices.Grow(w.pieces, len(bays.kinds))
+	// With room for the leaves' frames.
+	w.steps = slices.Grow(w.steps, min(1+len(bays.kinds)+len(sloped.kinds)+len(l.Openings), maxKinds))
+	w.pieces = slices.Grow(w.pieces, len(bays.kinds)+3*len(l.Openings))
+	if counted, known := railCountStep(l, s); known {
+		w.steps = append(w.steps, counted)
+	}
 	unlisted := 0
 	for i, rail := range bays.kinds {
 		n := bays.times[i]

@@ -55,7 +55,7 @@ func (f sticks) cut(j Job, offers map[string]Offer) ([]need, CutPlan, error) {
 	for _, p := range f.pieces {
 		total += p.Count
 	}
-	needs := slices.Clone(f.with)
+	needs := append(make([]need, 0, len(f.with)+len(plan.Plan.Sticks)), f.with...)
 	for i, n := range plan.Plan.Sticks {
 		if n == 0 {
 			continue
@@ -63,7 +63,7 @@ func (f sticks) cut(j Job, offers map[string]Offer) ([]need, CutPlan, error) {
 		bought := f.item(plan.Stocks[i].Length)
 		needs = append(needs, need{
 			item: bought, net: whole(n), waste: f.waste, use: f.use,
-			steps: append(slices.Clone(f.steps), first.step(i, total, value(s.Kerf), bought.noun)),
+			steps: slices.Concat(f.steps, []Step{first.step(i, total, value(s.Kerf), bought.noun)}),
 		})
 	}
 	plan.Joints = f.joints

@@ -33,6 +33,9 @@ func (s *sum) add(name string, part rational.Number, n int) {
 		s.other += n
 		return
 	}
+	if s.parts == nil {
+		s.parts = make([]Input, 0, 4) // more than most sums have
+	}
 	in := Input{name, number(part), ""}
 	if samePlural(s.unit) { // a unit of measure is written out, what is counted is not
 		in.Unit = s.unit

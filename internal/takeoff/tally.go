@@ -28,12 +28,19 @@ func (t *tally[K]) find(k K) (at int, known bool) {
 	return at, at >= 0
 }
 
+// firstRoom is for how many kinds a tally takes room at once: most have no more.
+const firstRoom = 4
+
 // add counts n more of kind k and says which of kinds it is; i is the index
 // that the thing came with.
 func (t *tally[K]) add(k K, i, n int) int {
 	at, known := t.find(k)
 	if !known {
 		at = len(t.kinds)
+		if at == 0 {
+			both := make([]int, 2*firstRoom)
+			t.kinds, t.times, t.first = make([]K, 0, firstRoom), both[:0:firstRoom], both[firstRoom:firstRoom]
+		}
 		t.kinds, t.times, t.first = append(t.kinds, k), append(t.times, 0), append(t.first, i)
 		switch {
 		case t.index != nil:

@@ -46,7 +46,9 @@ func countVertical(g *gathered) {
 	var alike tally[faceKind]
 	g.out.Faces, alike = boardStretches(g.l, g.s)
 	hung := boards(g.l, g.s, g.out.Faces, alike, g.out.Leaves)
-	hung[0].steps = slices.Concat(g.boardMovement(), hung[0].steps)
+	if moves := g.boardMovement(); len(moves) > 0 {
+		hung[0].steps = slices.Concat(moves, hung[0].steps)
+	}
 	if stocks := boardStocks(g.s); len(stocks) > 0 && !hung[0].longer(g.s) {
 		g.cut(boardSticks(hung[0], g.s, stocks))
 		hung = hung[1:]
