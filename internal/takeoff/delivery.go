@@ -37,10 +37,22 @@ func sizeAndLength(name string) (size string, long measure.Length, ok bool) {
 		last = rest
 	}
 	unit := strings.TrimLeft(last, "0123456789.")
-	if unit == last || unit != "ft" && unit != "in" && unit != "mm" {
+	number, in := last[:len(last)-len(unit)], measure.Length(0)
+	switch unit {
+	case "ft":
+		in = measure.Foot
+	case "in":
+		in = measure.Inch
+	case "mm":
+		in = measure.Millimetre
+	}
+	if number == "" || in == 0 {
 		return "", 0, false
 	}
-	long, err := measure.Parse(last[:len(last)-len(unit)] + " " + unit)
+	if long, ok = measure.Decimal(number, in); ok {
+		return size, long, true
+	}
+	long, err := measure.Parse(number + " " + unit)
 	return size, long, err == nil
 }
 

@@ -129,17 +129,17 @@ func (g *gathered) checkItems(all []item, offers map[string]Offer) error {
 	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
 		v.Require(itemName.MatchString(name), "spec.items["+name+"]", "expected the name of something a take-off buys, such as rail-2x4-16ft or gravel")
 	}
-	owner := make(map[string]*item, len(all))
+	names := make([]string, len(all)) // that are a few dozen, and sooner looked through than hashed
 	for i := range all {
 		it := &all[i]
 		name := it.bookName(s)
-		if first, taken := owner[name]; taken && first.name != it.name {
-			v.Add("spec.items["+it.name+"]", "expected a name of its own, found %q, which is also the name of %s", name, first.name)
+		names[i] = name
+		if first := slices.Index(names, name); all[first].name != it.name {
+			v.Add("spec.items["+it.name+"]", "expected a name of its own, found %q, which is also the name of %s", name, all[first].name)
 			continue
-		} else if taken {
+		} else if first < i {
 			continue // told of already
 		}
-		owner[name] = it
 		offer, offered := offers[name]
 		if !offered {
 			continue
@@ -159,7 +159,7 @@ func (g *gathered) checkItems(all []item, offers map[string]Offer) error {
 // compareLines orders lines by category, then by item.
 func compareLines(a, b Line) int {
 	if a.Category != b.Category {
-		return cmp.Compare(rank[a.Category], rank[b.Category])
+		return cmp.Compare(a.Category.rank(), b.Category.rank())
 	}
 	return cmp.Compare(a.Item, b.Item)
 }

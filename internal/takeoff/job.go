@@ -226,6 +226,9 @@ func (g *gathered) need(n ...need) {
 func (g *gathered) cut(f ...sticks) {
 	for _, x := range f {
 		if len(x.pieces) > 0 {
+			for _, stock := range x.stock {
+				x.items = append(x.items, x.item(stock))
+			}
 			g.sticks = append(g.sticks, x)
 		}
 	}
@@ -243,7 +246,11 @@ func (g *gathered) fail(err error) {
 // items is every item that the job may ask a price for, in the order of the
 // lines' categories.
 func (g *gathered) items() []item {
-	all := make([]item, 0, 2*len(g.needs)+8)
+	n := len(g.needs) + 8 // with those of labour by fence
+	for _, f := range g.sticks {
+		n += len(f.with) + len(f.items)
+	}
+	all := make([]item, 0, n)
 	for i := range g.needs {
 		all = append(all, g.needs[i].item)
 	}
@@ -251,11 +258,16 @@ func (g *gathered) items() []item {
 		for i := range f.with {
 			all = append(all, f.with[i].item)
 		}
-		for _, stock := range f.stock {
-			all = append(all, f.item(stock))
-		}
+		all = append(all, f.items...)
 	}
 	all = append(all, g.labourItems()...)
-	slices.SortStableFunc(all, func(a, b item) int { return cmp.Compare(rank[a.category], rank[b.category]) })
-	return all
+	sorted := make([]item, 0, len(all))
+	for _, c := range categories {
+		for i := range all {
+			if all[i].category == c {
+				sorted = append(sorted, all[i])
+			}
+		}
+	}
+	return sorted
 }

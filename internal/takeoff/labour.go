@@ -1,7 +1,6 @@
 package takeoff
 
 import (
-	"fmt"
 	"strings"
 
 	"wattle/internal/layout"
@@ -33,7 +32,7 @@ func (g *gathered) labour(offers map[string]Offer) ([]layout.Caution, error) {
 	}
 	if missing := g.unrated(offers); len(missing) > 0 {
 		return []layout.Caution{{Code: "labour-not-counted", Field: "spec.labour",
-			Text: fmt.Sprintf("Labour is not counted: it needs the production rate of %s from a price book.", wordsOf(missing))}}, nil
+			Text: "Labour is not counted: it needs the production rate of " + wordsOf(missing) + " from a price book."}}, nil
 	}
 	if g.s.Labour.By == spec.ByTasks {
 		return nil, g.byTasks(offers)

@@ -67,8 +67,8 @@ func (g *gathered) eachLeaf(build func(*Leaf, layout.Opening)) []Leaf {
 // that slides: wood does not carry itself past its rollers.
 func (g *gathered) woodLeaf(leaf *Leaf, o layout.Opening) {
 	s, v := g.s, &g.wrong
-	field := gateField(g.l, o)
-	if !v.Require(!o.Slides, field, "gate %s slides, and a leaf of wood does not carry itself; expected one that swings, or %s as spec.gates.frame", o.Gate, spec.SteelFrame) {
+	if o.Slides {
+		v.Add(gateField(g.l, o), "gate %s slides, and a leaf of wood does not carry itself; expected one that swings, or %s as spec.gates.frame", o.Gate, spec.SteelFrame)
 		return
 	}
 	frame := s.BoardLength() - value(s.Rails.TopReveal) - value(s.Rails.BottomReveal)
@@ -79,8 +79,12 @@ func (g *gathered) woodLeaf(leaf *Leaf, o layout.Opening) {
 	leaf.Stile, leaf.Rail, leaf.Rails = frame, o.LeafWidth-2*s.RailDepth(), s.RailCount()
 	leaf.Brace = cutLength(measure.Hypot(o.LeafWidth, frame), s)
 	leaf.Boarding = board(o.LeafWidth, s.Boards)
-	v.Require(leaf.Rail > 0, field, "gate %s: expected leaves wider than two stiles of %s, found a leaf of %s", o.Gate, measure.Tape(s.RailDepth()), measure.Tape(o.LeafWidth))
-	v.Require(leaf.Brace <= longest, field, "gate %s: expected leaves whose brace is cut from a stick of at most %s, found one of %s", o.Gate, measure.Tape(longest), measure.Tape(leaf.Brace))
+	if leaf.Rail <= 0 {
+		v.Add(gateField(g.l, o), "gate %s: expected leaves wider than two stiles of %s, found a leaf of %s", o.Gate, s.RailDepth().Imperial(), o.LeafWidth.Imperial())
+	}
+	if leaf.Brace > longest {
+		v.Add(gateField(g.l, o), "gate %s: expected leaves whose brace is cut from a stick of at most %s, found one of %s", o.Gate, longest.Imperial(), leaf.Brace.Imperial())
+	}
 }
 
 // gateField is where a gate's own particulars stand in a request, as near as a

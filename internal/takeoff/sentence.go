@@ -253,13 +253,12 @@ func appendCounted(b []byte, value, unit string) []byte {
 
 // samePlural reports whether a unit is the same in the plural: one of measure, or
 // a rate.
-func samePlural(unit string) bool { return measured[unit] || strings.Contains(unit, "/") }
-
-var measured = func() map[string]bool {
-	all := make(map[string]bool)
-	for _, unit := range []string{"ft", "ft2", "ft3", "lb", "gal", "%", "", "yd", "cm", "m", "yd2", "m2", "yd3", "m3", "l", "qt", "oz", "cwt", "g", "kg", "t",
-		"each", "dozen", "gross", "hundred", "thousand"} {
-		all[unit] = true
+func samePlural(unit string) bool {
+	switch unit {
+	case "ft", "ft2", "ft3", "lb", "gal", "%", "", "yd", "cm", "m", "yd2", "m2", "yd3", "m3", "l", "qt", "oz", "cwt", "g", "kg", "t",
+		"each", "dozen", "gross", "hundred", "thousand":
+		return true
+	default:
+		return strings.Contains(unit, "/")
 	}
-	return all
-}()
+}

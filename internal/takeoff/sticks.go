@@ -2,7 +2,6 @@ package takeoff
 
 import (
 	"slices"
-	"strings"
 
 	"github.com/govalues/decimal"
 
@@ -18,6 +17,7 @@ type sticks struct {
 	longer string // the piece that a stick is too short for: "rail"
 	item   func(stock measure.Length) item
 	stock  []measure.Length // the lengths that can be bought
+	items  []item           // of each of them, once the sticks are added to a job
 	field  string           // of the request, that says so
 	waste  *decimal.Decimal
 	trim   bool // is work by the piece: cap boards, trim, kick boards, lattice
@@ -60,7 +60,7 @@ func (f sticks) cut(j Job, offers map[string]Offer) ([]need, CutPlan, error) {
 		if n == 0 {
 			continue
 		}
-		bought := f.item(plan.Stocks[i].Length)
+		bought := f.items[slices.Index(f.stock, plan.Stocks[i].Length)]
 		needs = append(needs, need{
 			item: bought, net: whole(n), waste: f.waste, use: f.use,
 			steps: slices.Concat(f.steps, []Step{first.step(i, total, value(s.Kerf), bought.noun)}),
@@ -97,10 +97,11 @@ func (f sticks) solve(s spec.Spec, offers map[string]Offer) (CutPlan, error) {
 // they hold the longest piece; else all, without prices. None where even those
 // are too short.
 func (f sticks) stocks(s spec.Spec, longest measure.Length, offers map[string]Offer) []cutting.Stock {
-	var all, offered []cutting.Stock
+	all := make([]cutting.Stock, 0, len(f.stock))
+	var offered []cutting.Stock
 	allFit, offeredFit := false, false
-	for _, stock := range f.stock {
-		name := f.item(stock).bookName(s)
+	for i, stock := range f.stock {
+		name := f.items[i].bookName(s)
 		all = append(all, cutting.Stock{Item: name, Length: stock})
 		allFit = allFit || stock >= longest
 		if offer, has := offers[name]; has {
@@ -120,9 +121,13 @@ func (f sticks) stocks(s spec.Spec, longest measure.Length, offers map[string]Of
 
 // step says how many sticks of one stock the plan buys, and how good it is.
 func (p choice) step(stock, pieces int, kerf measure.Length, noun string) Step {
-	lengths := make([]string, len(p.Stocks))
+	var room [64]byte
+	stocks := room[:0]
 	for i, st := range p.Stocks {
-		lengths[i] = st.Length.Imperial()
+		if i > 0 {
+			stocks = append(stocks, " or "...)
+		}
+		stocks = st.Length.AppendImperial(stocks)
 	}
 	aim, proof := "for the least length", "no plan buys less"
 	if p.priced() {
@@ -145,7 +150,7 @@ func (p choice) step(stock, pieces int, kerf measure.Length, noun string) Step {
 		noun = "stick" // whatever is bought as one
 	}
 	return step(rule, "", count("pieces", pieces, "piece"), length("kerf", kerf),
-		Input{Name: "stocks", Value: strings.Join(lengths, " or ")}, length("stick", p.Stocks[stock].Length),
+		Input{Name: "stocks", Value: string(stocks)}, length("stick", p.Stocks[stock].Length),
 		Input{Name: "aim", Value: aim}, Input{Name: "proof", Value: proof}).
 		exactly(amountOf(p.Plan.Sticks[stock], noun))
 }

@@ -2,6 +2,7 @@ package takeoff
 
 import (
 	"cmp"
+	"slices"
 
 	"github.com/govalues/decimal"
 
@@ -79,14 +80,10 @@ func Categories() []Category {
 		Options, Stain, GateParts, Removal, Labour, Equipment}
 }
 
+var categories = Categories()
+
 // rank is a category's place among them.
-var rank = func() map[Category]int {
-	all := make(map[Category]int)
-	for i, c := range Categories() {
-		all[c] = i
-	}
-	return all
-}()
+func (c Category) rank() int { return slices.Index(categories, c) }
 
 // Unit is a unit of sale or work.
 type Unit string
