@@ -10,7 +10,7 @@ import (
 // millimetres ("2400 mm", "2374.900001 mm").
 func (l Length) String() string {
 	if l%SixtyFourth == 0 {
-		return feetAndInches(l, SixtyFourth)
+		return feetAndInches(l, sixtyFourths)
 	}
 	return decimalText(int64(l), int64(Millimetre), 6) + " mm"
 }
@@ -18,17 +18,17 @@ func (l Length) String() string {
 // AppendTo appends String to b.
 func (l Length) AppendTo(b []byte) []byte {
 	if l%SixtyFourth == 0 {
-		return appendFeetAndInches(b, l, SixtyFourth)
+		return appendFeetAndInches(b, l, sixtyFourths)
 	}
 	return append(b, l.String()...)
 }
 
 // Imperial is the length in feet and inches to the nearest 1/16 in, halves away
 // from zero: "8 ft", "6 ft 6 in", "7 ft 9-7/16 in", "3-1/2 in", "0 in".
-func (l Length) Imperial() string { return feetAndInches(l, Sixteenth) }
+func (l Length) Imperial() string { return feetAndInches(l, sixteenths) }
 
 // AppendImperial appends Imperial to b.
-func (l Length) AppendImperial(b []byte) []byte { return appendFeetAndInches(b, l, Sixteenth) }
+func (l Length) AppendImperial(b []byte) []byte { return appendFeetAndInches(b, l, sixteenths) }
 
 // Tape is a length that prints as Imperial does, once it is printed: for the words
 // of checks, of which most are never said.
@@ -62,20 +62,23 @@ func (l Length) In(unit Length, places int) string {
 // Inches is In(Inch, places), as derivations show widths: "96 in", "5.5 in".
 func (l Length) Inches(places int) string { return l.In(Inch, places) }
 
-// feetAndInches is l to the nearest part, where part is Inch over a power of
-// two, with the fraction in its lowest terms.
-func feetAndInches(l, part Length) string {
-	return string(appendFeetAndInches(make([]byte, 0, shortText), l, part))
+// How often an inch is halved to be the part that a length is rounded to.
+const sixteenths, sixtyFourths = 4, 6
+
+// feetAndInches is l to the nearest part, an inch halved so often, with the
+// fraction in its lowest terms.
+func feetAndInches(l Length, halved int) string {
+	return string(appendFeetAndInches(make([]byte, 0, shortText), l, halved))
 }
 
-func appendFeetAndInches(b []byte, l, part Length) []byte {
-	n, per := magnitude(int64(l)), uint64(part)
+func appendFeetAndInches(b []byte, l Length, halved int) []byte {
+	n, per := magnitude(int64(l)), uint64(Inch)>>halved
 	parts := n / per
 	if rest := n % per; rest >= per-rest {
 		parts++
 	}
-	perInch := uint64(Inch / part)
-	feet, inches, num := parts/(12*perInch), parts/perInch%12, parts%perInch
+	perInch := uint64(1) << halved
+	feet, inches, num := parts>>halved/12, parts>>halved%12, parts&(perInch-1)
 	if l < 0 && parts > 0 {
 		b = append(b, '-')
 	}

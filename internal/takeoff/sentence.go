@@ -31,7 +31,7 @@ func (s Step) AppendSentence(b []byte) []byte {
 	if s.Subject != "" {
 		b = append(append(b, s.Subject...), ": "...)
 	}
-	b, _ = words.fill(b, &s)
+	b = words.fill(b, &s)
 	if !words.tellsResult {
 		b = append(b, " = "...)
 		if s.Unrounded != "" {
@@ -61,6 +61,7 @@ type part struct {
 	kind partKind
 	text string    // literal, or the name of an input
 	some *template // what stands in brackets
+	asks []string  // the inputs that it names, without which it is left out
 }
 
 type partKind int
@@ -91,7 +92,7 @@ func templateOf(sentence string) template {
 		if bracket {
 			some := &template{}
 			some.take(inside, &t.named)
-			t.parts = append(t.parts, part{kind: bracketed, some: some})
+			t.parts = append(t.parts, part{kind: bracketed, some: some, asks: some.inputs()})
 		}
 		rest = after
 	}
@@ -126,18 +127,26 @@ func (t *template) take(words string, named *[]string) {
 	}
 }
 
-// fill appends the words for a step, and reports whether it has all that they
-// name.
-func (t *template) fill(b []byte, s *Step) (filled []byte, complete bool) {
-	complete = true
+// inputs are those that stand in the template itself.
+func (t *template) inputs() []string {
+	var names []string
+	for _, p := range t.parts {
+		if p.kind == input || p.kind == inputAsGiven {
+			names = append(names, p.text)
+		}
+	}
+	return names
+}
+
+// fill appends the words for a step; an input that it does not have is no words.
+func (t *template) fill(b []byte, s *Step) []byte {
 	for i := range t.parts {
 		p := &t.parts[i]
 		switch p.kind {
 		case literal:
 			b = append(b, p.text...)
 		case input, inputAsGiven:
-			in, has := s.input(p.text)
-			complete = complete && has
+			in, _ := s.input(p.text)
 			if p.kind == input {
 				b = appendCounted(b, in.Value, in.Unit)
 			} else {
@@ -159,12 +168,21 @@ func (t *template) fill(b []byte, s *Step) (filled []byte, complete bool) {
 		case allOthers:
 			b = t.others(b, s)
 		case bracketed:
-			if more, all := p.some.fill(b, s); all {
-				b = more
+			if s.hasAll(p.asks) {
+				b = p.some.fill(b, s)
 			}
 		}
 	}
-	return b, complete
+	return b
+}
+
+func (s *Step) hasAll(inputs []string) bool {
+	for _, name := range inputs {
+		if _, has := s.input(name); !has {
+			return false
+		}
+	}
+	return true
 }
 
 func (t *template) others(b []byte, s *Step) []byte {
@@ -182,14 +200,16 @@ func (t *template) others(b []byte, s *Step) []byte {
 	return b
 }
 
-func (s *Step) input(name string) (Input, bool) {
+func (s *Step) input(name string) (in *Input, has bool) {
 	for i := range s.Inputs {
-		if s.Inputs[i].Name == name {
-			return s.Inputs[i], true
+		if in = &s.Inputs[i]; in.Name == name {
+			return in, true
 		}
 	}
-	return Input{}, false
+	return &noInput, false
 }
+
+var noInput Input
 
 // shown is a figure as a sentence shows it.
 func shown(figure string) string { return string(appendFigure(nil, figure)) }
