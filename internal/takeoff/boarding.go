@@ -95,7 +95,8 @@ func (c Boarding) appendSteps(steps []Step, subject, end string, b spec.Boards) 
 	case c.Ripped == 2:
 		steps = append(steps, narrow("boards.two-rips", at).exactly(lengthText(c.Rip)))
 	case c.Ripped == 1:
-		steps = append(steps, step("boards.rip", subject, length("rest", c.Rip), at).exactly(lengthText(c.Rip)))
+		rip := lengthText(c.Rip)
+		steps = append(steps, step("boards.rip", subject, lengthAs("rest", rip), at).exactly(rip))
 	case c.EndGap > 0:
 		steps = append(steps, step("boards.end", subject, length("rest", c.EndGap+b.Width), at).exactly(lengthText(c.EndGap)))
 	}

@@ -112,13 +112,8 @@ func cubicFeet(s measure.Solid) string {
 	return amount(s.Ft3(), string(CubicFoot))
 }
 
-// inches is a length as a step keeps it, exactly: decimal inches, or
+// lengthText is a length as a step keeps it, exactly: decimal inches, or
 // millimetres where inches do not end.
-func inches(l measure.Length) (value, unit string) {
-	value, unit, _ = strings.Cut(lengthText(l), " ")
-	return value, unit
-}
-
 func lengthText(l measure.Length) string {
 	if l%measure.SixtyFourth == 0 {
 		return l.In(measure.Inch, 6)

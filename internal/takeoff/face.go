@@ -153,7 +153,8 @@ func (f Face) name(l *layout.Layout, times int) (name, short string) {
 		noun = "equal bay"
 		posts, stations = bayName(l, f.Bay)
 	}
-	name, short = posts+" "+stations, "on "+posts
+	whole := "on " + posts + " " + stations
+	name, short = whole[len("on "):], whole[:len("on ")+len(posts)]
 	if times > 1 {
 		short = "on " + amountOf(times, noun)
 		name = amountOf(times, noun) + ", the first " + name

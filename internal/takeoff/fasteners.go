@@ -1,8 +1,6 @@
 package takeoff
 
 import (
-	"strings"
-
 	"wattle/internal/rational"
 	"wattle/internal/spec"
 )
@@ -12,18 +10,18 @@ func (g *gathered) boardNails() {
 	s := g.s
 	f := s.Fasteners
 	all := newSum("nail")
-	var steps []Step
+	steps := make([]Step, 0, 4) // with the sum and the pounds
 	for _, use := range []struct {
-		subject string
-		boards  int
-	}{{"Boards of the fence", g.boardsHung()}, {"Boards of gate leaves", g.leafBoards()}} {
+		subject, part string
+		boards        int
+	}{{"Boards of the fence", "for boards of the fence", g.boardsHung()}, {"Boards of gate leaves", "for boards of gate leaves", g.leafBoards()}} {
 		if use.boards == 0 {
 			continue
 		}
 		n := use.boards * s.RailCount() * f.PerBoardPerRail
 		steps = append(steps, step("nail.boards", use.subject, count("boards", use.boards, "board"), count("rails", s.RailCount(), "rail"),
 			count("nails", f.PerBoardPerRail, "nail")).exactly(amountOf(n, "nail")))
-		all.add("for "+strings.ToLower(use.subject), whole(n), 1)
+		all.add(use.part, whole(n), 1)
 	}
 	g.need(usedFor("boards", g.nailPounds(boardNailItem(f.BoardNail), f.BoardNail, all, steps))...)
 }
@@ -42,27 +40,32 @@ func (g *gathered) railEnds(rails held) []need {
 	}
 	kicks := kicksHeld(g.l, g.s)
 	all := newSum("nail")
-	var steps []Step
+	steps := make([]Step, 0, 5) // with the sum and the pounds
 	for _, use := range []struct {
-		subject, noun string
-		held
-	}{{"Rails of bays", "rail", rails}, {"Rails of gate leaves", "rail", held{pieces: frames}}, {"Braces", "brace", held{pieces: braces}},
-		{"Kick boards", "kick board", kicks}} {
-		n := 2 * use.pieces * f.PerRailEnd
-		told := step("nail.rail-ends", use.subject, count("pieces", use.pieces, use.noun), count("nails", f.PerRailEnd, "nail"))
+		subject, part, noun string
+		*held
+	}{{"Rails of bays", "for rails of bays", "rail", &rails}, {"Rails of gate leaves", "for rails of gate leaves", "rail", &held{pieces: frames}},
+		{"Braces", "for braces", "brace", &held{pieces: braces}}, {"Kick boards", "for kick boards", "kick board", &kicks}} {
+		n := 2 * use.pieces
 		if !use.plain() {
-			n = (use.ends + use.passes) * f.PerRailEnd
-			inputs := []Input{count("ends", use.ends, "end")}
-			if use.passes > 0 {
-				inputs = append(inputs, count("passes", use.passes, ""))
-			}
-			told = step("nail.rail-posts", use.subject, append(inputs, count("nails", f.PerRailEnd, "nail"))...)
+			n = use.ends + use.passes
 		}
+		n *= f.PerRailEnd
 		if n == 0 {
 			continue
 		}
-		steps = append(steps, told.exactly(amountOf(n, "nail")))
-		all.add("for "+strings.ToLower(use.subject), whole(n), 1)
+		rule, inputs := "nail.rail-ends", make([]Input, 0, 3)
+		if use.plain() {
+			inputs = append(inputs, count("pieces", use.pieces, use.noun))
+		} else {
+			rule, inputs = "nail.rail-posts", append(inputs, count("ends", use.ends, "end"))
+			if use.passes > 0 {
+				inputs = append(inputs, count("passes", use.passes, ""))
+			}
+		}
+		inputs = append(inputs, count("nails", f.PerRailEnd, "nail"))
+		steps = append(steps, step(rule, use.subject, inputs...).exactly(amountOf(n, "nail")))
+		all.add(use.part, whole(n), 1)
 	}
 	needs := g.nailPounds(railNailItem(f.RailNail), f.RailNail, all, steps)
 	return usedFor("rails", append(needs, g.screwed(rails, kicks)...))

@@ -91,7 +91,7 @@ func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
 		g.needs, t.Cuts = append(g.needs, cut...), append(t.Cuts, plan)
 	}
 	needs := merged(g.needs)
-	t.Lines = slices.Grow(t.Lines, len(needs)+8) // and those of labour
+	t.Lines = slices.Grow(t.Lines, len(needs)+2) // and those of labour by fence
 	for _, n := range needs {
 		if n.net.Sign() == 0 {
 			continue

@@ -51,13 +51,11 @@ func (n need) what() string {
 // merged adds up needs of one item, so that each is rounded up and packed once
 // for the job, whichever rules asked for it.
 func merged(needs []need) []need {
-	at := make(map[string]int, len(needs))
-	all := make([]need, 0, len(needs))
+	all := make([]need, 0, len(needs)) // a few dozen, and sooner looked through than hashed
 	parts := make(map[string]*sum)
 	for _, n := range needs {
-		i, again := at[n.name]
-		if !again {
-			at[n.name] = len(all)
+		i := named(all, n.name)
+		if i < 0 {
 			all = append(all, n)
 			continue
 		}
@@ -79,6 +77,16 @@ func merged(needs []need) []need {
 		}
 	}
 	return all
+}
+
+// named is the index of the need of an item, below zero where there is none.
+func named(needs []need, name string) int {
+	for i := range needs {
+		if needs[i].name == name {
+			return i
+		}
+	}
+	return -1
 }
 
 // line turns a need into what is ordered: the net with its waste rounded up to

@@ -3,6 +3,7 @@ package takeoff
 import (
 	"slices"
 	"strconv"
+	"strings"
 
 	"wattle/internal/measure"
 )
@@ -165,8 +166,11 @@ func (s Step) rounded(unrounded, how, result string) Step {
 	return s
 }
 
-func length(name string, l measure.Length) Input {
-	value, unit := inches(l)
+func length(name string, l measure.Length) Input { return lengthAs(name, lengthText(l)) }
+
+// lengthAs is length by its lengthText.
+func lengthAs(name, text string) Input {
+	value, unit, _ := strings.Cut(text, " ")
 	return Input{name, value, unit}
 }
 
@@ -176,7 +180,7 @@ func lengthExact(name string, l measure.Length) Input {
 	if l*1_000_000%measure.Inch != 0 { // no post or hole is so wide that this overflows
 		return length(name, l)
 	}
-	return Input{name, l.Inches(6)[:len(l.Inches(6))-len(" in")], "in"}
+	return lengthAs(name, l.Inches(6))
 }
 
 // optional is the inputs of the lengths that are not zero.

@@ -13,7 +13,7 @@ type tally[K comparable] struct {
 }
 
 // fewKinds are looked through one by one; most tallies have no more.
-const fewKinds = 8
+const fewKinds = 16
 
 // find is the index of a kind.
 func (t *tally[K]) find(k K) (at int, known bool) {
