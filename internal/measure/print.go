@@ -51,12 +51,25 @@ func (l Length) Metric() string {
 // unit's name: In(Inch, 3) of 30 in / 11 is "2.727 in". What is no unit is
 // taken as Millimetre.
 func (l Length) In(unit Length, places int) string {
+	var room [shortText]byte
+	b, name := l.appendIn(room[:0], unit, places)
+	return string(append(append(b, ' '), name...))
+}
+
+// AppendJoined appends In to b without the space before the unit: "92.625in".
+func (l Length) AppendJoined(b []byte, unit Length, places int) []byte {
+	var room [shortText]byte
+	number, name := l.appendIn(room[:0], unit, places)
+	return append(append(b, number...), name...)
+}
+
+// appendIn appends the number of In to b, which is empty, and gives the unit's name.
+func (l Length) appendIn(b []byte, unit Length, places int) (number []byte, name string) {
 	name, ok := symbol(unit)
 	if !ok {
 		unit, name = Millimetre, "mm"
 	}
-	b := appendDecimal(make([]byte, 0, shortText), int64(l), int64(unit), max(places, 0))
-	return string(append(append(b, ' '), name...))
+	return appendDecimal(b, int64(l), int64(unit), max(places, 0)), name
 }
 
 // Inches is In(Inch, places), as derivations show widths: "96 in", "5.5 in".

@@ -11,7 +11,7 @@ import (
 )
 
 func chainRailItem(size section.Section, stock measure.Length) item {
-	return item{"chain-rail-" + string(size) + "-" + lengthName(stock), "Chain link rail " + size.Describe() + ", " + stock.String(), Rails, Each, "length"}
+	return ofLength("chain-rail-"+string(size), "Chain link rail "+size.Describe(), stock, Rails, "length")
 }
 
 func sleeveItem(size section.Section) item {

@@ -10,7 +10,7 @@ import (
 
 // stickItem is a stick of sawn wood for one use: "capboard-2x6-12ft".
 func stickItem(use, words string, size timber.Size, stock measure.Length) item {
-	return item{use + "-" + string(size) + "-" + lengthName(stock), words + " " + string(size) + ", " + stock.String(), Options, Each, "stick"}
+	return ofLength(use+"-"+string(size), words+" "+string(size), stock, Options, "stick")
 }
 
 // extras are the options that run along the fence: cap boards, trim, kick boards

@@ -46,14 +46,13 @@ func reachOf(e layout.StretchEnd, l *layout.Layout, s spec.Spec) reach {
 	if e.Terminal {
 		r.edge = l.Posts[e.Post].Width / 2
 	}
-	layers := s.RailThickness() + s.Boards.Thickness
-	if s.Layout.Hang == spec.Between {
-		layers = 0 // rails and boards stand within the posts, so no leg is in the other's way
+	if !e.Covers || s.Layout.Hang == spec.Between {
+		return r // between them rails and boards stand within the posts, so no leg is in the other's way
 	}
-	switch {
-	case e.Covers && e.Corner == layout.OutsideCorner:
+	switch layers := s.RailThickness() + s.Boards.Thickness; e.Corner {
+	case layout.OutsideCorner:
 		r.corner = layers
-	case e.Covers && e.Corner == layout.InsideCorner:
+	case layout.InsideCorner:
 		r.corner = -layers
 	}
 	return r

@@ -43,9 +43,9 @@ func (g *gathered) railEnds(rails held) []need {
 	steps := make([]Step, 0, 5) // with the sum and the pounds
 	for _, use := range []struct {
 		subject, part, noun string
-		*held
-	}{{"Rails of bays", "for rails of bays", "rail", &rails}, {"Rails of gate leaves", "for rails of gate leaves", "rail", &held{pieces: frames}},
-		{"Braces", "for braces", "brace", &held{pieces: braces}}, {"Kick boards", "for kick boards", "kick board", &kicks}} {
+		held
+	}{{"Rails of bays", "for rails of bays", "rail", rails}, {"Rails of gate leaves", "for rails of gate leaves", "rail", held{pieces: frames}},
+		{"Braces", "for braces", "brace", held{pieces: braces}}, {"Kick boards", "for kick boards", "kick board", kicks}} {
 		n := 2 * use.pieces
 		if !use.plain() {
 			n = use.ends + use.passes

@@ -39,7 +39,7 @@ func tubeStock(size section.Section) []measure.Length {
 }
 
 func tubeItem(size section.Section, stock measure.Length) item {
-	return item{"tube-" + string(size) + "-" + lengthName(stock), "Tube for gate frames, " + size.Describe() + ", " + stock.String(), GateParts, Each, "stick"}
+	return ofLength("tube-"+string(size), "Tube for gate frames, "+size.Describe(), stock, GateParts, "stick")
 }
 
 // leafInfill is how wide each leaf of an opening is filled: of one that slides

@@ -145,8 +145,9 @@ type weighing struct {
 
 func (w *weighing) add(part string, pounds rational.Number, told Step) {
 	w.total = w.total.Add(pounds)
-	w.steps = append(w.steps, told.exactly(amount(pounds, string(Pound))))
-	w.parts = append(w.parts, Input{"of " + part, number(pounds), string(Pound)})
+	figure := number(pounds)
+	w.steps = append(w.steps, told.exactly(counted(figure, string(Pound))))
+	w.parts = append(w.parts, Input{"of " + part, figure, string(Pound)})
 }
 
 func (w *weighing) whole(width measure.Length) {

@@ -6,7 +6,6 @@ import (
 	"regexp"
 	"slices"
 	"strconv"
-	"strings"
 
 	"wattle/internal/fault"
 	"wattle/internal/measure"
@@ -39,19 +38,19 @@ func postItem(size section.Section, as string, stock measure.Length) item {
 	if as != "" {
 		name, words = name+"-"+as, words+", "+as
 	}
-	return item{name + "-" + lengthName(stock), words + ", " + stock.String(), Posts, Each, "post"}
+	return ofLength(name, words, stock, Posts, "post")
 }
 
 func railItem(size timber.Size, stock measure.Length) item {
-	return item{"rail-" + string(size) + "-" + lengthName(stock), "Rail " + string(size) + ", " + stock.String(), Rails, Each, "stick"}
+	return ofLength("rail-"+string(size), "Rail "+string(size), stock, Rails, "stick")
 }
 
 func kickItem(size timber.Size, stock measure.Length) item {
-	return item{"kick-" + string(size) + "-" + lengthName(stock), "Kick board " + string(size) + ", " + stock.String(), Rails, Each, "stick"}
+	return ofLength("kick-"+string(size), "Kick board "+string(size), stock, Rails, "stick")
 }
 
 func boardItem(size timber.Size, stock measure.Length) item {
-	return item{"board-" + string(size) + "-" + lengthName(stock), "Board " + string(size) + ", " + stock.String(), Boards, Each, "board"}
+	return ofLength("board-"+string(size), "Board "+string(size), stock, Boards, "board")
 }
 
 func concreteItem(c spec.Concrete) item {
@@ -95,14 +94,26 @@ func gateRateItem() item {
 
 // lengthName is a length inside an item's name: 8ft, 92.625in, 2400mm.
 func lengthName(l measure.Length) string {
-	text := ""
-	if l%measure.Foot == 0 {
-		text = l.In(measure.Foot, 0)
-	} else {
-		text = lengthText(l)
+	var room [shortText]byte
+	return string(appendLengthName(room[:0], l))
+}
+
+func appendLengthName(b []byte, l measure.Length) []byte {
+	switch {
+	case l%measure.Foot == 0:
+		return l.AppendJoined(b, measure.Foot, 0)
+	case l%measure.SixtyFourth == 0:
+		return l.AppendJoined(b, measure.Inch, 6)
+	default:
+		return l.AppendJoined(b, measure.Millimetre, 6)
 	}
-	value, unit, _ := strings.Cut(text, " ")
-	return value + unit
+}
+
+// ofLength is what is bought by its length: "rail-2x4-8ft", "Rail 2x4, 8 ft".
+func ofLength(name, words string, long measure.Length, c Category, noun string) item {
+	var room [64]byte
+	named := string(appendLengthName(append(append(room[:0], name...), '-'), long))
+	return item{named, string(long.AppendTo(append(append(room[:0], words...), ", "...))), c, Each, noun}
 }
 
 // itemName is the form of every name the take-off gives by rule; the package

@@ -13,9 +13,9 @@ import (
 // rails are the rails of all bays and the frames of all leaves, which are of one
 // section.
 func (g *gathered) rails() sticks {
-	l, s := g.l, g.s
-	f := sticks{use: "rails " + string(s.Rails.Size), longer: "rail", stock: s.Rails.Stock, field: "spec.rails.stock", waste: s.Waste.Rails,
-		item: func(stock measure.Length) item { return railItem(s.Rails.Size, stock) }}
+	l, s, size := g.l, g.s, g.s.Rails.Size
+	f := sticks{use: "rails " + string(size), longer: "rail", stock: s.Rails.Stock, field: "spec.rails.stock", waste: s.Waste.Rails,
+		item: func(stock measure.Length) item { return railItem(size, stock) }}
 	f.name = "over one bay each"
 	f.addRails(l, s)
 	f.addFrames(l, s, g.out.Leaves)

@@ -94,7 +94,7 @@ func checkSplitRail(s spec.Spec, v *fault.List) {
 }
 
 func splitRailItem(wood string, stock measure.Length) item {
-	return item{"split-rail-" + wood + "-" + lengthName(stock), "Split rail, " + wood + ", " + stock.String(), Rails, Each, "rail"}
+	return ofLength("split-rail-"+wood, "Split rail, "+wood, stock, Rails, "rail")
 }
 
 var splitRailRules = []rule{

@@ -10,11 +10,11 @@ import (
 )
 
 func bracePostItem(size section.Section, stock measure.Length) item {
-	return item{"brace-post-" + string(size) + "-" + lengthName(stock), "Brace post " + size.Describe() + ", " + stock.String(), Posts, Each, "post"}
+	return ofLength("brace-post-"+string(size), "Brace post "+size.Describe(), stock, Posts, "post")
 }
 
 func braceRailItem(size section.Section, long measure.Length) item {
-	return item{"brace-rail-" + string(size) + "-" + lengthName(long), "Brace rail " + size.Describe() + ", " + long.String(), Rails, Each, "rail"}
+	return ofLength("brace-rail-"+string(size), "Brace rail "+size.Describe(), long, Rails, "rail")
 }
 
 func bracePinItem() item { return item{"brace-pin", "Brace pin", Hardware, Each, "pin"} }
