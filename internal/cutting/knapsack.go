@@ -43,19 +43,23 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) {
 	k.fillings[n] = append(k.fillings[n][:0], filling{})
 	for i := n - 1; i >= 0; i-- {
 		below := k.fillings[i+1]
-		left := min(int64(count[i]), length/k.sizes[i])
-		if worth[i] <= 0 || left == 0 {
+		most := min(int64(count[i]), length/k.sizes[i])
+		if worth[i] <= 0 || most == 0 {
 			k.fillings[i] = append(k.fillings[i][:0], below...)
 			continue
 		}
-		// 1, 2, 4, ... and the rest make up every number up to left.
-		for step := int64(1); left > step; step *= 2 {
-			left -= step
-			k.to = merge(k.to[:0], below, step*k.sizes[i], step*worth[i], length)
+		// 1, 2, 4, ... and the rest make up every number up to most.
+		with, n := below, int64(0) // up to n of piece i
+		for most > 2*n+1 {
+			k.to = merge(k.to[:0], with, with, (n+1)*k.sizes[i], (n+1)*worth[i], length)
 			k.from, k.to = k.to, k.from
-			below = k.from
+			with, n = k.from, 2*n+1
 		}
-		k.fillings[i] = merge(k.fillings[i][:0], below, left*k.sizes[i], left*worth[i], length)
+		rest, of := most-n, with
+		if rest == 1 { // the only new ones are those of the most
+			rest, of = most, below
+		}
+		k.fillings[i] = merge(k.fillings[i][:0], with, of, rest*k.sizes[i], rest*worth[i], length)
 		total += len(k.fillings[i])
 		if total > maxFillings {
 			k.whole = false
@@ -68,36 +72,35 @@ func (k *knapsack) solve(worth []int64, count []int, length int64) {
 	k.size, k.largest = total, max(k.largest, total)
 }
 
-// merge appends to dst the fillings of src with and without one more thing of
-// the given length and worth, dropping those that a shorter one matches.
-func merge(dst, src []filling, length, worth, limit int64) []filling {
+// merge appends to dst the fillings a, and those of b with one more thing of the
+// given length and worth, dropping those that a shorter one matches. A thing that
+// is long for the stick goes with few of b, so what lies between two of those is
+// taken as a whole.
+func merge(dst, a, b []filling, length, worth, limit int64) []filling {
 	best := int64(-1)
-	i, j := 0, 0
-	for i < len(src) {
-		f := src[i]
-		g := filling{src[j].length + length, src[j].worth + worth}
-		if g.length < f.length || g.length == f.length && g.worth > f.worth {
-			f = g
-			j++
-		} else {
-			i++
-		}
-		if f.worth > best {
-			best = f.worth
-			dst = append(dst, f)
-		}
-	}
-	for ; j < len(src); j++ {
-		g := filling{src[j].length + length, src[j].worth + worth}
-		if g.length > limit {
+	for _, f := range b {
+		f = filling{f.length + length, f.worth + worth}
+		if f.length > limit {
 			break
 		}
-		if g.worth > best {
-			best = g.worth
-			dst = append(dst, g)
+		n := 0
+		for n < len(a) && (a[n].length < f.length || a[n].length == f.length && a[n].worth >= f.worth) {
+			n++
+		}
+		if n > 0 {
+			dst, best = append(dst, a[:n]...), a[n-1].worth
+			a = a[n:]
+		}
+		if f.worth <= best {
+			continue
+		}
+		best = f.worth
+		dst = append(dst, f)
+		for len(a) > 0 && a[0].worth <= best {
+			a = a[1:]
 		}
 	}
-	return dst
+	return append(dst, a...)
 }
 
 // best filling within the given length out of pieces i, i+1, ...

@@ -69,8 +69,8 @@ func emptyMaster(s *solver, limit int64) *master {
 
 // add makes p a column, unless it is one. It keeps cuts of its own.
 func (m *master) add(p pattern) bool {
-	hash := p.hash()
-	last := m.known[hash]
+	first := &m.known[p.hash()>>(64-knownBits)]
+	last := *first
 	for i := last; i > 0; i = m.alike[i-1] {
 		if q := m.patterns[i-1]; q.stick == p.stick && slices.Equal(q.cuts, p.cuts) {
 			return false
@@ -90,7 +90,7 @@ func (m *master) add(p pattern) bool {
 	// dual stays zero: the knapsack knows nothing of it.
 	l.add(0, float64(most+1))
 	m.patterns, m.alike = append(m.patterns, p), append(m.alike, last)
-	m.known[hash] = int32(len(m.patterns))
+	*first = int32(len(m.patterns))
 	return true
 }
 

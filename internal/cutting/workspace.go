@@ -8,9 +8,9 @@ type workspace struct {
 	knap     knapsack
 	patterns []pattern // of column lp.m, lp.m+1, ...
 	cuts     []cut     // of the patterns
-	// By hash, one more than the last pattern that has it; by pattern, the same of
-	// the one before it.
-	known        map[uint64]int32
+	// By the first bits of a hash, one more than the last pattern that has them; by
+	// pattern, the same of the one before it.
+	known        [1 << knownBits]int32
 	alike        []int32
 	worth, value []int64
 	// The pattern that is being made, and it with more pieces.
@@ -28,7 +28,10 @@ type workspace struct {
 	taken      []int
 }
 
-var workspaces = sync.Pool{New: func() any { return &workspace{known: make(map[uint64]int32)} }}
+var workspaces = sync.Pool{New: func() any { return new(workspace) }}
+
+// knownBits keep a few patterns at most alike, of as many as a kept workspace has.
+const knownBits = 10
 
 // mostKept bounds a workspace that is kept, in fillings of its knapsack.
 const mostKept = 1 << 16
@@ -39,7 +42,7 @@ func (m *master) release() {
 		return
 	}
 	if len(m.sizes) <= manySizes && max(len(m.patterns), cap(m.listed)) <= 2*smallPool && m.knap.largest <= mostKept {
-		clear(m.known)
+		clear(m.known[:])
 		workspaces.Put(m.workspace)
 	}
 	m.workspace = nil

@@ -49,7 +49,7 @@ func (s *Service) PlanLayout(ctx context.Context, st site.Site, sp spec.Spec) (*
 		return nil, spec.Spec{}, err
 	}
 	sp = sp.WithDefaults()
-	l, err := layout.Plan(st, sp)
+	l, err := layout.PlanFilled(st, sp)
 	if err != nil {
 		return nil, spec.Spec{}, err
 	}

@@ -38,7 +38,13 @@ const Rules = 3
 // PlanAs is Plan by the rules of an earlier version, so that what was planned
 // then is planned alike now.
 func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
-	f = f.WithDefaults()
+	return plan(rules, s, f.WithDefaults())
+}
+
+// PlanFilled is Plan of a spec that has its defaults.
+func PlanFilled(s site.Site, f spec.Spec) (*Layout, error) { return plan(Rules, s, f) }
+
+func plan(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	v := new(fault.List)
 	at := v.At("site")
 	runs := at.At("runs")

@@ -50,7 +50,24 @@ func symbol(unit Length) (string, bool) {
 // reader takes one quantity's text apart from the left.
 type reader struct{ rest string }
 
-func (r *reader) space() { r.rest = strings.TrimLeft(r.rest, " \t\u00a0") }
+func (r *reader) space() {
+	for n := spaceAt(r.rest); n > 0; n = spaceAt(r.rest) {
+		r.rest = r.rest[n:]
+	}
+}
+
+// spaceAt is how many bytes the space takes that s begins with, zero for none.
+// (Package strings would look every letter up among these.)
+func spaceAt(s string) int {
+	switch {
+	case s != "" && (s[0] == ' ' || s[0] == '\t'):
+		return 1
+	case strings.HasPrefix(s, "\u00a0"):
+		return len("\u00a0")
+	default:
+		return 0
+	}
+}
 
 // minus takes a leading minus sign, typed or typeset.
 func (r *reader) minus() bool {
@@ -76,13 +93,18 @@ func (r *reader) digits() string {
 
 // word takes a unit: letters, or marks such as ' and ″.
 func (r *reader) word() string {
-	end := strings.IndexAny(r.rest, " \t\u00a0-−,0123456789")
-	if end < 0 {
-		end = len(r.rest)
+	end := 0
+	for end < len(r.rest) && !endsWord(r.rest[end:]) {
+		end++
 	}
 	w := r.rest[:end]
 	r.rest = r.rest[end:]
 	return w
+}
+
+// endsWord reports whether what s begins with is of no word.
+func endsWord(s string) bool {
+	return '0' <= s[0] && s[0] <= '9' || s[0] == '-' || s[0] == ',' || strings.HasPrefix(s, "−") || spaceAt(s) > 0
 }
 
 // ratio is a number as written: num/den, den > 0.

@@ -2,7 +2,6 @@ package rpc
 
 import (
 	"slices"
-	"sync"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/fault"
@@ -68,7 +67,7 @@ func readJob(v *fault.List, req jobRequest, named namedSpec) Job {
 // readSite brings every form of a site to local coordinates: the request's own
 // runs and obstacles in their order, then those of its GeoJSON.
 func (j *Job) readSite(v *fault.List, p *wattlev1.Site) {
-	lr := lineReader{fence: sync.OnceValue(j.Spec.WithDefaults), chords: mostChords}
+	lr := lineReader{spec: &j.Spec, chords: mostChords}
 	runs, obstacles := v.At("runs"), v.At("obstacles")
 	for i, r := range p.GetRuns() {
 		run, l := alongFromProto(runs.Index(i), r), lr.read(runs.Index(i), r)

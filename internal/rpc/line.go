@@ -24,8 +24,17 @@ type line struct {
 
 // lineReader reads the lines of one site.
 type lineReader struct {
-	fence  func() spec.Spec // with its defaults; asked for only where there are arcs
-	chords int              // that may yet be laid
+	spec   *spec.Spec
+	filled *spec.Spec // with its defaults, once there are arcs
+	chords int        // that may yet be laid
+}
+
+// fence is the spec with its defaults.
+func (lr *lineReader) fence() spec.Spec {
+	if lr.filled == nil {
+		lr.filled = new(lr.spec.WithDefaults())
+	}
+	return *lr.filled
 }
 
 func (lr *lineReader) read(v *fault.List, p *wattlev1.Run) line {

@@ -123,27 +123,29 @@ func (o observer) finish(ctx context.Context, method string, start time.Time, an
 		}
 	}
 	if logged {
-		attrs := []slog.Attr{
-			slog.String("method", method), slog.String("code", st.Code().String()),
-			slog.Float64("took_ms", float64(time.Since(start).Microseconds())/1000),
-		}
+		now := time.Now()
+		// A record of its own, since a logger's would have the place in the source,
+		// which is this one, and takes longer to find than the line to write.
+		line := slog.NewRecord(now, level, "call", 0)
+		line.AddAttrs(slog.String("method", method), slog.String("code", st.Code().String()),
+			slog.Float64("took_ms", float64(now.Sub(start).Microseconds())/1000))
 		if c, ok := noted(ctx); ok {
-			attrs = append(attrs, slog.String("company", c.Company), slog.String("key", c.Principal))
+			line.AddAttrs(slog.String("company", c.Company), slog.String("key", c.Principal))
 		}
 		if p, ok := peer.FromContext(ctx); ok {
-			attrs = append(attrs, slog.String("peer", p.Addr.String()))
+			line.AddAttrs(slog.String("peer", p.Addr.String()))
 			// Whom the gateway, which calls from within this process, calls for.
 			if from := metadata.ValueFromIncomingContext(ctx, "x-forwarded-for"); p.Addr.Network() == inMemory && len(from) == 1 {
-				attrs = append(attrs, slog.String("forwarded_for", clip(from[0], mostForwardedBytes)))
+				line.AddAttrs(slog.String("forwarded_for", clip(from[0], mostForwardedBytes)))
 			}
 		}
 		if err != nil {
-			attrs = append(attrs, errorAttrs(err)...)
+			line.AddAttrs(errorAttrs(err)...)
 		}
 		if leftOut > 0 {
-			attrs = append(attrs, slog.Int64("refused_and_not_logged", leftOut))
+			line.AddAttrs(slog.Int64("refused_and_not_logged", leftOut))
 		}
-		o.log.LogAttrs(ctx, level, "call", attrs...)
+		_ = o.log.Handler().Handle(ctx, line) // as loggers do
 	}
 	return st.Err()
 }

@@ -99,7 +99,7 @@ const (
 
 // Classify says what a vertex is where the line turns by the given angle,
 // whatever its sign.
-func (s Spec) Classify(turn measure.Angle) Turn {
+func (s *Spec) Classify(turn measure.Angle) Turn {
 	turn = turn.Abs()
 	a := s.Alignment
 	switch reaches := func(least measure.Angle) bool { return least > 0 && turn >= least }; {

@@ -30,7 +30,7 @@ func (s *Spec) fillCurves() {
 
 // validateCurves says nothing of a default row: its chord is the widest bay,
 // which Layout answers for.
-func (s Spec) validateCurves(v *fault.List) {
+func (s *Spec) validateCurves(v *fault.List) {
 	curves := s.Curves
 	if len(curves) == 1 && curves[0] == (arc.Limit{Spacing: s.Layout.MaxBay}) {
 		return

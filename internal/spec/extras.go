@@ -63,7 +63,7 @@ func (e *Extras) fillIn() {
 // sticks reports whether anything is cut from sticks.
 func (e Extras) sticks() bool { return e.CapBoard != "" || e.Trim != "" || e.KickBoard != "" }
 
-func (s Spec) validateExtras(v *fault.List) {
+func (s *Spec) validateExtras(v *fault.List) {
 	e := s.Extras
 	for _, x := range []struct {
 		field string

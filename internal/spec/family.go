@@ -106,10 +106,10 @@ func (f Family) Title() string {
 
 // HasBoards reports whether the spec's family hangs boards; one that is not
 // known counts as doing so.
-func (s Spec) HasBoards() bool { d := s.Family.Definition(); return d == nil || d.Boards }
+func (s *Spec) HasBoards() bool { d := s.Family.Definition(); return d == nil || d.Boards }
 
 // HasRails reports whether it hangs rails cut from sticks.
-func (s Spec) HasRails() bool { d := s.Family.Definition(); return d == nil || d.Rails }
+func (s *Spec) HasRails() bool { d := s.Family.Definition(); return d == nil || d.Rails }
 
 // detail is the detail of a name, false where the family has none.
 func (d *Definition) detail(name string) (Detail, bool) {
@@ -120,7 +120,7 @@ func (d *Definition) detail(name string) (Detail, bool) {
 	return d.Details[i], true
 }
 
-func (s Spec) validateFamily(v *fault.List) {
+func (s *Spec) validateFamily(v *fault.List) {
 	d := s.Family.Definition()
 	if d == nil {
 		v.Add("family", "%q is not known here; expected %s", s.Family, listed(Families()))
@@ -135,6 +135,6 @@ func (s Spec) validateFamily(v *fault.List) {
 	before := v.Len()
 	s.Details.validate(v.At("details"), d)
 	if v.Len() == before && d.Check != nil {
-		d.Check(s, v)
+		d.Check(*s, v)
 	}
 }

@@ -39,7 +39,7 @@ func gatePost(post section.Section, opening measure.Length, leaves int) section.
 // that of line or terminal posts, whichever is heavier, a size or more up where a
 // leaf is wide: opening / leaves decides, of a gate that slides its whole opening
 // in one leaf.
-func (s Spec) GatePostSize(opening measure.Length, leaves int) section.Section {
+func (s *Spec) GatePostSize(opening measure.Length, leaves int) section.Section {
 	line, terminal := gatePost(s.Posts.Size, opening, leaves), gatePost(s.Posts.TerminalSize, opening, leaves)
 	switch {
 	case s.Posts.GateSize != "":

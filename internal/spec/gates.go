@@ -36,7 +36,7 @@ const (
 // Frames are those that leaves of the family may be built on, the usual one
 // first: wood takes the fence's own rails, mesh its own fabric (common
 // practice).
-func (s Spec) Frames() []Frame {
+func (s *Spec) Frames() []Frame {
 	switch {
 	case s.Family == ChainLink:
 		return []Frame{MeshFrame}
@@ -62,7 +62,7 @@ func (s *Spec) fillGates() {
 
 // HingesPerLeaf is the number of hinges a gate leaf hangs on: the spec's own,
 // else 2, or 3 where the leaf is over 5 ft high (common practice).
-func (s Spec) HingesPerLeaf() int {
+func (s *Spec) HingesPerLeaf() int {
 	switch {
 	case s.Gates.HingesPerLeaf > 0:
 		return s.Gates.HingesPerLeaf
@@ -73,7 +73,7 @@ func (s Spec) HingesPerLeaf() int {
 	}
 }
 
-func (s Spec) validateGates(v *fault.List) {
+func (s *Spec) validateGates(v *fault.List) {
 	g := s.Gates
 	part(v, "hinge_gap", given(g.HingeGap))
 	part(v, "latch_gap", given(g.LatchGap))

@@ -88,7 +88,7 @@ const (
 // foot of height over 4 ft, part feet in proportion [AS-2 for chain link, the
 // same for wood by common practice]; frost depth + margin where a frost depth
 // is given. Of equal depths the rule named first decides.
-func (s Spec) HoleDepth() (measure.Length, HoleRule) {
+func (s *Spec) HoleDepth() (measure.Length, HoleRule) {
 	depth, rule := s.depthWithoutFrost()
 	if frost := s.Holes.FrostDepth + s.Holes.FrostMargin; s.Holes.FrostDepth > 0 && frost > depth {
 		return frost, ByFrost
@@ -96,7 +96,7 @@ func (s Spec) HoleDepth() (measure.Length, HoleRule) {
 	return depth, rule
 }
 
-func (s Spec) depthWithoutFrost() (measure.Length, HoleRule) {
+func (s *Spec) depthWithoutFrost() (measure.Length, HoleRule) {
 	depth, rule := s.Holes.MinDepth, ByMinimum
 	if given(s.Holes.ByHeight) {
 		over := max(s.Height-4*measure.Foot, 0)
@@ -128,12 +128,12 @@ func drives(size section.Section, set Setting) bool {
 
 // Drives reports whether posts of a section are driven: all are, or it is a
 // steel T post, which always is.
-func (s Spec) Drives(size section.Section) bool { return drives(size, s.Concrete.Set) }
+func (s *Spec) Drives(size section.Section) bool { return drives(size, s.Concrete.Set) }
 
 // HoleDiameter is the diameter of the hole of a post of the given size and duty:
 // the spec's own for line and for terminal posts, else by rule and never less
 // than that; where the post is driven, its width.
-func (s Spec) HoleDiameter(size section.Section, duty Duty) measure.Length {
+func (s *Spec) HoleDiameter(size section.Section, duty Duty) measure.Length {
 	own, by := s.Posts.Size, s.Holes.Diameter
 	if duty > LineDuty {
 		own, by = s.Posts.TerminalSize, s.Holes.TerminalDiameter

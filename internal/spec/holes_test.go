@@ -24,7 +24,8 @@ func TestHoleForSize(t *testing.T) {
 	} {
 		s := sixFoot()
 		s.Posts.Size, s.Concrete.Set = c.size, c.set
-		if got := s.WithDefaults().HoleDiameter(c.size, LineDuty); got != measure.Must(c.want) {
+		s = s.WithDefaults()
+		if got := s.HoleDiameter(c.size, LineDuty); got != measure.Must(c.want) {
 			t.Errorf("%s, %s: %s, want %s", c.size, c.set, got, c.want)
 		}
 	}

@@ -116,7 +116,7 @@ func moistureOf(v *fault.List, field string, use timber.Use, text string) timber
 	return m
 }
 
-func (s Spec) validateMoisture(v *fault.List) {
+func (s *Spec) validateMoisture(v *fault.List) {
 	m := s.Moisture
 	if m == (Moisture{}) {
 		return

@@ -76,7 +76,7 @@ func nailsPerPound(own map[string]int) map[string]int {
 // NailCaution is a sentence where the board nail is longer than what it goes
 // through, board and rail, and comes out at the back; empty where it does not,
 // or where a size is not known.
-func (s Spec) NailCaution() string {
+func (s *Spec) NailCaution() string {
 	length, ok := NailLength(s.Fasteners.BoardNail)
 	board, rail := s.Boards.Thickness, s.RailThickness()
 	if !ok || rail == 0 || length <= board+rail {

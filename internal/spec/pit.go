@@ -42,7 +42,7 @@ func (p Pit) Driven() bool { return p.Rule == ByDriving }
 // post at least TerminalDepth. A post that is driven goes as deep as rules other
 // than frost ask of a line hole, or TerminalDepth: frost is no reason to drive it
 // deeper, but for a caution.
-func (s Spec) Pit(size section.Section, duty Duty) Pit {
+func (s *Spec) Pit(size section.Section, duty Duty) Pit {
 	p := Pit{Diameter: s.HoleDiameter(size, duty)}
 	frostless, _ := s.depthWithoutFrost()
 	if s.Drives(size) {
@@ -71,14 +71,14 @@ func (s Spec) Pit(size section.Section, duty Duty) Pit {
 // validatePit notes holes that hold no post, and post stock too short for the
 // line posts' and the terminal posts' holes, once all that they depend on is
 // right; gate posts are for the layout, which knows whether there are any.
-func (s Spec) validatePit(v *fault.List) {
+func (s *Spec) validatePit(v *fault.List) {
 	line, terminal := s.Pit(s.Posts.Size, LineDuty), s.Pit(s.Posts.TerminalSize, TerminalDuty)
 	if s.validateOnePit(v, s.Posts.Size, line, "diameter") && terminal != line {
 		s.validateOnePit(v, s.Posts.TerminalSize, terminal, "terminal_diameter")
 	}
 }
 
-func (s Spec) validateOnePit(v *fault.List, size section.Section, p Pit, diameter string) bool {
+func (s *Spec) validateOnePit(v *fault.List, size section.Section, p Pit, diameter string) bool {
 	before := v.Len()
 	holes := v.At("holes")
 	switch {
@@ -104,7 +104,7 @@ func (s Spec) validateOnePit(v *fault.List, size section.Section, p Pit, diamete
 
 // validateDriven notes what is asked of holes where every post is driven and
 // none is dug.
-func (s Spec) validateDriven(v *fault.List) {
+func (s *Spec) validateDriven(v *fault.List) {
 	if s.Concrete.Set != Driven {
 		return
 	}

@@ -7,11 +7,11 @@ import (
 )
 
 // PostTop is the height of the post top above grade.
-func (s Spec) PostTop() measure.Length { return s.Height + s.Posts.AboveBoards }
+func (s *Spec) PostTop() measure.Length { return s.Height + s.Posts.AboveBoards }
 
 // PostStock is the shortest post stock of at least the given length, 0 where
 // none is long enough.
-func (s Spec) PostStock(need measure.Length) measure.Length {
+func (s *Spec) PostStock(need measure.Length) measure.Length {
 	var best measure.Length
 	for _, stock := range s.Posts.Stock {
 		if stock >= need && (best == 0 || stock < best) {
@@ -22,7 +22,7 @@ func (s Spec) PostStock(need measure.Length) measure.Length {
 }
 
 // Short says why no stock is long enough for the post.
-func (s Spec) Short(p Pit) string {
+func (s *Spec) Short(p Pit) string {
 	return fmt.Sprintf("a post of %s (%s above grade, %s below) needs a longer stick than any here; the longest is %s",
 		p.Need.Imperial(), s.PostTop().Imperial(), p.Embedment.Imperial(), longest(s.Posts.Stock).Imperial())
 }

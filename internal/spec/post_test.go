@@ -7,6 +7,8 @@ import (
 	"wattle/internal/section"
 )
 
+func filled(s Spec) *Spec { return new(s.WithDefaults()) }
+
 // AS-2 (ASTM F567-07 5.1, seen): 24 in + 3 in per foot over 4 ft. The same for
 // wood is common practice; the last two rows are its proportion for part feet.
 func TestHoleDepthByHeight(t *testing.T) {
@@ -15,7 +17,7 @@ func TestHoleDepthByHeight(t *testing.T) {
 		{4 * ft, 24 * in}, {3 * ft, 24 * in},
 		{54 * in, in * 51 / 2}, {5*ft + 4*in, 28 * in},
 	} {
-		if got, rule := (Spec{Height: c.height}).WithDefaults().HoleDepth(); got != c.want || rule != ByHeight {
+		if got, rule := filled(Spec{Height: c.height}).HoleDepth(); got != c.want || rule != ByHeight {
 			t.Errorf("%s high: %s by %s, want %s by height", c.height, got, rule, c.want)
 		}
 	}
@@ -39,7 +41,7 @@ func TestHoleDepthGoverns(t *testing.T) {
 	} {
 		s := sixFoot()
 		s.Holes = c.holes
-		if got, rule := s.WithDefaults().HoleDepth(); got != c.want || rule != c.rule {
+		if got, rule := filled(s).HoleDepth(); got != c.want || rule != c.rule {
 			t.Errorf("%s: %s by %s, want %s by %s", c.name, got, rule, c.want, c.rule)
 		}
 	}
@@ -71,7 +73,7 @@ func TestPit(t *testing.T) {
 		if c.gate {
 			duty = GateDuty
 		}
-		p := s.WithDefaults().Pit("4x4", duty)
+		p := filled(s).Pit("4x4", duty)
 		if p.Depth != c.depth || p.Embedment != c.embedment || p.Stock != c.stock || p.FrostlessStock != c.frostless {
 			t.Errorf("%s: depth %s, embedment %s, stock %s, without frost %s", c.name, p.Depth, p.Embedment, p.Stock, p.FrostlessStock)
 		}
@@ -96,7 +98,7 @@ func TestHoleDiameter(t *testing.T) {
 		s := sixFoot()
 		s.Posts.Size, s.Holes.Diameter = c.line, c.own
 		for _, duty := range []Duty{LineDuty, TerminalDuty, GateDuty} {
-			if got := s.WithDefaults().HoleDiameter(c.post, duty); got != c.want {
+			if got := filled(s).HoleDiameter(c.post, duty); got != c.want {
 				t.Errorf("line %s holes of %s, post %s: %s, want %s", c.line, c.own, c.post, got, c.want)
 			}
 		}
@@ -122,7 +124,7 @@ func TestGatePostSize(t *testing.T) {
 	} {
 		s := sixFoot()
 		s.Posts.Size, s.Posts.GateSize = c.line, c.own
-		if got := s.WithDefaults().GatePostSize(c.opening, c.leaves); got != c.want {
+		if got := filled(s).GatePostSize(c.opening, c.leaves); got != c.want {
 			t.Errorf("%s posts, gate %s in %d leaves: %s, want %s", c.line, c.opening, c.leaves, got, c.want)
 		}
 	}
@@ -139,7 +141,7 @@ func TestGatePostSizeOfTerminals(t *testing.T) {
 	} {
 		s := sixFoot()
 		s.Posts.Size, s.Posts.TerminalSize = c.line, c.terminal
-		if got := s.WithDefaults().GatePostSize(4*ft, 1); got != c.want {
+		if got := filled(s).GatePostSize(4*ft, 1); got != c.want {
 			t.Errorf("%s posts and %s terminals: gate %s, want %s", c.line, c.terminal, got, c.want)
 		}
 	}
@@ -173,7 +175,7 @@ func TestGatePostsByLeaf(t *testing.T) {
 	} {
 		s := sixFoot()
 		s.Posts.Size, s.Posts.TerminalSize = c.line, c.terminal
-		if got := s.WithDefaults().GatePostSize(measure.Must(c.opening), c.leaves); got != c.want {
+		if got := filled(s).GatePostSize(measure.Must(c.opening), c.leaves); got != c.want {
 			t.Errorf("%s posts and %s terminals, %s in %d leaves: %s, want %s", c.line, c.terminal, c.opening, c.leaves, got, c.want)
 		}
 	}

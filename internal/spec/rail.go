@@ -3,25 +3,25 @@ package spec
 import "wattle/internal/measure"
 
 // RailThickness is how far a rail stands off the post face.
-func (s Spec) RailThickness() measure.Length {
+func (s *Spec) RailThickness() measure.Length {
 	thickness, _ := s.Rails.Size.Dressed()
 	return thickness
 }
 
 // RailDepth is the height of a rail, which stands on edge against the posts.
-func (s Spec) RailDepth() measure.Length {
+func (s *Spec) RailDepth() measure.Length {
 	_, width := s.Rails.Size.Dressed()
 	return width
 }
 
 // BoardLength is what a board reaches over: the height less the ground
 // clearance and a lattice top.
-func (s Spec) BoardLength() measure.Length {
+func (s *Spec) BoardLength() measure.Length {
 	return s.Height - given(s.GroundClearance) - s.Extras.Lattice
 }
 
 // RailCount is the number of rails in each bay.
-func (s Spec) RailCount() int { return s.Rails.Count }
+func (s *Spec) RailCount() int { return s.Rails.Count }
 
 // railCount is the number of rails a height takes: 2 up to 4 ft, 3 up to 6 ft,
 // 4 up to 8 ft (common practice); 0 above, where practice gives no number.
@@ -44,7 +44,7 @@ func railCount(height measure.Length) int {
 // up. The reveals run from the board ends to the outer edges of the bottom and
 // the top rail; the rails between are spaced evenly by centres, each rounded
 // to a nanometre. Fewer than two rails have none.
-func (s Spec) RailCentres() []measure.Length {
+func (s *Spec) RailCentres() []measure.Length {
 	n := s.RailCount()
 	if n < 2 {
 		return nil

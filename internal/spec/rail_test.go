@@ -16,7 +16,7 @@ func TestRailCount(t *testing.T) {
 	}{
 		{0, 0}, {3 * ft, 2}, {4 * ft, 2}, {4*ft + 1, 3}, {6 * ft, 3}, {6*ft + 1, 4}, {8 * ft, 4}, {8*ft + 1, 0},
 	} {
-		if got := (Spec{Height: c.height}).WithDefaults().RailCount(); got != c.want {
+		if got := filled(Spec{Height: c.height}).RailCount(); got != c.want {
 			t.Errorf("%s: %d rails, want %d", c.height, got, c.want)
 		}
 	}
@@ -35,7 +35,7 @@ func TestRailCentres(t *testing.T) {
 		{8 * ft, []measure.Length{in * 39 / 4, in*39/4 + 664_633_333, in*39/4 + 1_329_266_667, in * 353 / 4}},
 		{0, nil},
 	} {
-		if got := (Spec{Height: c.height}).WithDefaults().RailCentres(); !slices.Equal(got, c.want) {
+		if got := filled(Spec{Height: c.height}).RailCentres(); !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", c.height, got, c.want)
 		}
 	}
@@ -84,11 +84,11 @@ func TestNailsPerPound(t *testing.T) {
 // Nail lengths are from memory: 8d is 2-1/2 in, a 1x6 on a 2x4 is 2-1/4 in.
 func TestNailCaution(t *testing.T) {
 	s := sixFoot()
-	if got := s.WithDefaults().NailCaution(); !strings.Contains(got, "come out 1/4 in behind a board of 3/4 in on a rail of 1-1/2 in") {
+	if got := filled(s).NailCaution(); !strings.Contains(got, "come out 1/4 in behind a board of 3/4 in on a rail of 1-1/2 in") {
 		t.Errorf("8d: %q", got)
 	}
 	s.Fasteners.BoardNail = "6d"
-	if got := s.WithDefaults().NailCaution(); got != "" {
+	if got := filled(s).NailCaution(); got != "" {
 		t.Errorf("6d: %q", got)
 	}
 }

@@ -15,7 +15,8 @@ import (
 
 // Spec is a fence specification. A zero field takes its default from
 // WithDefaults (pointers mark the fields for which zero is a value of its
-// own).
+// own). It is large: what only looks at it takes a pointer, and leaves it as it
+// is.
 type Spec struct {
 	Name   string
 	Family Family

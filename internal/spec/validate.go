@@ -62,7 +62,7 @@ func (s Spec) Validate(v *fault.List) {
 // PostsSound reports whether all that decides where the fixed posts stand and
 // how they are set is right, so that those can be worked out (and found wrong)
 // although other parts of the spec are wrong.
-func (s Spec) PostsSound() bool {
+func (s *Spec) PostsSound() bool {
 	v := new(fault.List)
 	s.validatePosts(v)
 	return v.Len() == 0
@@ -70,7 +70,7 @@ func (s Spec) PostsSound() bool {
 
 // validatePosts covers the height, the posts and their holes, but for stock
 // that is too short (see validatePit), which needs them all to be right.
-func (s Spec) validatePosts(v *fault.List) {
+func (s *Spec) validatePosts(v *fault.List) {
 	if s.Height > 0 {
 		part(v, "height", s.Height)
 	} else {
@@ -141,7 +141,7 @@ func (l Layout) validate(v *fault.List) {
 
 // validateBetween keeps posts clear of one another where the rail, or the panel,
 // between them decides how far apart they stand.
-func (s Spec) validateBetween(v *fault.List) {
+func (s *Spec) validateBetween(v *fault.List) {
 	l := s.Layout
 	if l.Hang != Between || l.RailStock <= 0 || l.RailStock > longestPart {
 		return
@@ -162,7 +162,7 @@ func (c Concrete) validate(v *fault.List) {
 	}
 }
 
-func (s Spec) validateRails(v *fault.List) {
+func (s *Spec) validateRails(v *fault.List) {
 	r := s.Rails
 	before := v.Len()
 	at := v.At("rails")
@@ -198,7 +198,7 @@ func (s Spec) validateRails(v *fault.List) {
 	}
 }
 
-func (s Spec) validateBoards(v *fault.List) {
+func (s *Spec) validateBoards(v *fault.List) {
 	b := s.Boards
 	thickness, _ := b.Size.Dressed()
 	sized := thickness > 0
