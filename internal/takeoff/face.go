@@ -54,6 +54,7 @@ func reachOf(e layout.StretchEnd, l *layout.Layout, s spec.Spec) reach {
 		r.corner = layers
 	case layout.InsideCorner:
 		r.corner = -layers
+	default:
 	}
 	return r
 }
