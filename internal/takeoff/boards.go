@@ -47,7 +47,7 @@ func boards(l *layout.Layout, s spec.Spec, faces []Face, alike tally[faceKind], 
 	if len(needs) == 0 {
 		return []need{n}
 	}
-	longer := rational.Number{}
+	var longer rational.Number
 	for _, more := range needs {
 		longer = longer.Add(more.net)
 	}

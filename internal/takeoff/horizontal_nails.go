@@ -1,8 +1,6 @@
 package takeoff
 
-import (
-	"wattle/internal/rational"
-)
+import "wattle/internal/rational"
 
 func boardScrewItem() item {
 	return item{"screw-board", "Self-drilling screw for boards", Fasteners, Each, "screw"}
