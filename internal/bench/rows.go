@@ -24,7 +24,7 @@ var (
 	edge     = suite{pkg: "./internal/bench", bench: "^BenchmarkPlanAndCount$", times: "7x", shortTimes: "2x", env: asServe, shortEnv: asServe}
 	bays     = suite{pkg: "./internal/takeoff", bench: "^BenchmarkFences$/^line$/^vertical$", times: "1s", shortTimes: "2x", env: asServe, shortEnv: asServe}
 	quotes   = suite{pkg: "./internal/bench", bench: "^BenchmarkCreateQuote$", times: "7x", shortTimes: "1x", env: asServe, shortEnv: asServe}
-	resolved = suite{pkg: "./internal/postgres", bench: "^BenchmarkResolve$", times: "500x", shortTimes: "100x", env: "WATTLE_BENCH_REVISIONS=1000"}
+	resolved = suite{pkg: "./internal/postgres", bench: "^BenchmarkResolve$", times: "2000x", shortTimes: "100x", env: "WATTLE_BENCH_REVISIONS=1000"}
 	imported = suite{pkg: "./cmd/wattle", bench: "^BenchmarkPriceImport$", times: "3x", shortTimes: "1x", shortEnv: "WATTLE_BENCH_ROWS=100000"}
 	followed = suite{pkg: "./internal/estimating", bench: "^BenchmarkCostPerFoot$", times: "500x", shortTimes: "50x"}
 	public   = suite{pkg: "./internal/cutting", bench: "^BenchmarkPublicInstances$", times: "1x", shortTimes: "1x"}
@@ -98,22 +98,22 @@ func linear(f figures) (string, bool) {
 		most <= 1.5*first && most < 2000
 }
 
-// resolution compares p99 in the largest book that was measured with the smallest.
+// resolution compares p99 in the largest book that was measured with that of one
+// revision, asked by turns with it.
 func resolution(f figures) (string, bool) {
-	one, ok := f.of("Resolve/10000x1/newest", "p99-us")
-	text, worst := "", 0.0
 	for _, revisions := range []string{"1000", "20"} {
-		newest, has := f.of("Resolve/10000x"+revisions+"/newest", "p99-us")
-		if !has {
+		at := func(when, unit string) float64 {
+			v, _ := f.of("Resolve/10000x"+revisions+"/"+when, unit)
+			return v
+		}
+		newest, first := at("newest", "ratio"), at("first", "ratio")
+		if newest == 0 || first == 0 {
 			continue
 		}
-		first, _ := f.of("Resolve/10000x"+revisions+"/first", "p99-us")
-		firstOfOne, _ := f.of("Resolve/10000x1/first", "p99-us")
-		worst = max(newest/one, first/firstOfOne)
-		text = fmt.Sprintf("%.2f x at the newest, %.2f x at the first of %s revisions (%.1f and %.1f ms)", newest/one, first/firstOfOne, revisions, newest/1e3, first/1e3)
-		break
+		return fmt.Sprintf("%.2f x at the newest, %.2f x at the first of %s revisions (%.1f against %.1f ms, %.1f against %.1f)", newest, first, revisions,
+			at("newest", "p99-us")/1e3, at("newest", "one-p99-us")/1e3, at("first", "p99-us")/1e3, at("first", "one-p99-us")/1e3), max(newest, first) <= 2
 	}
-	return told(ok && text != "", "%s", text), worst <= 2
+	return "", false
 }
 
 func costPerFoot(f figures) (string, bool) {

@@ -17,16 +17,18 @@ import (
 // revision. (Pairs, because the planner takes an unknown array for ten rows: of
 // two crossed ones it would think ten times worse, and plan anew every time.)
 //
-// Each supplier costs one descent of the primary key to find it and one to find
-// its entry, however long the history is: seller walks from one supplier to
-// the next, and the last step reads the index backwards from the first date
-// that can matter, which latest_effective gives.
+// The last entry of a supplier, which sellers has found, mostly is that. Where it
+// holds only later, or was learned later, one more descent of the primary key reads
+// backwards from the first date that can matter, which latest_effective gives. So
+// a supplier costs the same however long the history is.
 const inForce = `
 with recursive
 known as (
 	select least($5::date, (select r.latest_effective from book_revision r where r.company = $1 and r.revision = $6)) as as_of
 ),
 ` + sellers + `
+select e.place, ` + entryColumns + ` from seller e where e.effective <= $5 and e.revision <= $6
+union all
 select s.place, newest.*
 from seller s
 cross join lateral (
@@ -36,28 +38,32 @@ cross join lateral (
 	  and e.effective <= (select as_of from known) and e.revision <= $6
 	order by e.effective desc, e.revision desc
 	limit 1
-) newest`
+) newest
+where not (s.effective <= $5 and s.revision <= $6)`
 
 // sellers walks, for every pair of item and office asked for, from one supplier
-// that has an entry there to the next.
+// that has an entry there to the one before, and gives of each the last entry: of
+// the latest effective date, the highest revision. A descent reads what is left of
+// a page of the index, however little is asked for, so it is asked for once what a
+// supplier is found by and what mostly is wanted of it.
 const sellers = `seller as (
-	select a.item, a.office, a.place, first.supplier
+	select a.place, last.*
 	from unnest($2::text[], $3::text[], $4::bigint[]) as a (item, office, place)
 	cross join lateral (
-		select e.supplier from price_entry e
+		select e.* from price_entry e
 		where e.company = $1 and e.item = a.item and e.office = a.office
-		order by e.supplier
+		order by e.supplier desc, e.effective desc, e.revision desc
 		limit 1
-	) first
+	) last
 	union all
-	select s.item, s.office, s.place, next.supplier
+	select s.place, before.*
 	from seller s
 	cross join lateral (
-		select e.supplier from price_entry e
-		where e.company = $1 and e.item = s.item and e.office = s.office and e.supplier > s.supplier
-		order by e.supplier
+		select e.* from price_entry e
+		where e.company = $1 and e.item = s.item and e.office = s.office and e.supplier < s.supplier
+		order by e.supplier desc, e.effective desc, e.revision desc
 		limit 1
-	) next
+	) before
 )`
 
 // nextPriced finds the first later date from which an item has a price; it is
