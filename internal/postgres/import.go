@@ -172,9 +172,8 @@ func apply(ctx context.Context, q querier, key estimating.RequestKey, in book.Im
 		return err
 	}
 	_, err = q.Exec(ctx, `
-		insert into price_entry (company, item, office, supplier, effective, revision, state, description, currency, unit, pack, min_quantities, prices)
-		select $1, item, office, supplier, effective, $2, (terms).state, (terms).description, (terms).currency, (terms).unit,
-		       (terms).pack, (terms).min_quantities, (terms).prices
+		insert into price_entry (company, item, office, supplier, effective, revision, `+terms+`)
+		select $1, item, office, supplier, effective, $2, `+terms+`
 		from import_entry
 		where kind <> 'unchanged'`, in.Company, int64(next.Revision))
 	if err != nil {
