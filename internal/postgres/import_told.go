@@ -30,10 +30,10 @@ func tell(ctx context.Context, q querier, out *book.Outcome) (sound bool, err er
 		sql   string
 		most  int
 	}{
-		{&out.Changes, c.Changes(), changesWhere(`kind <> 'unchanged'`), book.MostChanges},
-		{&out.Jumps, c.Jumps, changesWhere(`jumps`), book.MostNotices},
-		{&out.UnitChanges, c.UnitChanges, changesWhere(`other_unit`), book.MostNotices},
-		{&out.Withdrawals, c.Removed, changesWhere(`kind = 'withdrawn'`), book.MostNotices},
+		{&out.Changes, c.Changes(), selectChanges + `kind <> 'unchanged'` + inOrder, book.MostChanges},
+		{&out.Jumps, c.Jumps, selectChanges + `jumps` + inOrder, book.MostNotices},
+		{&out.UnitChanges, c.UnitChanges, selectChanges + `other_unit` + inOrder, book.MostNotices},
+		{&out.Withdrawals, c.Removed, selectChanges + `kind = 'withdrawn'` + inOrder, book.MostNotices},
 	} {
 		if l.count == 0 {
 			continue
@@ -54,22 +54,21 @@ func tell(ctx context.Context, q querier, out *book.Outcome) (sound bool, err er
 	return true, nil
 }
 
-const newTerms = `state, description, currency, unit, pack::text, min_quantities::text[], prices::text[]`
-
-// changesWhere selects the first planned changes of a condition. They are taken
-// before their terms are: to take those of a million apart takes seconds.
-func changesWhere(condition string) string {
-	const inOrder = `order by item, supplier, effective, office`
-	return `
+// The first planned changes of a condition, which stands between the two. They are
+// taken before their terms are: to make text of those of a million takes seconds.
+const (
+	selectChanges = `
 		select item, office, supplier, effective, 0::bigint, ` + newTerms + `,
 		       old_effective, coalesce(old_revision, 0), coalesce((old_terms).state, ''), coalesce((old_terms).description, ''),
 		       coalesce((old_terms).currency, ''), coalesce((old_terms).unit, ''), coalesce((old_terms).pack, 0)::text,
 		       coalesce((old_terms).min_quantities, '{}')::text[], coalesce((old_terms).prices, '{}')::text[]
-		from (select * from import_entry where ` + condition + ` ` + inOrder + ` limit $1) first
-		` + inOrder
-}
+		from (select * from import_entry where `
+	inOrder = ` order by item, supplier, effective, office limit $1) first
+		order by item, supplier, effective, office`
+	newTerms = `state, description, currency, unit, pack::text, min_quantities::text[], prices::text[]`
+)
 
-// collectChanges reads rows of changesWhere.
+// collectChanges reads rows of selectChanges.
 func collectChanges(rows pgx.Rows, err error) ([]book.Change, error) {
 	if err != nil {
 		return nil, err

@@ -96,12 +96,18 @@ func (g *gathered) perUnit(items []item, offers map[string]Offer) map[string]Off
 	if len(offers) == 0 || g.rules > 0 && g.rules <= oneUnit {
 		return offers
 	}
-	all := maps.Clone(offers)
+	all, own := offers, false // most are in their item's unit as they are
 	for i := range items {
 		it := &items[i]
-		if name := it.bookName(g.s); offers[name].Unit != "" {
-			all[name] = offers[name].per(it.unit)
+		name := it.bookName(g.s)
+		o := offers[name]
+		if o.Unit == "" || o.Unit == it.unit && !own {
+			continue
 		}
+		if !own {
+			all, own = maps.Clone(offers), true
+		}
+		all[name] = o.per(it.unit)
 	}
 	return all
 }
