@@ -23,6 +23,16 @@ func (f figures) of(bench, unit string) (float64, bool) {
 	return all[len(all)/2], true
 }
 
+// least is the least of them. Where a time stands against the clock alone, and not
+// beside what was measured in turns with it, whatever else the host does only adds.
+func (f figures) least(bench, unit string) (float64, bool) {
+	all := f[bench][unit]
+	if len(all) == 0 {
+		return 0, false
+	}
+	return slices.Min(all), true
+}
+
 func parse(r io.Reader) (figures, error) {
 	f := figures{}
 	in := benchfmt.NewReader(r, "the raw figures")

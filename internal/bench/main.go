@@ -21,6 +21,7 @@ import (
 	"os/signal"
 	"regexp"
 	"runtime"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -99,6 +100,7 @@ type suite struct {
 	pkg, bench        string // benchmarks, as -bench takes them
 	times, shortTimes string // -benchtime
 	env, shortEnv     string
+	count             int // of runs of each, if more than one
 }
 
 func (s suite) measure(ctx context.Context, w io.Writer, short bool) error {
@@ -106,7 +108,7 @@ func (s suite) measure(ctx context.Context, w io.Writer, short bool) error {
 	if short {
 		times, env = s.shortTimes, s.shortEnv
 	}
-	cmd := exec.CommandContext(ctx, "go", "test", s.pkg, "-run", "^$", "-bench", s.bench, "-benchtime", times, "-timeout", "2h", "-v") //nolint:gosec // from the table below
+	cmd := exec.CommandContext(ctx, "go", "test", s.pkg, "-run", "^$", "-bench", s.bench, "-benchtime", times, "-count", strconv.Itoa(max(1, s.count)), "-timeout", "2h", "-v") //nolint:gosec // from the table below
 	cmd.Env = append(os.Environ(), strings.Fields(env)...)
 	cmd.Stdout, cmd.Stderr = w, os.Stderr
 	return cmd.Run()
