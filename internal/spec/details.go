@@ -39,7 +39,7 @@ type Detail struct {
 	// Default is taken where the spec gives none. Where it depends on the spec,
 	// By is asked instead. An empty default leaves the detail out: none.
 	Default string
-	By      func(Spec) string
+	By      func(*Spec) string
 	Choices []string
 	// Least and Most bound lengths, counts and numbers, both allowed; empty: at
 	// least zero, and no more than any part of a fence.
@@ -164,7 +164,7 @@ func (s *Spec) fillDetails() {
 		text, given := s.Details[x.Name]
 		if !given {
 			if text = x.Default; x.By != nil {
-				text = x.By(*s)
+				text = x.By(s)
 			}
 			if text == "" {
 				continue

@@ -42,7 +42,7 @@ type Definition struct {
 	Fill func(*Spec)
 	// Check notes what only this family cannot be, of a spec that is filled in
 	// and whose details are sound. Nil: nothing.
-	Check func(Spec, *fault.List)
+	Check func(*Spec, *fault.List)
 	// Heights are the usual ones, from which the standard catalogue is made, as
 	// a tape reads them: "6 ft".
 	Heights []string
@@ -66,7 +66,7 @@ var definitions = map[Family]*Definition{
 }
 
 // checkVertical notes stock that no board is cut from.
-func checkVertical(s Spec, v *fault.List) {
+func checkVertical(s *Spec, v *fault.List) {
 	if board := s.BoardLength(); board > 0 && s.Height <= longestPart {
 		for _, name := range sortedKeys(s.Details) {
 			if stock := s.Details.Length(name); stock != 0 && stock < board {
@@ -135,6 +135,6 @@ func (s *Spec) validateFamily(v *fault.List) {
 	before := v.Len()
 	s.Details.validate(v.At("details"), d)
 	if v.Len() == before && d.Check != nil {
-		d.Check(*s, v)
+		d.Check(s, v)
 	}
 }

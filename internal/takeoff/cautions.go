@@ -10,7 +10,7 @@ import (
 )
 
 // cautions are what the estimator should look at in what was counted.
-func cautions(s spec.Spec, t *Takeoff) []layout.Caution {
+func cautions(s *spec.Spec, t *Takeoff) []layout.Caution {
 	var all []layout.Caution
 	add := func(code, field, format string, args ...any) {
 		all = append(all, layout.Caution{Code: code, Field: field, Text: fmt.Sprintf(format, args...)})
@@ -47,7 +47,7 @@ func cautions(s spec.Spec, t *Takeoff) []layout.Caution {
 }
 
 // nailCautions are of the nails that hold boards.
-func nailCautions(s spec.Spec, add func(code, field, format string, args ...any)) {
+func nailCautions(s *spec.Spec, add func(code, field, format string, args ...any)) {
 	if text := s.NailCaution(); text != "" {
 		add("board-nail-long", "spec.fasteners.board_nail", "%s", text)
 	}

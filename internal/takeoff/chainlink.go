@@ -34,15 +34,15 @@ var tieRules = map[string]struct{ post, rail, wire string }{
 	"highway": {"12 in", "24 in", "24 in"}, // DT-2; the rails AS-4
 }
 
-func tieSpacing(of func(post, rail, wire string) string) func(spec.Spec) string {
-	return func(s spec.Spec) string {
+func tieSpacing(of func(post, rail, wire string) string) func(*spec.Spec) string {
+	return func(s *spec.Spec) string {
 		r := tieRules[s.Details["ties"]]
 		return of(r.post, r.rail, r.wire)
 	}
 }
 
 // fabricHeight is what the height leaves over the ground clearance.
-func fabricHeight(s spec.Spec) string {
+func fabricHeight(s *spec.Spec) string {
 	if h := s.Height - value(s.GroundClearance); h > 0 {
 		return h.String()
 	}
@@ -51,7 +51,7 @@ func fabricHeight(s spec.Spec) string {
 
 // bandsPerBar: one tension band less than the fabric has feet: 3 on 4 ft
 // [CHN-3], 5 on 6 ft [DT-2].
-func bandsPerBar(s spec.Spec) string {
+func bandsPerBar(s *spec.Spec) string {
 	feet := ceiling(quotient(s.Details.Length("fabric_height"), measure.Foot), one)
 	if n := feet.Sub(one); n.Sign() > 0 {
 		return number(n)
@@ -72,7 +72,7 @@ var chainLinkDetails = []spec.Detail{
 		Doc: "Waste of fabric, in percent.", Source: practice},
 	{Name: "top", Kind: spec.ChoiceDetail, Default: edgeRail, Choices: []string{edgeRail, edgeWire, edgeNone},
 		Doc: "What holds the top of the fabric.", Source: practice},
-	{Name: "mid_rail", Kind: spec.SwitchDetail, By: func(s spec.Spec) string {
+	{Name: "mid_rail", Kind: spec.SwitchDetail, By: func(s *spec.Spec) string {
 		if s.Height >= 10*measure.Foot {
 			return "true"
 		}
@@ -103,7 +103,7 @@ var chainLinkDetails = []spec.Detail{
 		Doc: "Tension bands on a tension bar; by default the feet of fabric height, rounded up, less one.", Source: "CHN-3"},
 	{Name: "barb_arms", Kind: spec.ChoiceDetail, Default: edgeNone, Choices: []string{edgeNone, "single", "double"},
 		Doc: "Arms for barbed wire on every post, in place of caps, to one side or to both.", Source: practice},
-	{Name: "barb_strands", Kind: spec.CountDetail, Most: "10", By: func(s spec.Spec) string {
+	{Name: "barb_strands", Kind: spec.CountDetail, Most: "10", By: func(s *spec.Spec) string {
 		if s.Details["barb_arms"] == edgeNone {
 			return "0"
 		}

@@ -10,7 +10,7 @@ import (
 // slatMesh is the least mesh that slats go into (from memory).
 const slatMesh = measure.Inch * 7 / 4
 
-func checkChainLink(s spec.Spec, v *fault.List) {
+func checkChainLink(s *spec.Spec, v *fault.List) {
 	d, at := s.Details, v.At("details")
 	room := s.Height - value(s.GroundClearance)
 	high := d.Length("fabric_height")
@@ -34,7 +34,7 @@ func checkChainLink(s spec.Spec, v *fault.List) {
 
 // goesThrough notes what only fences have that are hung bay by bay: fabric and
 // wire pass the posts, and carry no boards.
-func goesThrough(s spec.Spec, v *fault.List) {
+func goesThrough(s *spec.Spec, v *fault.List) {
 	title := s.Family.Title()
 	v.At("layout").Require(s.Layout.Hang == spec.Free, "hang", "%s runs on past its posts; expected %s, found %s", title, spec.Free, s.Layout.Hang)
 	checkBare(s, v, "cap_board", "cap board")

@@ -44,7 +44,7 @@ func countedAt(t *testing.T, st site.Site, s spec.Spec) *Takeoff {
 	}
 	j := Job{Layout: l, Spec: s, Conditions: st.Conditions}
 	offers := make(map[string]Offer)
-	for _, it := range gather(j).items() {
+	for _, it := range gather(&j).items() {
 		price := decimal.One
 		switch {
 		case strings.HasPrefix(it.name, "rate-"):
@@ -72,7 +72,7 @@ func withExtras(t *testing.T) []*Takeoff {
 	if err != nil {
 		t.Fatal(err)
 	}
-	lying := gather(Job{Layout: l, Spec: sixFoot(dressed)}) // as of a family without upright boards
+	lying := gather(&Job{Layout: l, Spec: sixFoot(dressed)}) // as of a family without upright boards
 	lying.out.Faces, lying.needs = nil, nil
 	lying.stain()
 	line, err := lying.needs[0].line(lying.s, nil)

@@ -38,7 +38,7 @@ func (r reach) length() measure.Length { return r.edge + r.corner + r.wall }
 // face, or at a terminal post by w/2, where at an outside corner the covering
 // leg adds the thickness of rail and board, and at an inside corner loses it;
 // where rails hang between the posts it does neither.
-func reachOf(e layout.StretchEnd, l *layout.Layout, s spec.Spec) reach {
+func reachOf(e layout.StretchEnd, l *layout.Layout, s *spec.Spec) reach {
 	if e.Wall > 0 {
 		return reach{wall: e.Wall}
 	}
@@ -84,7 +84,7 @@ func (k faceKind) width() measure.Length { return k.onCentre + k.start.length() 
 
 // boardStretches boards every stretch, a stepped one bay by bay; alike counts
 // the equal faces.
-func boardStretches(l *layout.Layout, s spec.Spec) (faces []Face, alike tally[faceKind]) {
+func boardStretches(l *layout.Layout, s *spec.Spec) (faces []Face, alike tally[faceKind]) {
 	faces = make([]Face, 0, len(l.Stretches))
 	var boardings []Boarding // by kind
 	add := func(f Face, k faceKind) {

@@ -60,7 +60,7 @@ func TestFace(t *testing.T) {
 			"24 ft on centre + 2-1/4 in to the wall at the start + 2-1/4 in to the wall at the finish = 24 ft 4-1/2 in."},
 	} {
 		t.Run(c.name, func(t *testing.T) {
-			faces, alike := boardStretches(stretch("24 ft", c.start, c.finish), sixFoot())
+			faces, alike := boardStretches(stretch("24 ft", c.start, c.finish), new(sixFoot()))
 			if got := faces[0].Width; got != measure.Must(c.width) {
 				t.Errorf("the face is %s, want %s", got, c.width)
 			}
@@ -92,7 +92,7 @@ func TestStartSide(t *testing.T) {
 		{"told high", gate, post, spec.StartHigh, true},
 	} {
 		s := sixFoot(func(s *spec.Spec) { s.Boards.StartAt = c.at })
-		if faces, _ := boardStretches(stretch("24 ft", c.start, c.finish), s); faces[0].FromFinish != c.fromFinish {
+		if faces, _ := boardStretches(stretch("24 ft", c.start, c.finish), &s); faces[0].FromFinish != c.fromFinish {
 			t.Errorf("%s: boards start at the finish: %v", c.name, faces[0].FromFinish)
 		}
 	}

@@ -56,7 +56,7 @@ func panes(width measure.Length) int { return int((width + leafPanel - 1) / leaf
 
 // leafHeight is that of the frame: with upright boards as of wood from the outer
 // edge of the bottom rail to that of the top rail, else all that is filled.
-func leafHeight(s spec.Spec) measure.Length {
+func leafHeight(s *spec.Spec) measure.Length {
 	switch {
 	case s.HasRails():
 		return s.BoardLength() - value(s.Rails.TopReveal) - value(s.Rails.BottomReveal)

@@ -132,7 +132,7 @@ func TestGatesAskForNoMore(t *testing.T) {
 	for _, j := range gateJobs() {
 		l, s := j.layOut(t)
 		k, _ := j.counted(t)
-		for _, it := range gather(Job{Layout: l, Spec: s}).items() {
+		for _, it := range gather(&Job{Layout: l, Spec: s}).items() {
 			bought := it.category != GateParts
 			for _, x := range k.Lines {
 				bought = bought || x.Default == it.name

@@ -116,7 +116,7 @@ func (g *gathered) weighLeaves() {
 }
 
 // weigh weighs a leaf, one that is bought whole by its width.
-func weigh(leaf Leaf, bought measure.Length, s spec.Spec) (weighing, error) {
+func weigh(leaf Leaf, bought measure.Length, s *spec.Spec) (weighing, error) {
 	// A frame and what fills it.
 	w := weighing{without: "without hardware", parts: make([]Input, 0, 2), steps: make([]Step, 0, 2)}
 	if bought > 0 {
@@ -155,7 +155,7 @@ func (w *weighing) whole(width measure.Length) {
 }
 
 // frame weighs the frame, if the weight of a foot of it is known.
-func (w *weighing) frame(f Leaf, s spec.Spec) {
+func (w *weighing) frame(f Leaf, s *spec.Spec) {
 	long := 2*f.Stile + measure.Length(f.Rails)*f.Rail + f.Brace + measure.Length(f.Uprights)*f.Upright
 	rule, size, each := "gate.wood-weight", string(s.Rails.Size), poundsPerFoot(string(s.Rails.Size))
 	inputs := append(make([]Input, 0, 4), length("length", long))
@@ -176,7 +176,7 @@ func (w *weighing) frame(f Leaf, s spec.Spec) {
 
 // infill weighs what hangs on the frame, as far as its weight is known. Panels
 // weigh what their maker says, and split rails as they grew.
-func (w *weighing) infill(f Leaf, s spec.Spec) {
+func (w *weighing) infill(f Leaf, s *spec.Spec) {
 	switch s.Family {
 	case spec.VerticalBoards:
 		w.boards(s.Boards, f.Boards, s.BoardLength())

@@ -9,7 +9,7 @@ import (
 )
 
 // boughtWhole: gates of wire fences are tube gates, bought whole by their width.
-func boughtWhole(s spec.Spec) bool { return s.Family == spec.Wire }
+func boughtWhole(s *spec.Spec) bool { return s.Family == spec.Wire }
 
 // wholeWidths are those that tube gates are made in, in feet (common practice). A
 // gate is called by the opening that it hangs in, and made narrower by what its

@@ -98,7 +98,7 @@ func (t *tally[K]) of(k K) int {
 }
 
 // kicksHeld are where the kick boards of all bays are held.
-func kicksHeld(l *layout.Layout, s spec.Spec) held {
+func kicksHeld(l *layout.Layout, s *spec.Spec) held {
 	var h held
 	if s.Slope.Fill != spec.KickBoard {
 		return h

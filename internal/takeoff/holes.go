@@ -66,7 +66,7 @@ func (g *gathered) holes() {
 
 // concrete is the bags that fill the holes. Wet set adds the volumes up and
 // rounds once for the job; dry set rounds every hole up and takes no waste.
-func concrete(l *layout.Layout, s spec.Spec) ([]need, error) {
+func concrete(l *layout.Layout, s *spec.Spec) ([]need, error) {
 	c := s.Concrete
 	kinds := holes(l, c)
 	if len(kinds.kinds) == 0 {
@@ -132,7 +132,7 @@ func (h hole) concreteStep(c spec.Concrete, name string, exact measure.Solid, ea
 }
 
 // gravel is the stone under the posts.
-func gravel(l *layout.Layout, s spec.Spec) []need {
+func gravel(l *layout.Layout, s *spec.Spec) []need {
 	type bed struct{ diameter, gravel measure.Length }
 	var beds tally[bed]
 	for i, p := range standing(l) {

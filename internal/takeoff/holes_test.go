@@ -70,11 +70,11 @@ func set(n int, h hole) *layout.Layout {
 // bags are the bags that a layout's concrete takes: net, and as ordered.
 func bags(t *testing.T, l *layout.Layout, s spec.Spec) (net, order string) {
 	t.Helper()
-	needs, err := concrete(l, s)
+	needs, err := concrete(l, &s)
 	if err != nil {
 		t.Fatal(err)
 	}
-	line, err := needs[0].line(s, nil)
+	line, err := needs[0].line(&s, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -149,13 +149,13 @@ func TestWetAndDrySet(t *testing.T) {
 			}
 		}
 	}
-	if needs, err := concrete(l, sixFoot(func(s *spec.Spec) { s.Concrete.Set = spec.NoSet })); needs != nil || err != nil {
+	if needs, err := concrete(l, new(sixFoot(func(s *spec.Spec) { s.Concrete.Set = spec.NoSet }))); needs != nil || err != nil {
 		t.Errorf("tamped holes take concrete: %v, %v", needs, err)
 	}
 }
 
 func TestHoleTooNarrow(t *testing.T) {
-	_, err := concrete(set(1, pit("6x6", 6, 30, 0)), sixFoot())
+	_, err := concrete(set(1, pit("6x6", 6, 30, 0)), new(sixFoot()))
 	if err == nil || !strings.Contains(fmt.Sprint(err), "spec.holes.diameter: expected holes that hold their posts, found 6 in for a 6x6 post") {
 		t.Errorf("a 6x6 in a hole of 6 in: %v", err)
 	}
@@ -165,8 +165,8 @@ func TestHoleTooNarrow(t *testing.T) {
 // bags of 0.5 ft3.
 func TestGravel(t *testing.T) {
 	s := sixFoot()
-	needs := gravel(set(4, pit("4x4", 12, 30, 6)), s)
-	line, err := needs[0].line(s, map[string]Offer{"gravel": {Unit: CubicFoot, Pack: decimal.MustParse("0.5")}})
+	needs := gravel(set(4, pit("4x4", 12, 30, 6)), &s)
+	line, err := needs[0].line(&s, map[string]Offer{"gravel": {Unit: CubicFoot, Pack: decimal.MustParse("0.5")}})
 	if err != nil {
 		t.Fatal(err)
 	}

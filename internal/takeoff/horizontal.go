@@ -42,7 +42,7 @@ var boardStockDetails = []string{"stock_1", "stock_2", "stock_3"}
 // boardStocks are the lengths that boards are cut from, ascending, of a family
 // whose details name them. Boards.Stock is for upright boards that are bought one
 // by one.
-func boardStocks(s spec.Spec) []measure.Length {
+func boardStocks(s *spec.Spec) []measure.Length {
 	var all []measure.Length
 	for _, name := range boardStockDetails {
 		if l := s.Details.Length(name); l > 0 {
@@ -58,7 +58,7 @@ func boardStocks(s spec.Spec) []measure.Length {
 func fillHorizontal(s *spec.Spec) {
 	s.Layout.MaxBay = cmp.Or(s.Layout.MaxBay, widestHorizontal)
 	if s.Layout.RailStock == 0 {
-		for _, stock := range boardStocks(*s) {
+		for _, stock := range boardStocks(s) {
 			if stock >= s.Layout.MaxBay && s.Layout.RailStock == 0 {
 				s.Layout.RailStock = stock
 			}
@@ -67,7 +67,7 @@ func fillHorizontal(s *spec.Spec) {
 	s.Slope.Fill = cmp.Or(s.Slope.Fill, spec.LeaveOpen)
 }
 
-func checkHorizontal(s spec.Spec, v *fault.List) {
+func checkHorizontal(s *spec.Spec, v *fault.List) {
 	hung, boards := v.At("layout"), v.At("boards")
 	hung.Require(s.Layout.MaxBay <= widestHorizontal, "max_bay", "boards that lie from post to post sag over more than %s; found %s",
 		widestHorizontal.Imperial(), s.Layout.MaxBay.Imperial())
@@ -120,7 +120,7 @@ func (c coursing) all() int {
 
 // coursesOf: floor((H + g)/(b + g)) whole ones, and where asked the rest ripped
 // into one more.
-func coursesOf(s spec.Spec) coursing {
+func coursesOf(s *spec.Spec) coursing {
 	high, gap := s.BoardLength(), s.Boards.Gap
 	pitch := s.Boards.Width + gap
 	n := (high + gap) / pitch

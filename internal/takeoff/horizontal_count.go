@@ -79,7 +79,7 @@ func countHorizontal(g *gathered) {
 const openTop = measure.Inch * 3 / 2
 
 // steps are how the courses were counted.
-func (c coursing) steps(s spec.Spec) []Step {
+func (c coursing) steps(s *spec.Spec) []Step {
 	high, gap := s.BoardLength(), s.Boards.Gap
 	counted := step("horizontal.courses", "", length("height", high), length("board", s.Boards.Width))
 	if gap > 0 {

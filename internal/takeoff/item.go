@@ -25,7 +25,7 @@ type item struct {
 }
 
 // bookName is the name of the item in the company's price book.
-func (it item) bookName(s spec.Spec) string {
+func (it item) bookName(s *spec.Spec) string {
 	if own := s.Items[it.name]; own != "" {
 		return own
 	}

@@ -27,7 +27,7 @@ type Job struct {
 const plainRules = 2
 
 // plain reports whether the job is counted by plainRules or older ones.
-func (j Job) plain() bool { return j.Rules > 0 && j.Rules <= plainRules }
+func (j *Job) plain() bool { return j.Rules > 0 && j.Rules <= plainRules }
 
 // Count counts the job. With offers, sticks are cut for the least cost and
 // ordered in packs; without (nil), for the least length, and labour is left out
@@ -44,7 +44,11 @@ type Gathered struct {
 }
 
 // Gather finds what the job takes.
-func (j Job) Gather() *Gathered { return &Gathered{j, gather(j)} }
+func (j Job) Gather() *Gathered {
+	g := &Gathered{Job: j}
+	g.all = gather(&g.Job)
+	return g
+}
 
 // Count is that of Job; it may be asked for again, with other offers.
 func (job *Gathered) Count(offers map[string]Offer) (*Takeoff, error) {
@@ -78,7 +82,7 @@ func (g *gathered) market(offers map[string]Offer) (map[string]Offer, error) {
 }
 
 func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
-	j, g := job.Job, job.all.clone()
+	j, g := &job.Job, job.all.clone()
 	if err := cmp.Or(g.wrong.Err(), g.err); err != nil {
 		return nil, err
 	}
@@ -96,7 +100,7 @@ func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
 		if n.net.Sign() == 0 {
 			continue
 		}
-		line, err := n.line(j.Spec, offers)
+		line, err := n.line(&j.Spec, offers)
 		if err != nil {
 			return nil, err
 		}
@@ -110,7 +114,7 @@ func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
 		return nil, err
 	}
 	slices.SortFunc(t.Lines, compareLines)
-	t.Cautions = slices.Concat(cautions(j.Spec, t), g.jobCautions(), g.cautions, unrated)
+	t.Cautions = slices.Concat(cautions(&j.Spec, t), g.jobCautions(), g.cautions, unrated)
 	return t, nil
 }
 
@@ -150,7 +154,7 @@ func (j Job) Wanted() []Wanted { return j.Gather().Wanted() }
 func (job *Gathered) Wanted() []Wanted {
 	var all []Wanted
 	for _, it := range job.all.items() {
-		all = append(all, Wanted{it.bookName(job.Job.Spec), it.description, it.category, it.unit})
+		all = append(all, Wanted{it.bookName(&job.Job.Spec), it.description, it.category, it.unit})
 	}
 	slices.SortStableFunc(all, func(a, b Wanted) int { return cmp.Compare(a.Item, b.Item) })
 	return slices.CompactFunc(all, func(a, b Wanted) bool { return a.Item == b.Item })
@@ -160,8 +164,8 @@ func (job *Gathered) Wanted() []Wanted {
 // counted, and pieces to cut from sticks. Counting rules add to it.
 type gathered struct {
 	l *layout.Layout
-	s spec.Spec
-	c site.Conditions
+	s *spec.Spec
+	c *site.Conditions
 	// plain: by old rules (see Job.plain). rules is Job.Rules.
 	plain bool
 	rules int
@@ -178,8 +182,8 @@ type gathered struct {
 
 // gather runs the counting rules: the family's, of what hangs between its
 // posts, then those of what every fence has.
-func gather(j Job) *gathered {
-	g := &gathered{l: j.Layout, s: j.Spec, c: j.Conditions, plain: j.plain(), rules: j.Rules, out: &Takeoff{}}
+func gather(j *Job) *gathered {
+	g := &gathered{l: j.Layout, s: &j.Spec, c: &j.Conditions, plain: j.plain(), rules: j.Rules, out: &Takeoff{}}
 	for _, st := range g.l.Stretches {
 		g.out.NetLength += st.Length()
 	}

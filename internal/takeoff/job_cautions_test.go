@@ -94,7 +94,7 @@ func TestCautionsOfOldRules(t *testing.T) {
 	for set, want := range map[spec.Setting]bool{spec.WetSet: true, spec.Driven: false} {
 		s := spec.Spec{Height: 6 * ft, Concrete: spec.Concrete{Set: set}}.WithDefaults()
 		s.Holes.Float = 2 * measure.Inch
-		if k := (&Takeoff{Cautions: cautions(s, &Takeoff{})}); has(k, "post-over-concrete") != want {
+		if k := (&Takeoff{Cautions: cautions(&s, &Takeoff{})}); has(k, "post-over-concrete") != want {
 			t.Errorf("%s: a caution of concrete under posts: %v", set, !want)
 		}
 	}

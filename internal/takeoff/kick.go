@@ -8,7 +8,7 @@ import (
 )
 
 // courses is how many kick boards, one on the other, fill the gap under a bay.
-func courses(b layout.Bay, s spec.Spec) int {
+func courses(b layout.Bay, s *spec.Spec) int {
 	if s.Slope.Fill != spec.KickBoard || b.Fill <= 0 {
 		return 0
 	}
@@ -21,7 +21,7 @@ func courses(b layout.Bay, s spec.Spec) int {
 
 // kickBoards are the kick boards of all bays, each from post centre to post
 // centre: along the ground under a racked bay, level under a stepped one.
-func kickBoards(l *layout.Layout, s spec.Spec) sticks {
+func kickBoards(l *layout.Layout, s *spec.Spec) sticks {
 	size := s.Slope.KickSize
 	f := sticks{use: "kick boards " + string(size), longer: "kick board", stock: s.Rails.Stock, field: "spec.rails.stock", waste: s.Waste.Rails, trim: true,
 		item: func(stock measure.Length) item { return kickItem(size, stock) }}

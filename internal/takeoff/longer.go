@@ -21,7 +21,7 @@ type Longer struct {
 
 // boardStock is the stock of the boards of a bay: the spec's where that reaches
 // over what they are lengthened by, else the shortest whole foot that does.
-func boardStock(b layout.Bay, s spec.Spec) measure.Length {
+func boardStock(b layout.Bay, s *spec.Spec) measure.Length {
 	if b.Fill <= 0 || s.Slope.Fill != spec.LongerBoards {
 		return s.Boards.Stock
 	}
@@ -33,7 +33,7 @@ func boardStock(b layout.Bay, s spec.Spec) measure.Length {
 }
 
 // longerStocks are the stocks of boards over the spec's, shortest first.
-func longerStocks(l *layout.Layout, s spec.Spec) []measure.Length {
+func longerStocks(l *layout.Layout, s *spec.Spec) []measure.Length {
 	var stocks tally[measure.Length]
 	for i, b := range l.Bays {
 		if stock := boardStock(b, s); stock > s.Boards.Stock {
@@ -45,7 +45,7 @@ func longerStocks(l *layout.Layout, s spec.Spec) []measure.Length {
 }
 
 // lengthen says which boards of the face are bought longer.
-func (f *Face) lengthen(l *layout.Layout, s spec.Spec) {
+func (f *Face) lengthen(l *layout.Layout, s *spec.Spec) {
 	first, after := f.bays(l)
 	for i := first; i < after; i++ {
 		if stock := boardStock(l.Bays[i], s); stock > s.Boards.Stock {
@@ -98,7 +98,7 @@ type longerKind struct {
 }
 
 // longerBoards are the longer boards, by stock.
-func longerBoards(l *layout.Layout, s spec.Spec, faces []Face) []need {
+func longerBoards(l *layout.Layout, s *spec.Spec, faces []Face) []need {
 	var kinds tally[longerKind]
 	most := make(map[measure.Length]measure.Length) // the largest fill, by stock
 	for i := range faces {

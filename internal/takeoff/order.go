@@ -91,7 +91,7 @@ func named(needs []need, name string) int {
 
 // line turns a need into what is ordered: the net with its waste rounded up to
 // whole units, then to whole packs.
-func (n need) line(s spec.Spec, offers map[string]Offer) (Line, error) {
+func (n need) line(s *spec.Spec, offers map[string]Offer) (Line, error) {
 	offer := offers[n.bookName(s)]
 	l := Line{
 		Item: n.bookName(s), Default: n.name, Description: n.description,

@@ -57,13 +57,13 @@ var panelMaterials = map[string]panelMaterial{
 }
 
 // byMaterial is a default that depends on the material.
-func byMaterial(of func(panelMaterial) string) func(spec.Spec) string {
-	return func(s spec.Spec) string { return of(panelMaterials[s.Details["material"]]) }
+func byMaterial(of func(panelMaterial) string) func(*spec.Spec) string {
+	return func(s *spec.Spec) string { return of(panelMaterials[s.Details["material"]]) }
 }
 
 // bracketsByHeight: one for each of the panel's rails, of which it has 2 up to
 // 4 ft and 3 above; none where it goes into its posts or hangs on their faces.
-func bracketsByHeight(s spec.Spec) string {
+func bracketsByHeight(s *spec.Spec) string {
 	switch {
 	case s.Details["mount"] != betweenPosts, s.Details["material"] == vinylPanels:
 		return "0"
@@ -76,7 +76,7 @@ func bracketsByHeight(s spec.Spec) string {
 
 // faceScrews: two for each of a panel's rails, of which it has 2 up to 4 ft and
 // 3 above; none where it does not hang on the faces of its posts.
-func faceScrews(s spec.Spec) string {
+func faceScrews(s *spec.Spec) string {
 	switch {
 	case s.Details["mount"] != onFaces:
 		return "0"
@@ -138,15 +138,15 @@ func fillPanels(s *spec.Spec) {
 		l.Insertion, l.BracketGap = m.insertion, m.bracketGap
 	}
 	widest := max(s.Posts.Size.Width(), s.Posts.TerminalSize.Width(), s.GatePostSize(measure.MaxLength, 1).Width())
-	l.MaxBay = cmp.Or(l.MaxBay, panelOnCentre(*s, widest))
+	l.MaxBay = cmp.Or(l.MaxBay, panelOnCentre(s, widest))
 	if len(s.Curves) == 0 { // the chords of arcs stand between bends, which are line posts
-		s.Curves = append(s.Curves, struct{ Radius, Spacing measure.Length }{0, min(l.MaxBay, panelOnCentre(*s, s.Posts.Size.Width()))})
+		s.Curves = append(s.Curves, struct{ Radius, Spacing measure.Length }{0, min(l.MaxBay, panelOnCentre(s, s.Posts.Size.Width()))})
 	}
 }
 
 // panelOnCentre is how far posts of the given width stand apart with a whole
 // panel between them, or on their faces.
-func panelOnCentre(s spec.Spec, post measure.Length) measure.Length {
+func panelOnCentre(s *spec.Spec, post measure.Length) measure.Length {
 	width := s.Details.Length("panel_width")
 	if s.Details["mount"] == onFaces {
 		return width
@@ -154,7 +154,7 @@ func panelOnCentre(s spec.Spec, post measure.Length) measure.Length {
 	return width + post - 2*s.Layout.Insertion + 2*s.Layout.BracketGap
 }
 
-func checkPanels(s spec.Spec, v *fault.List) {
+func checkPanels(s *spec.Spec, v *fault.List) {
 	details, hung := v.At("details"), v.At("layout")
 	width := s.Details.Length("panel_width")
 	hang := spec.Between
@@ -180,20 +180,20 @@ func checkPanels(s spec.Spec, v *fault.List) {
 }
 
 // checkBare notes a board along the fence that a family has nothing to nail to.
-func checkBare(s spec.Spec, v *fault.List, field, name string) {
+func checkBare(s *spec.Spec, v *fault.List, field, name string) {
 	size := map[string]timber.Size{"cap_board": s.Extras.CapBoard, "kick_board": s.Extras.KickBoard}[field]
 	v.At("extras").Require(size == "", field, "%s carries no %s; leave it out", s.Family.Title(), name)
 }
 
 // checkRacked notes a family on steps whose rails or wires pass its posts at
 // one height.
-func checkRacked(s spec.Spec, v *fault.List, why string) {
+func checkRacked(s *spec.Spec, v *fault.List, why string) {
 	v.At("slope").Require(s.Slope.Mode != spec.Stepped, "mode", "%s; expected %s, found %s", why, spec.Racked, s.Slope.Mode)
 }
 
 // checkNoFill notes a gap over the ground that is to be filled by a family that
 // has nothing to fill it with.
-func checkNoFill(s spec.Spec, v *fault.List, why string) {
+func checkNoFill(s *spec.Spec, v *fault.List, why string) {
 	fill := s.Slope.Fill
 	v.At("slope").Require(fill != spec.LongerBoards && fill != spec.KickBoard, "fill", "%s; expected %s or %s, found %s",
 		why, spec.LeaveOpen, spec.Refuse, fill)
@@ -212,7 +212,7 @@ func panelPostAs(l *layout.Layout) func(int, *layout.Post) string {
 	}
 }
 
-func panelItem(s spec.Spec) item {
+func panelItem(s *spec.Spec) item {
 	material, high, wide := s.Details["material"], s.BoardLength(), s.Details.Length("panel_width")
 	return item{"panel-" + material + "-" + lengthName(high) + "-" + lengthName(wide),
 		panelMaterials[material].title + " panel, " + high.Imperial() + " high, " + wide.Imperial() + " wide", Panels, Each, "panel"}

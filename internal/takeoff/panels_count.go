@@ -105,7 +105,7 @@ func panelFor(b layout.Bay, width measure.Length) measure.Length {
 	return markedLength(b.Rail, []measure.Length{width})
 }
 
-func panelBayStep(s spec.Spec, width measure.Length) Step {
+func panelBayStep(s *spec.Spec, width measure.Length) Step {
 	onCentre := lengthText(panelOnCentre(s, s.Posts.Size.Width()))
 	if s.Details["mount"] == onFaces {
 		return step("panels.face", "A whole panel on the faces of posts", length("panel", width)).exactly(onCentre)

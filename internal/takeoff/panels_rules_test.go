@@ -51,7 +51,7 @@ func boughtMadeUp(t *testing.T) []*gathered {
 		if err != nil {
 			t.Fatal(err)
 		}
-		g := gather(Job{Layout: l, Spec: s})
+		g := gather(&Job{Layout: l, Spec: s})
 		if err := g.wrong.Err(); err != nil || g.err != nil {
 			t.Fatal(err, g.err)
 		}

@@ -66,7 +66,7 @@ func keptPosts(l *layout.Layout) tally[section.Section] {
 	return kept
 }
 
-func capped(s spec.Spec) bool { return value(s.Posts.Caps) }
+func capped(s *spec.Spec) bool { return value(s.Posts.Caps) }
 
 // posts are the sticks that stand in the ground: per size and stock, how long
 // they must be, and how many do what.

@@ -9,7 +9,7 @@ import (
 
 // cheapest is the way to make the pieces that costs least, of equal ones that
 // with the fewest joints, and its plan; first is the plan of f's own way.
-func (f sticks) cheapest(first choice, j Job, offers map[string]Offer) (way, choice, error) {
+func (f sticks) cheapest(first choice, j *Job, offers map[string]Offer) (way, choice, error) {
 	var longest measure.Length
 	for _, stock := range first.stocks() {
 		longest = max(longest, stock.Length)

@@ -22,12 +22,12 @@ import (
 // spans is what decides which bays one piece spans.
 type spans struct {
 	l     *layout.Layout
-	s     spec.Spec
+	s     *spec.Spec
 	pairs []measure.Length // by bay: of a rail over it and the next; 0: none goes over both
 }
 
 // spansUpTo are those of pieces that may be so long.
-func spansUpTo(longest measure.Length, l *layout.Layout, s spec.Spec) spans {
+func spansUpTo(longest measure.Length, l *layout.Layout, s *spec.Spec) spans {
 	x := spans{l, s, make([]measure.Length, len(l.Bays))}
 	if s.Layout.Hang != spec.Lapped {
 		return x
@@ -81,7 +81,7 @@ func (x *spans) course(st layout.Stretch, late bool) []piece {
 }
 
 // singles are how rails over one bay each are held.
-func singles(l *layout.Layout, s spec.Spec) held {
+func singles(l *layout.Layout, s *spec.Spec) held {
 	var h held
 	for i := range l.Bays {
 		h.rail(l, piece{i, 1}, s.RailCount())

@@ -160,7 +160,7 @@ func TestCoursesAreStaggered(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		l, s := drawSpans(t)
 		longest := measure.Length(rapid.IntRange(98, 192).Draw(t, "stick")) * measure.Inch
-		x := spansUpTo(longest, l, s)
+		x := spansUpTo(longest, l, &s)
 		early, late := x.course(l.Stretches[0], false), x.course(l.Stretches[0], true)
 		for _, course := range [][]piece{early, late} {
 			next := 0

@@ -31,7 +31,7 @@ func (g *gathered) rails() sticks {
 
 // railCountStep is how many rails a bay has, and where; not ok where their centres
 // are not known.
-func railCountStep(l *layout.Layout, s spec.Spec) (Step, bool) {
+func railCountStep(l *layout.Layout, s *spec.Spec) (Step, bool) {
 	all := s.RailCentres()
 	centres := make([]Input, 0, len(all)+1)
 	for i, c := range all {
@@ -47,7 +47,7 @@ func railCountStep(l *layout.Layout, s spec.Spec) (Step, bool) {
 }
 
 // addRails adds the rails of all bays, one to a bay.
-func (w *way) addRails(l *layout.Layout, s spec.Spec) {
+func (w *way) addRails(l *layout.Layout, s *spec.Spec) {
 	rails := s.RailCount()
 	var bays, sloped tally[measure.Length]
 	for i, b := range l.Bays {
@@ -86,7 +86,7 @@ func (w *way) addRails(l *layout.Layout, s spec.Spec) {
 // slopeStep is how long the rails of a racked bay are: what they run over in
 // plan, along the slope, and the rail's depth on the slope where the ends are
 // cut plumb.
-func slopeStep(l *layout.Layout, s spec.Spec, i int, cut measure.Length) Step {
+func slopeStep(l *layout.Layout, s *spec.Spec, i int, cut measure.Length) Step {
 	bay := l.Bays[i]
 	st := l.Stretches[bay.Stretch]
 	past := s.Layout.EndPast(l.Posts[bay.Start].Width) + s.Layout.EndPast(l.Posts[bay.End].Width)
@@ -106,7 +106,7 @@ func slopeStep(l *layout.Layout, s spec.Spec, i int, cut measure.Length) Step {
 
 // plumbCut is what the rails of a racked bay are longer by where their ends are
 // cut plumb.
-func plumbCut(b layout.Bay, s spec.Spec) measure.Length {
+func plumbCut(b layout.Bay, s *spec.Spec) measure.Length {
 	if s.Slope.RailEnds != spec.PlumbEnds {
 		return 0
 	}
@@ -117,7 +117,7 @@ func plumbCut(b layout.Bay, s spec.Spec) measure.Length {
 // railPast is how far a rail runs on past the centre of the post at an end of a
 // stretch: to the outer edge of a terminal post that it laps, and by the
 // thickness of the other leg's rail where it covers an outside corner.
-func railPast(e layout.StretchEnd, l *layout.Layout, s spec.Spec) measure.Length {
+func railPast(e layout.StretchEnd, l *layout.Layout, s *spec.Spec) measure.Length {
 	if !e.Terminal || !value(s.Layout.TerminalLimit) || s.Layout.Hang != spec.Lapped {
 		return 0
 	}
@@ -129,7 +129,7 @@ func railPast(e layout.StretchEnd, l *layout.Layout, s spec.Spec) measure.Length
 }
 
 // addFrames adds the frames of all leaves.
-func (w *way) addFrames(l *layout.Layout, s spec.Spec, leaves []Leaf) {
+func (w *way) addFrames(l *layout.Layout, s *spec.Spec, leaves []Leaf) {
 	rails := s.RailCount()
 	kinds := leafKinds(leaves)
 	for i, k := range kinds.kinds {

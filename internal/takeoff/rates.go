@@ -39,9 +39,9 @@ func (t *Takeoff) FenceRates(s spec.Spec) []Rate {
 				switch {
 				case err != nil:
 				case in.Name == "fence rate":
-					all = append(all, Rate{fenceRateItem().bookName(s), value, HourPerFoot})
+					all = append(all, Rate{fenceRateItem().bookName(&s), value, HourPerFoot})
 				case in.Name == "gate rate":
-					all = append(all, Rate{gateRateItem().bookName(s), value, HourPerLeaf})
+					all = append(all, Rate{gateRateItem().bookName(&s), value, HourPerLeaf})
 				}
 			}
 		}

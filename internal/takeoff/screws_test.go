@@ -130,7 +130,7 @@ func TestCautionsOfBoardsAreForBoards(t *testing.T) {
 		s := spec.Spec{Family: f, Height: 6 * ft}.WithDefaults()
 		loud(&s)
 		var codes []string
-		for _, c := range cautions(s, &Takeoff{}) {
+		for _, c := range cautions(&s, &Takeoff{}) {
 			codes = append(codes, c.Code)
 		}
 		return strings.Join(codes, " ")

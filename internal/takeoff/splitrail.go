@@ -36,7 +36,7 @@ var splitRailDetails = []spec.Detail{
 		Doc: "Wood of the rails, part of the item's name.", Source: practice},
 }
 
-func splitRails(s spec.Spec) string {
+func splitRails(s *spec.Spec) string {
 	switch {
 	case s.Height <= 3*measure.Foot:
 		return "2"
@@ -54,7 +54,7 @@ func fillSplitRail(s *spec.Spec) {
 	l := &s.Layout
 	l.Method = cmp.Or(l.Method, spec.Remainder)
 	l.Hang = cmp.Or(l.Hang, spec.Free)
-	l.MaxBay = cmp.Or(l.MaxBay, splitRailBay(*s))
+	l.MaxBay = cmp.Or(l.MaxBay, splitRailBay(s))
 	if l.TerminalLimit == nil {
 		l.TerminalLimit = new(false)
 	}
@@ -74,11 +74,11 @@ func fillSplitRail(s *spec.Spec) {
 	}
 }
 
-func splitRailBay(s spec.Spec) measure.Length {
+func splitRailBay(s *spec.Spec) measure.Length {
 	return s.Details.Length("rail_length") - s.Details.Length("lap")
 }
 
-func checkSplitRail(s spec.Spec, v *fault.List) {
+func checkSplitRail(s *spec.Spec, v *fault.List) {
 	hung := v.At("layout")
 	hung.Require(s.Layout.Hang == spec.Free, "hang", "split rails lap in their posts' mortises; expected %s, found %s", spec.Free, s.Layout.Hang)
 	if bay := splitRailBay(s); v.At("details").Require(bay >= 2*measure.Foot, "lap", "a lap of %s leaves %s of a rail of %s between post centres; expected 2 ft or more",

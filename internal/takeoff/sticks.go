@@ -39,8 +39,8 @@ type way struct {
 
 // cut cuts the pieces from the stocks on offer for what costs least to order, or
 // without prices for the least length; of several ways the one that costs least.
-func (f sticks) cut(j Job, offers map[string]Offer) ([]need, CutPlan, error) {
-	s := j.Spec
+func (f sticks) cut(j *Job, offers map[string]Offer) ([]need, CutPlan, error) {
+	s := &j.Spec
 	first, err := f.choose(j, offers)
 	if err != nil {
 		return nil, first.CutPlan, err
@@ -80,7 +80,7 @@ func (f sticks) longest() measure.Length {
 }
 
 // solve is the cut plan of the pieces.
-func (f sticks) solve(s spec.Spec, offers map[string]Offer) (CutPlan, error) {
+func (f sticks) solve(s *spec.Spec, offers map[string]Offer) (CutPlan, error) {
 	plan, longest := CutPlan{Use: f.use}, f.longest()
 	plan.Stocks = f.stocks(s, longest, offers)
 	if len(plan.Stocks) == 0 {
@@ -96,7 +96,7 @@ func (f sticks) solve(s spec.Spec, offers map[string]Offer) (CutPlan, error) {
 // stocks are the sticks to cut from. With offers, those that have one, where
 // they hold the longest piece; else all, without prices. None where even those
 // are too short.
-func (f sticks) stocks(s spec.Spec, longest measure.Length, offers map[string]Offer) []cutting.Stock {
+func (f sticks) stocks(s *spec.Spec, longest measure.Length, offers map[string]Offer) []cutting.Stock {
 	all := make([]cutting.Stock, 0, len(f.stock))
 	var offered []cutting.Stock
 	allFit, offeredFit := false, false
@@ -171,7 +171,7 @@ func (p CutPlan) figure(d decimal.Decimal) string {
 // cutLength is a piece as it is marked on a stick: rounded per bay to 1/16 in,
 // so that equal bays have equal rails. A length in whole millimetres stays, and
 // so does one that rounding would lengthen past every stock.
-func cutLength(exact measure.Length, s spec.Spec) measure.Length {
+func cutLength(exact measure.Length, s *spec.Spec) measure.Length {
 	return markedLength(exact, s.Rails.Stock)
 }
 

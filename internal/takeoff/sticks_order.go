@@ -64,8 +64,8 @@ type candidate struct {
 // choose is the plan of those compared that costs least to order; of equal ones
 // that of least cost before waste and packs, then the one of fewer stocks, then
 // that of the stocks listed first.
-func (f sticks) choose(j Job, offers map[string]Offer) (choice, error) {
-	solved, err := f.solve(j.Spec, offers)
+func (f sticks) choose(j *Job, offers map[string]Offer) (choice, error) {
+	solved, err := f.solve(&j.Spec, offers)
 	if err != nil || j.plain() || !solved.priced() || !f.grows(solved.Stocks, offers) {
 		return choice{CutPlan: solved}, err
 	}

@@ -24,7 +24,7 @@ func TestUnprovenPlanSaysSo(t *testing.T) {
 	} {
 		plan := CutPlan{Use: "rails 2x4", Stocks: []cutting.Stock{{Length: 8 * measure.Foot, Price: decimal.MustParse(c.price)}},
 			Plan: &cutting.Plan{Sticks: []int{10}, Cost: decimal.MustParse(c.cost), LowerBound: decimal.MustParse(c.bound)}}
-		all := cautions(sixFoot(), &Takeoff{Cuts: []CutPlan{plan}})
+		all := cautions(new(sixFoot()), &Takeoff{Cuts: []CutPlan{plan}})
 		if last := all[len(all)-1]; last.Code != "cut-plan-not-proven" || last.Text != c.want {
 			t.Errorf("%s\nwant %s", last.Text, c.want)
 		}

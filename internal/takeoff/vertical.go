@@ -15,12 +15,12 @@ var _ = define(family{
 })
 
 // longer reports whether a need is of boards longer than the spec's.
-func (n need) longer(s spec.Spec) bool {
+func (n need) longer(s *spec.Spec) bool {
 	return n.name != boardItem(s.Boards.Size, s.Boards.Stock).name
 }
 
 // boardSticks are boards that are cut from longer ones by a plan.
-func boardSticks(n need, s spec.Spec, stocks []measure.Length) sticks {
+func boardSticks(n need, s *spec.Spec, stocks []measure.Length) sticks {
 	long := markedLength(s.BoardLength(), stocks)
 	cut := step("boards.cut", "", optional([]Input{length("height", s.Height), length("ground clearance", value(s.GroundClearance))}, "lattice", s.Extras.Lattice)...).
 		exactly(lengthText(long))

@@ -44,7 +44,7 @@ func TestItemsWeigh(t *testing.T) {
 			t.Fatal(err)
 		}
 		got := ""
-		if each := gather(Job{Layout: l, Spec: s}).weights[c.item]; each.Sign() != 0 {
+		if each := gather(&Job{Layout: l, Spec: s}).weights[c.item]; each.Sign() != 0 {
 			got = each.Fixed(2)
 		}
 		if got != c.want {

@@ -38,8 +38,8 @@ var wirePosts = map[string]struct{ kind, plain, stayed string }{
 }
 
 // byKind is a default that depends on the kind of wire.
-func byKind(barbed, woven, tensile string) func(spec.Spec) string {
-	return func(s spec.Spec) string {
+func byKind(barbed, woven, tensile string) func(*spec.Spec) string {
+	return func(s *spec.Spec) string {
 		switch s.Details["kind"] {
 		case wovenWire:
 			return woven
@@ -60,14 +60,14 @@ var wireDetails = []spec.Detail{
 		Doc: "Stays hold the wires apart between posts that stand farther apart.", Source: "DT-11"},
 	{Name: "rules", Kind: spec.ChoiceDetail, Choices: []string{"ri-barbed", "ri-high-tensile", "ky"}, By: byKind("ri-barbed", "ky", "ri-high-tensile"),
 		Doc: "The rule set that spaces line posts.", Source: "DT-11"},
-	{Name: "post_spacing", Kind: spec.LengthDetail, Least: "2 ft", By: func(s spec.Spec) string {
+	{Name: "post_spacing", Kind: spec.LengthDetail, Least: "2 ft", By: func(s *spec.Spec) string {
 		rule := wirePosts[s.Details["rules"]]
 		if s.Details.On("stays") {
 			return rule.stayed
 		}
 		return rule.plain
 	}, Doc: "Farthest that line posts are apart, along the grade.", Source: "DT-11"},
-	{Name: "stay_spacing", Kind: spec.LengthDetail, Least: "1 ft", By: func(s spec.Spec) string {
+	{Name: "stay_spacing", Kind: spec.LengthDetail, Least: "1 ft", By: func(s *spec.Spec) string {
 		if half := s.Details.Length("post_spacing") / 2; half > 0 && s.Details.On("stays") {
 			return half.String()
 		}
@@ -101,7 +101,7 @@ var wireDetails = []spec.Detail{
 }
 
 // wovenHeight is the tallest usual height of woven wire within the fence's.
-func wovenHeight(s spec.Spec) string {
+func wovenHeight(s *spec.Spec) string {
 	if s.Details["kind"] != wovenWire {
 		return ""
 	}
@@ -139,7 +139,7 @@ func fillWire(s *spec.Spec) {
 	s.Holes.TerminalDepth = cmp.Or(s.Holes.TerminalDepth, 36*measure.Inch)
 }
 
-func checkWire(s spec.Spec, v *fault.List) {
+func checkWire(s *spec.Spec, v *fault.List) {
 	d, at := s.Details, v.At("details")
 	kind := d["kind"]
 	rule := wirePosts[d["rules"]]
