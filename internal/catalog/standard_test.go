@@ -44,7 +44,7 @@ func TestStandardEntriesAreSound(t *testing.T) {
 		}
 		last = e.Name
 		v := &fault.List{}
-		if e.Spec.WithDefaults().Validate(v); v.Err() != nil {
+		if new(e.Spec.WithDefaults()).Validate(v); v.Err() != nil {
 			t.Errorf("%s: %v", e, v.Err())
 		}
 	}

@@ -66,8 +66,9 @@ func (s *Service) SaveSpec(ctx context.Context, in SaveSpec) (SavedSpec, bool, e
 	}
 	v := &fault.List{}
 	catalog.CheckName(v, "name", in.Name)
-	in.Spec.WithDefaults().Validate(v.At("spec"))
-	in.Spec.WithDefaults().ValidateSense(v.At("spec"))
+	filled := in.Spec.WithDefaults()
+	filled.Validate(v.At("spec"))
+	filled.ValidateSense(v.At("spec"))
 	if err := v.Err(); err != nil {
 		return SavedSpec{}, false, err
 	}

@@ -20,7 +20,7 @@ type attachment struct {
 // run it names: the runs without such ends are planned first, by themselves.
 // It answers the site with those vertices moved to their posts, and all else
 // where it was measured: a moved start shifts the stations of the run.
-func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []attachment, error) {
+func attach(rules int, s site.Site, f *spec.Spec, v *fault.List) (site.Site, []attachment, error) {
 	var wanted []attachment
 	hosts, index := site.Site{Obstacles: s.Obstacles}, make([]int, 0, len(s.Runs))
 	ids := make(map[string]int, len(s.Runs))
@@ -40,7 +40,7 @@ func attach(rules int, s site.Site, f spec.Spec, v *fault.List) (site.Site, []at
 	if len(wanted) == 0 {
 		return s, nil, nil
 	}
-	l, err := PlanAs(rules, hosts, f)
+	l, err := PlanAs(rules, hosts, *f)
 	if err != nil { // the whole plan most likely says what is wrong, by its own indices
 		alone := new(fault.List)
 		alone.At("site").At("runs").Index(wanted[0].run).At(endField(wanted[0].finish)).Add("line_post_of", "the runs that others start at cannot be planned without those: %v", err)

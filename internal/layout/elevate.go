@@ -81,7 +81,7 @@ func (p *planner) groundPosts() {
 // elevateStretch works the bays of a stretch out, and raises the tops of the
 // boards beside its posts.
 func (p *planner) elevateStretch(st *Stretch, sh *share, tops []measure.Length) {
-	profile, s := p.profiles[st.Run], &p.spec
+	profile, s := p.profiles[st.Run], p.spec
 	racked := bayRule{Layout: s.Layout}
 	if s.Slope.RailEnds == spec.PlumbEnds {
 		racked.plumb = s.RailDepth()

@@ -1,7 +1,6 @@
 package layout
 
 import (
-	"slices"
 	"strconv"
 
 	"wattle/internal/measure"
@@ -51,9 +50,8 @@ type placer struct {
 	*planner
 	line   Post
 	held   map[Visit]int32
-	visits []Visit // of the nodes, by member; then of the line posts
-	// Of the stretch that is placed, exact and as printed.
-	widths, printed []measure.Length
+	visits []Visit          // of the nodes, by member; then of the line posts
+	widths []measure.Length // of the stretch that is placed
 }
 
 // fixed is the index of a mark's post, which is set at its first visit.
@@ -72,15 +70,15 @@ func (p *placer) fixed(m *mark) int {
 // bays sets the line posts and bays of a stretch, between post start and the
 // post of mark b.
 func (p *placer) bays(stretch int, a, b *mark, start int) {
-	st, share := &p.out.Stretches[stretch], p.shares[stretch]
-	leg := p.legs[a.legOut].Leg
+	st, share := &p.out.Stretches[stretch], &p.shares[stretch]
+	leg := &p.legs[a.legOut].Leg
 	p.widths = share.widths(p.widths[:0])
-	p.printed = measure.AppendPrintedWidths(slices.Grow(p.printed[:0], share.n), p.widths, measure.Sixteenth)
+	printed := measure.PrintedWidths{Unit: measure.Sixteenth}
 	past := [2]measure.Length{p.railPast(st.StartEnd, a), p.railPast(st.FinishEnd, b)}
 	st.StartEnd.Post = start
 	from, station := start, st.Start
 	for i, w := range p.widths {
-		bay := Bay{Stretch: stretch, Start: from, Width: w, Printed: p.printed[i], Limit: share.limit(i), Rail: w}
+		bay := Bay{Stretch: stretch, Start: from, Width: w, Printed: printed.Next(w), Limit: share.limit(i), Rail: w}
 		if i == 0 {
 			bay.Rail += past[0]
 		} else {
@@ -109,12 +107,12 @@ func (p *planner) railPast(e StretchEnd, m *mark) measure.Length {
 	return p.laps(e, m)
 }
 
-func (p *placer) lineAt(run int, station measure.Length, leg site.Leg) int {
+func (p *placer) lineAt(run int, station measure.Length, leg *site.Leg) int {
 	n := len(p.visits)
 	p.visits = append(p.visits, Visit{Run: run, Station: station})
-	post := p.line
+	p.out.Posts = append(p.out.Posts, p.line)
+	post := &p.out.Posts[len(p.out.Posts)-1]
 	post.At, post.Role, post.Visits = leg.At(station), Line, p.visits[n:n+1:n+1]
-	p.out.Posts = append(p.out.Posts, post)
 	if node, held := p.held[Visit{run, station}]; held {
 		p.share(len(p.out.Posts)-1, node)
 	}
@@ -141,17 +139,31 @@ func (p *placer) opening(a, b *mark, start int) {
 	p.cautionClear(a, b, gate, span)
 }
 
-// number names the posts P1, P2 and so on. All names are cut from one string:
-// a large layout has many.
+// number names the posts P1, P2 and so on.
 func number(posts []Post) {
-	text := make([]byte, 0, 8*len(posts))
-	ends := make([]int, len(posts))
+	names := firstNames
+	if len(posts) > len(names) {
+		names = postNames(len(posts))
+	}
 	for i := range posts {
+		posts[i].ID = names[i]
+	}
+}
+
+// firstNames are as many as most jobs have posts.
+var firstNames = postNames(512)
+
+// postNames are the first n names. All are cut from one string: a large layout
+// has many.
+func postNames(n int) []string {
+	text, ends := make([]byte, 0, 8*n), make([]int, n)
+	for i := range ends {
 		text = strconv.AppendInt(append(text, 'P'), int64(i+1), 10)
 		ends[i] = len(text)
 	}
-	names, start := string(text), 0
+	names, all, start := make([]string, n), string(text), 0
 	for i, end := range ends {
-		posts[i].ID, start = names[start:end], end
+		names[i], start = all[start:end], end
 	}
+	return names
 }

@@ -38,13 +38,14 @@ const Rules = 3
 // PlanAs is Plan by the rules of an earlier version, so that what was planned
 // then is planned alike now.
 func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
-	return plan(rules, s, f.WithDefaults())
+	f.FillIn()
+	return plan(rules, s, &f)
 }
 
 // PlanFilled is Plan of a spec that has its defaults.
-func PlanFilled(s site.Site, f spec.Spec) (*Layout, error) { return plan(Rules, s, f) }
+func PlanFilled(s site.Site, f spec.Spec) (*Layout, error) { return plan(Rules, s, &f) }
 
-func plan(rules int, s site.Site, f spec.Spec) (*Layout, error) {
+func plan(rules int, s site.Site, f *spec.Spec) (*Layout, error) {
 	v := new(fault.List)
 	at := v.At("site")
 	runs := at.At("runs")
@@ -140,7 +141,7 @@ type planner struct {
 	given site.Site // as requested, with attached ends at their posts
 	site  site.Site // as planned
 	turns []turned  // by run: how the one is the other
-	spec  spec.Spec
+	spec  *spec.Spec
 	kinds []*setPost
 
 	runs     []fixedRun

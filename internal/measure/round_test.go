@@ -13,6 +13,8 @@ func TestRoundTo(t *testing.T) {
 		{7, 1, 7}, {7, 0, 7}, {7, -2, 7},
 		{1<<63 - 1, 10, 1<<63 - 1}, // would pass int64
 		{1<<63 - 1, 1, 1<<63 - 1},
+		{-1 << 63, 10, -1 << 63}, {-1 << 63, 1 << 62, -1 << 63},
+		{1<<63 - 1, 1<<63 - 1, 1<<63 - 1}, {-1 << 62, 1<<63 - 1, -(1<<63 - 1)}, {-1<<62 + 1, 1<<63 - 1, 0}, {1<<62 - 1, 1<<63 - 1, 0},
 	} {
 		if got := RoundTo(c.l, c.unit); got != c.want {
 			t.Errorf("RoundTo(%d, %d) = %d, want %d", c.l, c.unit, got, c.want)
@@ -27,9 +29,10 @@ func TestRoundTo(t *testing.T) {
 //	|--1--|--2--|--3--|--4--|--5--|--6--|--7--|   54 ft 6 in
 func TestPrintedWidthsOfSevenEvenBays(t *testing.T) {
 	whole := Must(`54' 6"`)
-	printed := AppendPrintedWidths(nil, evenly(whole, 7), Sixteenth)
+	printed := PrintedWidths{Unit: Sixteenth}
 	var sum Length
-	for i, got := range printed {
+	for i, width := range evenly(whole, 7) {
+		got := printed.Next(width)
 		want := "7 ft 9-7/16 in"
 		if i == 3 {
 			want = "7 ft 9-3/8 in"
@@ -59,19 +62,20 @@ func TestPrintedWidthsDriftNowhere(t *testing.T) {
 			return Length(rapid.Int64Range(1, int64(100*ft)).Draw(t, "nm"))
 		}), 0, 50).Draw(t, "widths")
 		unit := rapid.SampledFrom([]Length{Sixteenth, SixtyFourth, Millimetre, Inch, Nanometre}).Draw(t, "unit")
-		printed := AppendPrintedWidths(nil, widths, unit)
+		printed := PrintedWidths{Unit: unit}
 		var exact, shown Length
 		for i, w := range widths {
 			exact += w
-			shown += printed[i]
-			if printed[i]%unit != 0 {
-				t.Fatalf("bay %d prints %d nm, no multiple of %d", i, printed[i], unit)
+			got := printed.Next(w)
+			shown += got
+			if got%unit != 0 {
+				t.Fatalf("bay %d prints %d nm, no multiple of %d", i, got, unit)
 			}
 			if shown != RoundTo(exact, unit) {
 				t.Fatalf("the first %d bays print to %d nm, their station to %d", i+1, shown, RoundTo(exact, unit))
 			}
-			if off := (printed[i] - w).Abs(); off > unit || off == unit && unit > 1 {
-				t.Fatalf("bay %d of %d nm prints %d, off by a whole unit", i, w, printed[i])
+			if off := (got - w).Abs(); off > unit || off == unit && unit > 1 {
+				t.Fatalf("bay %d of %d nm prints %d, off by a whole unit", i, w, got)
 			}
 		}
 	})

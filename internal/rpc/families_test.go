@@ -18,7 +18,7 @@ func hurdles() *spec.Definition {
 		Family: "hurdles", Title: "Hurdles", Heights: []string{"4 ft"}, Source: "our own",
 		Details: []spec.Detail{
 			{Name: "weave", Kind: spec.ChoiceDetail, Doc: "How rods are woven.", Default: "close", Choices: []string{"close", "open"}},
-			{Name: "rod", Kind: spec.LengthDetail, Doc: "The length of a rod.", By: func(s spec.Spec) string { return s.Height.String() }, Least: "1 ft", Most: "12 ft"},
+			{Name: "rod", Kind: spec.LengthDetail, Doc: "The length of a rod.", By: func(s *spec.Spec) string { return s.Height.String() }, Least: "1 ft", Most: "12 ft"},
 			{Name: "stakes", Kind: spec.CountDetail, Doc: "Stakes in a hurdle.", Default: "10", Least: "2"},
 			{Name: "slack", Kind: spec.NumberDetail, Doc: "Slack in percent.", Default: "2.5", Most: "10"},
 			{Name: "capped", Kind: spec.SwitchDetail, Doc: "A rod on the top.", Default: "false"},

@@ -51,7 +51,7 @@ func TestChainLinkCurves(t *testing.T) {
 	for _, bay := range []measure.Length{-1, 1, 3 * ft, 60 * ft, measure.MaxLength} {
 		s.Curves, s.Layout.MaxBay = nil, bay
 		v := new(fault.List)
-		if s.WithDefaults().Validate(v); v.Err() != nil && strings.Contains(v.Err().Error(), "curves") {
+		if new(s.WithDefaults()).Validate(v); v.Err() != nil && strings.Contains(v.Err().Error(), "curves") {
 			t.Errorf("bays of %s: %v", bay, v.Err())
 		}
 	}

@@ -15,10 +15,16 @@ import (
 // practice has no figure, the height and the number of rails above 8 ft, which
 // Validate asks for.
 func (s Spec) WithDefaults() Spec {
+	s.FillIn()
+	return s
+}
+
+// FillIn makes s what WithDefaults answers, in place.
+func (s *Spec) FillIn() {
 	fill(&s.Family, VerticalBoards)
 	s.fillDetails()
 	if d := s.Family.Definition(); d != nil && d.Fill != nil {
-		d.Fill(&s)
+		d.Fill(s)
 	}
 	pointer(&s.GroundClearance, 2*measure.Inch)
 	pointer(&s.Access, 24*measure.Inch)
@@ -44,7 +50,6 @@ func (s Spec) WithDefaults() Spec {
 	pointer(&s.Kerf, measure.Inch/8)
 	s.Items = maps.Clone(s.Items)
 	s.fillCurves()
-	return s
 }
 
 func (l *Layout) fillIn(rails Rails) {

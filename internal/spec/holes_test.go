@@ -111,7 +111,7 @@ func TestBadHoles(t *testing.T) {
 		s := sixFoot()
 		c.change(&s)
 		v := new(fault.List)
-		s.WithDefaults().Validate(v)
+		new(s.WithDefaults()).Validate(v)
 		if err := v.Err(); err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, want %s", c.name, err, c.want)
 		}
@@ -124,7 +124,7 @@ func TestDrivenPostsAreSound(t *testing.T) {
 	s := sixFoot()
 	s.Concrete.Set, s.Concrete.StopBelowGrade, s.Holes.Gravel = Driven, 90*in, new(measure.Length)
 	v := new(fault.List)
-	if s.WithDefaults().Validate(v); v.Err() != nil {
+	if new(s.WithDefaults()).Validate(v); v.Err() != nil {
 		t.Error(v.Err())
 	}
 }

@@ -14,7 +14,7 @@ const (
 // ValidateSense notes what nobody builds, though rules before version 3 took it:
 // they still plan it, so that what was planned then is planned alike now. It
 // adds to Validate.
-func (s Spec) ValidateSense(v *fault.List) {
+func (s *Spec) ValidateSense(v *fault.List) {
 	sense := func(v *fault.List, field string, l, most measure.Length) {
 		if l > most && l <= longestPart { // longer ones are told by Validate
 			v.Add(field, "expected between 0 and %s, found %s", most, l)

@@ -24,8 +24,8 @@ func sixFoot() Spec { return Spec{Name: "six foot", Height: 6 * ft} }
 // wrong is everything wrong with a spec once filled in, a line each.
 func wrong(s Spec) []string {
 	v := new(fault.List)
-	s.WithDefaults().Validate(v.At("spec"))
-	s.WithDefaults().ValidateSense(v.At("spec"))
+	new(s.WithDefaults()).Validate(v.At("spec"))
+	new(s.WithDefaults()).ValidateSense(v.At("spec"))
 	err, ok := errors.AsType[*fault.Error](v.Err())
 	if !ok {
 		return nil

@@ -25,7 +25,7 @@ const (
 
 // Validate notes everything wrong with a spec that WithDefaults has filled in,
 // by field path in the request's own names.
-func (s Spec) Validate(v *fault.List) {
+func (s *Spec) Validate(v *fault.List) {
 	s.validateFamily(v)
 	s.Slope.validate(v.At("slope"), given(s.GroundClearance))
 	part(v, "access", given(s.Access))
