@@ -155,6 +155,9 @@ func (g *gathered) checkItems(all []item, offers map[string]Offer) error {
 		if !offered {
 			continue
 		}
+		if offer.Unit == it.unit && !offer.Pack.IsNeg() && !offer.Price.IsNeg() {
+			continue
+		}
 		prices := v.At("prices[" + name + "]")
 		if g.rules > 0 && g.rules <= oneUnit {
 			prices.Require(offer.Unit == it.unit, "unit", "expected %q, found %q", it.unit, offer.Unit)

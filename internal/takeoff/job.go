@@ -75,8 +75,8 @@ func (job *Gathered) CountCutBy(offers, cutBy map[string]Offer) (*Takeoff, error
 // market is the offers once they are checked, each per its item's unit.
 func (g *gathered) market(offers map[string]Offer) (map[string]Offer, error) {
 	items := g.items()
-	if err := g.checkItems(items, offers); err != nil {
-		return nil, err
+	if g.checkItems(items, offers) != nil { // seldom, so it is put in order only then
+		return nil, g.checkItems(byCategory(items), offers)
 	}
 	return g.perUnit(items, offers), nil
 }
@@ -87,16 +87,19 @@ func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
 		return nil, err
 	}
 	t := g.out
-	for _, f := range g.sticks {
-		cut, plan, err := f.cut(j, cutBy)
+	needs := make([]need, 0, len(g.needs)+4*len(g.sticks)) // most are cut from few stocks
+	needs = append(needs, g.needs...)
+	for i := range g.sticks {
+		cut, plan, err := g.sticks[i].cut(j, cutBy)
 		if err != nil {
 			return nil, err
 		}
-		g.needs, t.Cuts = append(g.needs, cut...), append(t.Cuts, plan)
+		needs, t.Cuts = append(needs, cut...), append(t.Cuts, plan)
 	}
-	needs := merged(g.needs)
+	needs = merged(needs)
 	t.Lines = slices.Grow(t.Lines, len(needs)+2) // and those of labour by fence
-	for _, n := range needs {
+	for i := range needs {
+		n := &needs[i]
 		if n.net.Sign() == 0 {
 			continue
 		}
@@ -153,7 +156,7 @@ func (j Job) Wanted() []Wanted { return j.Gather().Wanted() }
 // Wanted are those of Job.
 func (job *Gathered) Wanted() []Wanted {
 	var all []Wanted
-	for _, it := range job.all.items() {
+	for _, it := range byCategory(job.all.items()) {
 		all = append(all, Wanted{it.bookName(&job.Job.Spec), it.description, it.category, it.unit})
 	}
 	slices.SortStableFunc(all, func(a, b Wanted) int { return cmp.Compare(a.Item, b.Item) })
@@ -195,7 +198,7 @@ func gather(j *Job) *gathered {
 		g.wrong.Add("spec.family", "%q is not counted here", g.s.Family)
 		return g
 	}
-	g.needs = make([]need, 0, 16) // more than most jobs have
+	g.needs = make([]need, 0, 12) // more than most jobs have
 	g.leaves()
 	g.posts(f)
 	f.count(g)
@@ -247,8 +250,7 @@ func (g *gathered) fail(err error) {
 	}
 }
 
-// items is every item that the job may ask a price for, in the order of the
-// lines' categories.
+// items is every item that the job may ask a price for.
 func (g *gathered) items() []item {
 	n := len(g.needs) + 8 // with those of labour by fence
 	for _, f := range g.sticks {
@@ -264,14 +266,11 @@ func (g *gathered) items() []item {
 		}
 		all = append(all, f.items...)
 	}
-	all = append(all, g.labourItems()...)
-	sorted := make([]item, 0, len(all))
-	for _, c := range categories {
-		for i := range all {
-			if all[i].category == c {
-				sorted = append(sorted, all[i])
-			}
-		}
-	}
-	return sorted
+	return append(all, g.labourItems()...)
+}
+
+// byCategory are items in the order of the lines' categories.
+func byCategory(items []item) []item {
+	slices.SortStableFunc(items, func(a, b item) int { return cmp.Compare(a.category.rank(), b.category.rank()) })
+	return items
 }

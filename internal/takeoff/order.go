@@ -49,9 +49,9 @@ func (n need) what() string {
 }
 
 // merged adds up needs of one item, so that each is rounded up and packed once
-// for the job, whichever rules asked for it.
+// for the job, whichever rules asked for it. It answers in the place of needs.
 func merged(needs []need) []need {
-	all := make([]need, 0, len(needs)) // a few dozen, and sooner looked through than hashed
+	all := needs[:0] // a few dozen, and sooner looked through than hashed
 	parts := make(map[string]*sum)
 	for _, n := range needs {
 		i := named(all, n.name)
@@ -91,10 +91,11 @@ func named(needs []need, name string) int {
 
 // line turns a need into what is ordered: the net with its waste rounded up to
 // whole units, then to whole packs.
-func (n need) line(s *spec.Spec, offers map[string]Offer) (Line, error) {
-	offer := offers[n.bookName(s)]
+func (n *need) line(s *spec.Spec, offers map[string]Offer) (Line, error) {
+	name := n.bookName(s)
+	offer := offers[name]
 	l := Line{
-		Item: n.bookName(s), Default: n.name, Description: n.description,
+		Item: name, Default: n.name, Description: n.description,
 		Category: n.category, Unit: n.unit, OrderUnit: offer.sold, WastePercent: value(n.waste), Pack: offer.pack(),
 	}
 	withWaste := n.withWaste()
@@ -107,7 +108,7 @@ func (n need) line(s *spec.Spec, offers map[string]Offer) (Line, error) {
 	}
 	var room [3]Step
 	l.Derivation.Steps = slices.Clip(n.steps)
-	if told := appendOrder(room[:0], n.net, withWaste, needed, order, l, offer, unit); len(told) > 0 {
+	if told := appendOrder(room[:0], n.net, withWaste, needed, order, &l, &offer, unit); len(told) > 0 {
 		l.Derivation.Steps = slices.Concat(n.steps, told)
 	}
 
@@ -134,7 +135,7 @@ func (n need) order(o Offer) rational.Number {
 }
 
 // appendOrder appends how the net became the order; nothing where it is the order.
-func appendOrder(steps []Step, net, withWaste, needed, order rational.Number, l Line, offer Offer, unit string) []Step {
+func appendOrder(steps []Step, net, withWaste, needed, order rational.Number, l *Line, offer *Offer, unit string) []Step {
 	if net.Cmp(needed) != 0 {
 		id, inputs := "order.round", []Input{{"net", number(net), unit}}
 		if !l.WastePercent.IsZero() {

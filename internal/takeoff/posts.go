@@ -73,7 +73,7 @@ func capped(s *spec.Spec) bool { return value(s.Posts.Caps) }
 func (g *gathered) posts(f *family) {
 	l := g.l
 	type duty struct {
-		postKind
+		kind int // among kinds
 		layout.Role
 	}
 	var kinds tally[postKind]
@@ -81,9 +81,7 @@ func (g *gathered) posts(f *family) {
 	kept, kindOf := keptPosts(l), f.kindsOf(l)
 	for i, p := range standing(l) {
 		if !p.Existing {
-			k := kindOf(i, p)
-			kinds.add(k, i, 1)
-			duties.add(duty{k, p.Role}, i, 1)
+			duties.add(duty{kinds.add(kindOf(i, p), i, 1), p.Role}, i, 1)
 		}
 	}
 	lengths, roles := settings(l, kindOf), layout.Roles()
@@ -96,7 +94,7 @@ func (g *gathered) posts(f *family) {
 		byRole := make([]Input, 0, len(roles))
 		for _, role := range roles {
 			for j, d := range duties.kinds {
-				if d == (duty{k, role}) {
+				if d == (duty{i, role}) {
 					byRole = append(byRole, count(role.String(), duties.times[j], ""))
 				}
 			}

@@ -3,7 +3,6 @@ package takeoff
 import (
 	"slices"
 	"strconv"
-	"strings"
 
 	"wattle/internal/measure"
 )
@@ -168,10 +167,10 @@ func (s Step) rounded(unrounded, how, result string) Step {
 
 func length(name string, l measure.Length) Input { return lengthAs(name, lengthText(l)) }
 
-// lengthAs is length by its lengthText.
+// lengthAs is length by its lengthText, whose unit is "in" or "mm".
 func lengthAs(name, text string) Input {
-	value, unit, _ := strings.Cut(text, " ")
-	return Input{name, value, unit}
+	point := len(text) - len(" in")
+	return Input{name, text[:point], text[point+1:]}
 }
 
 // lengthExact is like length, but in decimal inches wherever those end, as the

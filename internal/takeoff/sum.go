@@ -34,7 +34,7 @@ func (s *sum) add(name string, part rational.Number, n int) {
 		return
 	}
 	if s.parts == nil {
-		s.parts = make([]Input, 0, 4) // more than most sums have
+		s.parts = make([]Input, 0, 2) // as many as most sums have
 	}
 	in := Input{name, number(part), ""}
 	if samePlural(s.unit) { // a unit of measure is written out, what is counted is not
