@@ -134,7 +134,8 @@ func (t tariff) cheapest(r *Request, length int64) int {
 // the prices of that many pieces do not add up within range.
 func newJob(r *Request, t tariff) (*job, bool) {
 	j := &job{sizes: make([]int64, 0, len(r.Pieces)), demand: make([]int, 0, len(r.Pieces))}
-	pieces := slices.Clone(r.Pieces)
+	var room [16]Piece // more than most jobs have
+	pieces := append(room[:0], r.Pieces...)
 	slices.SortFunc(pieces, func(a, b Piece) int { return cmp.Compare(b.Length, a.Length) })
 	for i, p := range pieces {
 		if i == 0 || p.Length != pieces[i-1].Length {
@@ -145,10 +146,12 @@ func newJob(r *Request, t tariff) (*job, bool) {
 	}
 	shortest := j.sizes[len(j.sizes)-1]
 
-	order := make([]int, len(r.Stocks))
-	for i := range order {
-		order[i] = i
+	var places [16]int
+	order := places[:0]
+	for i := range r.Stocks {
+		order = append(order, i)
 	}
+	j.sticks = make([]stick, 0, len(r.Stocks))
 	slices.SortStableFunc(order, func(a, b int) int {
 		return cmp.Or(cmp.Compare(r.Stocks[b].Length, r.Stocks[a].Length), cmp.Compare(t.units[a], t.units[b]))
 	})

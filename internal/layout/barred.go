@@ -52,6 +52,9 @@ func (p *planner) noHoles(run int, radius measure.Length) []noHole {
 	if r.Closed {
 		all = around(joinOverStart(all, r.Length()), r.Length())
 	}
+	if p.barred == nil {
+		p.barred = make(map[holeOn][]noHole)
+	}
 	p.barred[key] = all
 	return all
 }

@@ -56,7 +56,7 @@ func plan(rules int, s site.Site, f *spec.Spec) (*Layout, error) {
 		f.ValidateSense(v.At("spec"))
 	}
 	specSound := v.Len() == siteWrong
-	p := &planner{rules: rules, spec: f, barred: make(map[holeOn][]noHole)}
+	p := &planner{rules: rules, spec: f}
 	if specSound || f.PostsSound() {
 		if err := p.fix(s, siteWrong == 0, v, runs); err != nil {
 			return nil, err

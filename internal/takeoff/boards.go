@@ -12,7 +12,7 @@ import (
 // first, then the longer ones.
 func boards(l *layout.Layout, s *spec.Spec, faces []Face, alike tally[faceKind], leaves []Leaf) []need {
 	n := need{item: boardItem(s.Boards.Size, s.Boards.Stock), waste: s.Waste.Boards}
-	n.steps = make([]Step, 0, 4+3*min(len(alike.kinds)+len(leaves), maxKinds)) // about three to a kind
+	n.steps = make([]Step, 0, 2+3*min(len(alike.kinds)+len(leaves), maxKinds)) // about three to a kind
 	n.steps = append(n.steps, step("boards.length", "", optional([]Input{length("height", s.Height), length("ground clearance", value(s.GroundClearance))}, "lattice", s.Extras.Lattice)...).
 		rounded(lengthText(s.BoardLength()), "cut from the stock length", lengthText(s.Boards.Stock)))
 	if s.Boards.Pattern == spec.ShadowBox {

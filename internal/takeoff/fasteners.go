@@ -10,7 +10,7 @@ func (g *gathered) boardNails() {
 	s := g.s
 	f := s.Fasteners
 	all := newSum("nail")
-	steps := make([]Step, 0, 4) // with the sum and the pounds
+	steps := make([]Step, 0, 2) // with the pounds; more where there are leaves
 	for _, use := range []struct {
 		subject, part string
 		boards        int
@@ -40,7 +40,7 @@ func (g *gathered) railEnds(rails held) []need {
 	}
 	kicks := kicksHeld(g.l, g.s)
 	all := newSum("nail")
-	steps := make([]Step, 0, 5) // with the sum and the pounds
+	steps := make([]Step, 0, 2) // with the pounds; more where there are leaves
 	for _, use := range []struct {
 		subject, part, noun string
 		held

@@ -134,15 +134,14 @@ var itemName = regexp.MustCompile(`^(` +
 // checkItems lists what makes the candidates and their offers unusable: two
 // items under one name, an offer in another unit, a pack or a price below
 // zero.
-func (g *gathered) checkItems(all []item, offers map[string]Offer) error {
+func (g *gathered) checkItems(all []*item, offers map[string]Offer) error {
 	var v fault.List
 	s := g.s
 	for _, name := range slices.Sorted(maps.Keys(s.Items)) {
 		v.Require(itemName.MatchString(name), "spec.items["+name+"]", "expected the name of something a take-off buys, such as rail-2x4-16ft or gravel")
 	}
-	names := make([]string, len(all)) // that are a few dozen, and sooner looked through than hashed
-	for i := range all {
-		it := &all[i]
+	names := make([]string, len(all)) // a few dozen, and sooner looked through than hashed
+	for i, it := range all {
 		name := it.bookName(s)
 		names[i] = name
 		if first := slices.Index(names, name); all[first].name != it.name {

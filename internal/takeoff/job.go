@@ -75,7 +75,7 @@ func (job *Gathered) CountCutBy(offers, cutBy map[string]Offer) (*Takeoff, error
 // market is the offers once they are checked, each per its item's unit.
 func (g *gathered) market(offers map[string]Offer) (map[string]Offer, error) {
 	items := g.items()
-	if g.checkItems(items, offers) != nil { // seldom, so it is put in order only then
+	if g.checkItems(items, offers) != nil { // seldom, so they are put in order only then
 		return nil, g.checkItems(byCategory(items), offers)
 	}
 	return g.perUnit(items, offers), nil
@@ -90,11 +90,12 @@ func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
 	needs := make([]need, 0, len(g.needs)+4*len(g.sticks)) // most are cut from few stocks
 	needs = append(needs, g.needs...)
 	for i := range g.sticks {
-		cut, plan, err := g.sticks[i].cut(j, cutBy)
-		if err != nil {
+		var plan CutPlan
+		var err error
+		if needs, plan, err = g.sticks[i].appendCut(needs, j, cutBy); err != nil {
 			return nil, err
 		}
-		needs, t.Cuts = append(needs, cut...), append(t.Cuts, plan)
+		t.Cuts = append(t.Cuts, plan)
 	}
 	needs = merged(needs)
 	t.Lines = slices.Grow(t.Lines, len(needs)+2) // and those of labour by fence
@@ -233,8 +234,9 @@ func (g *gathered) need(n ...need) {
 func (g *gathered) cut(f ...sticks) {
 	for _, x := range f {
 		if len(x.pieces) > 0 {
-			for _, stock := range x.stock {
-				x.items = append(x.items, x.item(stock))
+			x.items = make([]item, len(x.stock))
+			for i, stock := range x.stock {
+				x.items[i] = x.item(stock)
 			}
 			g.sticks = append(g.sticks, x)
 		}
@@ -251,26 +253,33 @@ func (g *gathered) fail(err error) {
 }
 
 // items is every item that the job may ask a price for.
-func (g *gathered) items() []item {
-	n := len(g.needs) + 8 // with those of labour by fence
-	for _, f := range g.sticks {
-		n += len(f.with) + len(f.items)
+func (g *gathered) items() []*item {
+	labour := g.labourItems()
+	n := len(g.needs) + len(labour)
+	for i := range g.sticks {
+		n += len(g.sticks[i].with) + len(g.sticks[i].items)
 	}
-	all := make([]item, 0, n)
+	all := make([]*item, 0, n)
 	for i := range g.needs {
-		all = append(all, g.needs[i].item)
+		all = append(all, &g.needs[i].item)
 	}
-	for _, f := range g.sticks {
-		for i := range f.with {
-			all = append(all, f.with[i].item)
+	for i := range g.sticks {
+		f := &g.sticks[i]
+		for k := range f.with {
+			all = append(all, &f.with[k].item)
 		}
-		all = append(all, f.items...)
+		for k := range f.items {
+			all = append(all, &f.items[k])
+		}
 	}
-	return append(all, g.labourItems()...)
+	for i := range labour {
+		all = append(all, &labour[i])
+	}
+	return all
 }
 
 // byCategory are items in the order of the lines' categories.
-func byCategory(items []item) []item {
-	slices.SortStableFunc(items, func(a, b item) int { return cmp.Compare(a.category.rank(), b.category.rank()) })
+func byCategory(items []*item) []*item {
+	slices.SortStableFunc(items, func(a, b *item) int { return cmp.Compare(a.category.rank(), b.category.rank()) })
 	return items
 }

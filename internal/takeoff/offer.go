@@ -92,13 +92,12 @@ func (o Offer) per(want Unit) Offer {
 }
 
 // perUnit are the offers with their prices for one of each item's unit.
-func (g *gathered) perUnit(items []item, offers map[string]Offer) map[string]Offer {
+func (g *gathered) perUnit(items []*item, offers map[string]Offer) map[string]Offer {
 	if len(offers) == 0 || g.rules > 0 && g.rules <= oneUnit {
 		return offers
 	}
 	all, own := offers, false // most are in their item's unit as they are
-	for i := range items {
-		it := &items[i]
+	for _, it := range items {
 		name := it.bookName(g.s)
 		o := offers[name]
 		if o.Unit == "" || o.Unit == it.unit && !own {

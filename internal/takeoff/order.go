@@ -137,7 +137,7 @@ func (n need) order(o Offer) rational.Number {
 // appendOrder appends how the net became the order; nothing where it is the order.
 func appendOrder(steps []Step, net, withWaste, needed, order rational.Number, l *Line, offer *Offer, unit string) []Step {
 	if net.Cmp(needed) != 0 {
-		id, inputs := "order.round", []Input{{"net", number(net), unit}}
+		id, inputs := "order.round", append(make([]Input, 0, 2), Input{"net", number(net), unit})
 		if !l.WastePercent.IsZero() {
 			id, inputs = "order.waste", append(inputs, Input{"waste", l.WastePercent.Trim(0).String(), "%"})
 		}

@@ -91,7 +91,7 @@ func (g *gathered) posts(f *family) {
 		if old := kept.of(k.size); old > 0 {
 			n.steps = append(n.steps, step("post.kept", "").exactly(amountOf(old, "post")))
 		}
-		byRole := make([]Input, 0, len(roles))
+		byRole := make([]Input, 0, min(len(roles), len(duties.kinds)))
 		for _, role := range roles {
 			for j, d := range duties.kinds {
 				if d == (duty{i, role}) {

@@ -38,7 +38,7 @@ func settings(l *layout.Layout, kindOf func(int, *layout.Post) postKind) postSet
 
 // steps are how long the posts of a kind must be.
 func (all postSettings) steps(k postKind) []Step {
-	var steps []Step
+	steps := make([]Step, 0, 2) // with the count; more where the ground rises
 	var longest measure.Length
 	others := 0
 	for i, set := range all.kinds {

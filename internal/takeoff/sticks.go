@@ -37,9 +37,10 @@ type way struct {
 	joined int // joints in all
 }
 
-// cut cuts the pieces from the stocks on offer for what costs least to order, or
-// without prices for the least length; of several ways the one that costs least.
-func (f sticks) cut(j *Job, offers map[string]Offer) ([]need, CutPlan, error) {
+// appendCut cuts the pieces from the stocks on offer for what costs least to
+// order, or without prices for the least length; of several ways the one that
+// costs least. It appends what that needs.
+func (f sticks) appendCut(needs []need, j *Job, offers map[string]Offer) ([]need, CutPlan, error) {
 	s := &j.Spec
 	first, err := f.choose(j, offers)
 	if err != nil {
@@ -55,7 +56,7 @@ func (f sticks) cut(j *Job, offers map[string]Offer) ([]need, CutPlan, error) {
 	for _, p := range f.pieces {
 		total += p.Count
 	}
-	needs := append(make([]need, 0, len(f.with)+len(plan.Plan.Sticks)), f.with...)
+	needs = append(needs, f.with...)
 	for i, n := range plan.Plan.Sticks {
 		if n == 0 {
 			continue
