@@ -42,6 +42,24 @@ func (j *job) lengthBound() int64 {
 	return best
 }
 
+// countBound is a weight that no plan can be below: all pieces down to some
+// length, at the weight per piece of the best stick, which holds so many of that
+// length and no more that are longer.
+func (j *job) countBound() int64 {
+	var most, n int64
+	for i, size := range j.sizes {
+		n += int64(j.demand[i])
+		least := int64(math.MaxInt64)
+		for _, st := range j.sticks {
+			if holds := st.length / size; holds > 0 {
+				least = min(least, mulDivUp(n, st.weight, holds))
+			}
+		}
+		most = max(most, least)
+	}
+	return most
+}
+
 // prices is a set of prices from 0 to limit, a bit each.
 type prices struct {
 	bits  []uint64

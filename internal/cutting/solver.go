@@ -5,7 +5,8 @@ import "math"
 // solver looks for the plan of least weight. It works in stages, each dearer
 // than the one before, and stops as soon as the best plan and the bound meet:
 //
-//  1. greedy plans, and the bound from the length alone (greedy.go, bound.go)
+//  1. greedy plans, and the bounds from the length alone and from the number of
+//     pieces alone (greedy.go, bound.go)
 //  2. jobs of many lengths: most sticks cut snugly, the tail solved (tail.go)
 //  3. the linear program over patterns, whose value is the bound and whose
 //     answer rounds to plans (master.go)
@@ -101,6 +102,16 @@ func (s *solver) priceBound() int64 {
 // prove raises the bound.
 func (s *solver) prove(bound int64) { s.bound = max(s.bound, bound) }
 
+// proveByCount raises the bound to that from the number of pieces, where it shows
+// that no plan is cheaper, and none as cheap of fewer sticks. Then the linear
+// program, which is the larger part of a small job's time, would only say the
+// same; else it is left to itself, so that the plan is the one it leads to.
+func (s *solver) proveByCount() {
+	if bound := s.countBound(); bound > s.goal && s.lightest(s.bestPrice) >= s.bestWeight {
+		s.prove(bound)
+	}
+}
+
 // solve runs the stages.
 func (s *solver) solve(nodes int) {
 	s.maxNodes = nodes
@@ -109,6 +120,9 @@ func (s *solver) solve(nodes int) {
 	}
 	s.complete(s.demand, nil)
 	s.prove(s.lengthBound())
+	if !s.done() && len(s.sizes) <= manySizes && s.enough == 0 {
+		s.proveByCount()
+	}
 	if !s.done() && len(s.sizes) > manySizes && s.enough == 0 {
 		s.tail()
 	}

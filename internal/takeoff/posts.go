@@ -78,15 +78,18 @@ func (g *gathered) posts(f *family) {
 	}
 	var kinds tally[postKind]
 	var duties tally[duty]
+	var lengths postSettings
 	kept, kindOf := keptPosts(l), f.kindsOf(l)
 	for i, p := range standing(l) {
 		if !p.Existing {
-			duties.add(duty{kinds.add(kindOf(i, p), i, 1), p.Role}, i, 1)
+			kind := kinds.add(kindOf(i, p), i, 1)
+			duties.add(duty{kind, p.Role}, i, 1)
+			lengths.post(i, p, kind)
 		}
 	}
-	lengths, roles := settings(l, kindOf), layout.Roles()
+	roles := layout.Roles()
 	for i, k := range kinds.kinds {
-		n := need{item: postItem(k.size, k.as, k.stock), net: whole(kinds.times[i]), steps: lengths.steps(k)}
+		n := need{item: postItem(k.size, k.as, k.stock), net: whole(kinds.times[i]), steps: lengths.steps(i, k.stock)}
 		g.weighPost(n.item, k.size, k.stock)
 		if old := kept.of(k.size); old > 0 {
 			n.steps = append(n.steps, step("post.kept", "").exactly(amountOf(old, "post")))

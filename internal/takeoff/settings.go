@@ -9,7 +9,7 @@ import (
 // it. Stepped bays shared to the nanometre leave posts that differ by what no
 // tape shows; above is in whole 1/16 in, rounded up, so that they are one.
 type setting struct {
-	postKind
+	kind            int
 	above, embedded measure.Length
 }
 
@@ -20,29 +20,23 @@ type postSettings struct {
 	most []measure.Length
 }
 
-func settings(l *layout.Layout, kindOf func(int, *layout.Post) postKind) postSettings {
-	var all postSettings
-	for i, p := range standing(l) {
-		if p.Existing {
-			continue
-		}
-		above := (p.AboveGrade + measure.Sixteenth - 1) / measure.Sixteenth * measure.Sixteenth
-		at := all.add(setting{kindOf(i, p), above, p.Hole.Embedment}, i, 1)
-		if at == len(all.most) {
-			all.most = append(all.most, 0)
-		}
-		all.most[at] = max(all.most[at], p.AboveGrade)
+// post adds post i, of a kind of posts.
+func (all *postSettings) post(i int, p *layout.Post, kind int) {
+	above := (p.AboveGrade + measure.Sixteenth - 1) / measure.Sixteenth * measure.Sixteenth
+	at := all.add(setting{kind, above, p.Hole.Embedment}, i, 1)
+	if at == len(all.most) {
+		all.most = append(all.most, 0)
 	}
-	return all
+	all.most[at] = max(all.most[at], p.AboveGrade)
 }
 
-// steps are how long the posts of a kind must be.
-func (all postSettings) steps(k postKind) []Step {
+// steps are how long the posts of a kind, from a stock, must be.
+func (all *postSettings) steps(kind int, stock measure.Length) []Step {
 	steps := make([]Step, 0, 2) // with the count; more where the ground rises
 	var longest measure.Length
 	others := 0
 	for i, set := range all.kinds {
-		if set.postKind != k {
+		if set.kind != kind {
 			continue
 		}
 		above, n := all.most[i], all.times[i]
@@ -52,11 +46,11 @@ func (all postSettings) steps(k postKind) []Step {
 		}
 		steps = append(steps, step("post.stock", amountOf(n, "post"),
 			length("above grade", above), length("embedment", set.embedded)).
-			rounded(lengthText(above+set.embedded), "the shortest stock that reaches", lengthText(k.stock)))
+			rounded(lengthText(above+set.embedded), "the shortest stock that reaches", lengthText(stock)))
 	}
 	if others > 0 {
 		steps = append(steps, step("post.other-stock", amountOf(others, "other post"), length("longest", longest)).
-			exactly(lengthText(k.stock)))
+			exactly(lengthText(stock)))
 	}
 	return steps
 }
