@@ -1,7 +1,6 @@
 package spec
 
 import (
-	"fmt"
 	"maps"
 
 	"wattle/internal/measure"
@@ -82,8 +81,8 @@ func (s *Spec) NailCaution() string {
 	if !ok || rail == 0 || length <= board+rail {
 		return ""
 	}
-	return fmt.Sprintf("Board nails of %s are %s long and come out %s behind a board of %s on a rail of %s.",
-		s.Fasteners.BoardNail, length.Imperial(), (length - board - rail).Imperial(), board.Imperial(), rail.Imperial())
+	return "Board nails of " + s.Fasteners.BoardNail + " are " + length.Imperial() + " long and come out " + (length - board - rail).Imperial() +
+		" behind a board of " + board.Imperial() + " on a rail of " + rail.Imperial() + "."
 }
 
 func knownNail(penny string) bool {
