@@ -6,51 +6,42 @@ import (
 )
 
 // lengths converts lengths of one answer. Answers repeat a few lengths many
-// times, so each is made and printed once and shared.
+// times, so nearly all of them are made and printed once and shared.
 type lengths struct {
-	made     map[printedLength]*wattlev1.Length
 	messages slab[wattlev1.Length]
 	lists    slab[*wattlev1.Length]
 	texts    texts
-	// last has the length that was asked for last in each place that farApart sends
-	// lengths to. It answers most questions, sooner than the map.
-	last [1 << lastBits]*wattlev1.Length
+	// made has the length that was made last in each place that farApart sends
+	// lengths to. Where two take turns in one place they are made again, which is
+	// seldom, and sooner done than each is looked up in a map.
+	made [1 << madeBits]madeLength
 }
 
 const (
-	lastBits = 7
+	madeBits = 8 // five times as many places as most fences have lengths
 	// farApart is 2^64 over the golden ratio: lengths that are near each other, or
 	// multiples of one part of an inch, get far apart by it.
 	farApart = 0x9E3779B97F4A7C15
 )
 
-type printedLength struct{ exact, printed measure.Length }
-
-// usualLengths is how many lengths an answer may have before its map grows: most
-// fences have fewer.
-const usualLengths = 56
-
-func (ls *lengths) of(l measure.Length) *wattlev1.Length {
-	last := &ls.last[uint64(l)*farApart>>(64-lastBits)]
-	if *last == nil || (*last).GetNanometres() != int64(l) {
-		*last = ls.printed(l, l)
-	}
-	return *last
+// madeLength is a message and the length that it shows.
+type madeLength struct {
+	printed measure.Length
+	message *wattlev1.Length
 }
+
+func (ls *lengths) of(l measure.Length) *wattlev1.Length { return ls.printed(l, l) }
 
 // printed shows an exact length as another, rounded one.
 func (ls *lengths) printed(exact, printed measure.Length) *wattlev1.Length {
-	key := printedLength{exact, printed}
-	if l, ok := ls.made[key]; ok {
-		return l
-	}
-	if ls.made == nil {
-		ls.made = make(map[printedLength]*wattlev1.Length, usualLengths)
+	made := &ls.made[(uint64(exact)+uint64(printed)*3)*farApart>>(64-madeBits)]
+	if made.message != nil && made.printed == printed && made.message.GetNanometres() == int64(exact) {
+		return made.message
 	}
 	var words [usualText]byte
 	l := ls.messages.next()
 	l.Nanometres, l.Printed = int64(exact), ls.texts.of(printed.AppendImperial(words[:0]))
-	ls.made[key] = l
+	*made = madeLength{printed, l}
 	return l
 }
 
