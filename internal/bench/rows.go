@@ -21,7 +21,7 @@ const asServe = "GOGC=400"
 
 // The benchmarks that rows are made of.
 var (
-	edge     = suite{pkg: "./internal/bench", bench: "^BenchmarkPlanAndCount$", times: "7x", shortTimes: "2x", env: asServe, shortEnv: asServe}
+	edge     = suite{pkg: "./internal/bench", bench: "^BenchmarkPlanAndCount$", times: "60x", shortTimes: "8x", env: asServe, shortEnv: asServe}
 	bays     = suite{pkg: "./internal/takeoff", bench: "^BenchmarkFences$/^line$/^vertical$", times: "1s", shortTimes: "2x", env: asServe, shortEnv: asServe, count: 7}
 	quotes   = suite{pkg: "./internal/bench", bench: "^BenchmarkCreateQuote$", times: "7x", shortTimes: "1x", env: asServe, shortEnv: asServe}
 	resolved = suite{pkg: "./internal/postgres", bench: "^BenchmarkResolve$", times: "2000x", shortTimes: "100x", env: "WATTLE_BENCH_REVISIONS=1000"}

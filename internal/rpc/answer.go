@@ -18,6 +18,7 @@ type answerLimit int
 // unary measures what the caller will get, so nothing that changes the answer may
 // stand outside it.
 func (limit answerLimit) unary(ctx context.Context, req any, _ *grpc.UnaryServerInfo, next grpc.UnaryHandler) (any, error) {
+	ctx, lent := lend(ctx)
 	answer, err := next(ctx, req)
 	if err != nil {
 		return nil, err
@@ -35,7 +36,7 @@ func (limit answerLimit) unary(ctx context.Context, req any, _ *grpc.UnaryServer
 		return nil, fault.New(fault.Exhausted, "ANSWER_TOO_LARGE",
 			"the answer has %d bytes, over the limit of %d; %s", size, int(limit), instead)
 	}
-	return measured{message, size}, nil
+	return measured{message, size, lent}, nil
 }
 
 func (limit answerLimit) holds(m proto.Message) bool { return proto.Size(m) <= int(limit) }
@@ -45,6 +46,7 @@ func (limit answerLimit) holds(m proto.Message) bool { return proto.Size(m) <= i
 type measured struct {
 	proto.Message
 	size int
+	lent *lent // what it is made of
 }
 
 // unmeasured is the answer itself.
@@ -68,6 +70,7 @@ func (c codec) Marshal(v any) (mem.BufferSlice, error) {
 		pool.Put(buf)
 		return nil, err
 	}
+	m.lent.release() // nobody reads the message from here on
 	*buf = out
 	return mem.BufferSlice{mem.NewBuffer(buf, pool)}, nil
 }

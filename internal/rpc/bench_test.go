@@ -38,7 +38,7 @@ func BenchmarkEdge(b *testing.B) {
 		b.Fatal(err)
 	}
 	planned := &wattlev1.PlanLayoutResponse{Layout: layoutToProto(made.Layout, ground), Spec: SpecToProto(made.Spec)}
-	counted := &wattlev1.ComputeTakeoffResponse{Takeoff: takeoffToProto(made.Takeoff, made.Layout), Spec: SpecToProto(made.Spec)}
+	counted := &wattlev1.ComputeTakeoffResponse{Takeoff: takeoffToProto(new(lengths), made.Takeoff, made.Layout), Spec: SpecToProto(made.Spec)}
 	for _, part := range []struct {
 		name string
 		do   func() error
@@ -48,7 +48,7 @@ func BenchmarkEdge(b *testing.B) {
 		{"plan", func() error { _, _, err := use.PlanLayout(b.Context(), ground, fence); return err }},
 		{"count", func() error { _, err := use.ComputeTakeoff(b.Context(), ground, fence, today); return err }},
 		{"layout to proto", func() error { layoutToProto(made.Layout, ground); return nil }},
-		{"take-off to proto", func() error { takeoffToProto(made.Takeoff, made.Layout); return nil }},
+		{"take-off to proto", func() error { takeoffToProto(new(lengths), made.Takeoff, made.Layout); return nil }},
 		{"spec to proto", func() error { SpecToProto(made.Spec); return nil }},
 		{"size of layout", func() error { proto.Size(planned); return nil }},
 		{"marshal layout", func() error { _, err := proto.Marshal(planned); return err }},

@@ -37,7 +37,7 @@ func optionToProto(o *quote.Option, a amounts) *wattlev1.Option {
 		Name: o.Name, Spec: SpecToProto(o.Spec), Totals: totalsToProto(o.Totals, a), PerFoot: perFootToProto(o.PerFoot, a),
 		CrewHours: plain(o.CrewHours), Posts: int32(o.Posts), Cautions: cautionsToProto(o.Cautions...), Checks: checksToProto(o.Checks),
 		ToFirst: differenceToProto(o.ToFirst, a), ToCheapest: differenceToProto(o.ToCheapest, a),
-		Lines: derivationsFor(o.Lines, nil, new(texts)).lines(o.Lines),
+		Lines: derivationsFor(new(lengths), o.Lines, nil).lines(o.Lines),
 	}
 }
 

@@ -19,7 +19,7 @@ type derivations struct {
 }
 
 // derivationsFor has room for the derivations of these lines and leaves.
-func derivationsFor(lines []takeoff.Line, leaves []takeoff.Leaf, sentences *texts) *derivations {
+func derivationsFor(ls *lengths, lines []takeoff.Line, leaves []takeoff.Leaf) *derivations {
 	steps, inputs := 0, 0
 	count := func(d *takeoff.Derivation) {
 		steps += len(d.Steps)
@@ -33,10 +33,10 @@ func derivationsFor(lines []takeoff.Line, leaves []takeoff.Leaf, sentences *text
 	for i := range leaves {
 		count(&leaves[i].Weighing)
 	}
+	m := ls.workspace()
 	return &derivations{
-		sentences, make([]byte, 0, 512), make(slab[wattlev1.Derivation], len(lines)+len(leaves)),
-		make(slab[wattlev1.Derivation_Step], steps), make(slab[wattlev1.Derivation_Input], inputs),
-		make(slab[*wattlev1.Derivation_Step], steps), make(slab[*wattlev1.Derivation_Input], inputs),
+		&ls.texts, make([]byte, 0, 512), m.derivations.slab(len(lines) + len(leaves)),
+		m.steps.slab(steps), m.inputs.slab(inputs), m.ofSteps.slab(steps), m.ofInputs.slab(inputs),
 	}
 }
 

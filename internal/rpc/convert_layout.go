@@ -55,7 +55,7 @@ func aroundToProto(ls *lengths, l *layout.Layout, s site.Site) *wattlev1.Layout 
 			StartPost: l.Posts[o.Start].ID, EndPost: l.Posts[o.End].ID, HingeAtStart: o.HingeAtStart, Slides: o.Slides,
 		}
 		if o.Roller != nil {
-			p.Openings[i].Roller = slabsOf(1).post(ls, o.Roller, s)
+			p.Openings[i].Roller = slabsOf(1, new(workspace)).post(ls, o.Roller, s)
 		}
 	}
 	for i, b := range l.Barred {
@@ -66,7 +66,7 @@ func aroundToProto(ls *lengths, l *layout.Layout, s site.Site) *wattlev1.Layout 
 
 // placedBays are some of the layout's bays.
 func placedBays(ls *lengths, bays []layout.Bay, l *layout.Layout) []*wattlev1.Bay {
-	made, out := make([]wattlev1.Bay, len(bays)), make([]*wattlev1.Bay, len(bays))
+	made, out := ls.workspace().bays.slab(len(bays)), make([]*wattlev1.Bay, len(bays))
 	for i, b := range bays {
 		out[i] = &made[i]
 		made[i] = wattlev1.Bay{
@@ -83,7 +83,7 @@ func placedBays(ls *lengths, bays []layout.Bay, l *layout.Layout) []*wattlev1.Ba
 
 // placedPosts are some of the layout's posts.
 func placedPosts(ls *lengths, posts []layout.Post, s site.Site) []*wattlev1.Post {
-	made, out := slabsOf(len(posts)), make([]*wattlev1.Post, len(posts))
+	made, out := slabsOf(len(posts), ls.workspace()), make([]*wattlev1.Post, len(posts))
 	for i := range posts {
 		out[i] = made.post(ls, &posts[i], s)
 	}
@@ -100,11 +100,8 @@ type postSlabs struct {
 }
 
 // slabsOf is for n posts, of which most have one visit.
-func slabsOf(n int) *postSlabs {
-	return &postSlabs{
-		make(slab[wattlev1.Post], n), make(slab[wattlev1.Point], n), make(slab[wattlev1.Post_Hole], n),
-		make(slab[wattlev1.Post_Visit], n), make(slab[*wattlev1.Post_Visit], n),
-	}
+func slabsOf(n int, m *workspace) *postSlabs {
+	return &postSlabs{m.posts.slab(n), m.points.slab(n), m.holes.slab(n), m.visits.slab(n), m.ofVisits.slab(n)}
 }
 
 func (m *postSlabs) post(ls *lengths, post *layout.Post, s site.Site) *wattlev1.Post {

@@ -15,6 +15,15 @@ type lengths struct {
 	// lengths to. Where two take turns in one place they are made again, which is
 	// seldom, and sooner done than each is looked up in a map.
 	made [1 << madeBits]madeLength
+	room *workspace // see workspace
+}
+
+// workspace is what larger messages are cut from.
+func (ls *lengths) workspace() *workspace {
+	if ls.room == nil {
+		ls.room = new(workspace)
+	}
+	return ls.room
 }
 
 const (

@@ -141,7 +141,7 @@ func storedToProto(s estimating.Stored, view wattlev1.QuoteView) *wattlev1.Quote
 	p.Site, p.Spec = SiteToProto(s.Request.Site), SpecToProto(s.Request.Spec)
 	p.CustomLines, p.Pricing = customLinesToProto(s.Request.Custom, a), pricingToProto(s.Request.Pricing)
 	p.Layout = layoutToProto(s.Quote.Layout, s.Request.Site)
-	p.Takeoff = takeoffToProto(s.Quote.Takeoff, s.Quote.Layout)
+	p.Takeoff = takeoffToProto(new(lengths), s.Quote.Takeoff, s.Quote.Layout)
 	p.Lines = make([]*wattlev1.QuoteLine, len(s.Quote.Lines))
 	for i, l := range s.Quote.Lines {
 		p.Lines[i] = quoteLineToProto(l, a)

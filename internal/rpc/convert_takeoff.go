@@ -7,8 +7,7 @@ import (
 )
 
 // takeoffToProto joins the layout's cautions with the count's.
-func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
-	ls := new(lengths)
+func takeoffToProto(ls *lengths, t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
 	p := &wattlev1.Takeoff{
 		CutPlans:   make([]*wattlev1.CutPlan, len(t.Cuts)),
 		NetLength:  ls.of(t.NetLength),
@@ -20,7 +19,7 @@ func takeoffToProto(t *takeoff.Takeoff, l *layout.Layout) *wattlev1.Takeoff {
 		Work:       workToProto(t.Work),
 		Delivery:   &wattlev1.Delivery{Pounds: plain(t.Delivery.Pounds), Unweighed: t.Delivery.Unweighed},
 	}
-	told := derivationsFor(t.Lines, t.Leaves, &ls.texts)
+	told := derivationsFor(ls, t.Lines, t.Leaves)
 	p.Lines = told.lines(t.Lines)
 	plans := make([]wattlev1.CutPlan, len(t.Cuts))
 	for i := range t.Cuts {

@@ -17,7 +17,7 @@ func (s layoutService) PlanLayout(ctx context.Context, req *wattlev1.PlanLayoutR
 	if err != nil {
 		return nil, err
 	}
-	ls := new(lengths)
+	ls := lengthsFor(ctx)
 	answer := p.answer(ls)
 	answer.Layout.Posts, answer.Layout.Bays = placedPosts(ls, p.l.Posts, p.job.Site), placedBays(ls, p.l.Bays, p.l)
 	return answer, nil

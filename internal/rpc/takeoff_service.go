@@ -26,7 +26,7 @@ func (s takeoffService) ComputeTakeoff(ctx context.Context, req *wattlev1.Comput
 		return nil, j.Explain(err)
 	}
 	return &wattlev1.ComputeTakeoffResponse{
-		Takeoff: takeoffToProto(c.Takeoff, c.Layout), Spec: SpecToProto(c.Spec),
+		Takeoff: takeoffToProto(lengthsFor(ctx), c.Takeoff, c.Layout), Spec: SpecToProto(c.Spec),
 		Closures: j.ClosuresToProto(), Checks: checksToProto(c.Checks),
 	}, nil
 }

@@ -26,14 +26,16 @@ func TestEveryFieldIsAnswered(t *testing.T) {
 		l.Openings[i].Gate = strconv.Itoa(i)
 	}
 	s := site.Site{Runs: []site.Run{{ID: "a"}, {ID: "b"}, {ID: "c"}}}
-	answered(t, func(x takeoff.Takeoff) proto.Message { return takeoffToProto(&x, l) },
+	answered(t, func(x takeoff.Takeoff) proto.Message { return takeoffToProto(new(lengths), &x, l) },
 		"Cuts[0].Plan.Nodes") // how a plan was found, not what it is
 	answered(t, func(x check.Result) proto.Message { return checksToProto([]check.Result{x})[0] })
 	answered(t, func(x layout.Opening) proto.Message {
 		return aroundToProto(new(lengths), &layout.Layout{Posts: l.Posts, Openings: []layout.Opening{x}}, s)
 	}, "Roller.Hole") // an existing post has none
-	answered(t, func(x layout.Post) proto.Message { return slabsOf(1).post(new(lengths), &x, s) }, "Hole")
-	answered(t, func(x layout.Hole) proto.Message { return slabsOf(1).post(new(lengths), &layout.Post{Hole: x}, s) })
+	answered(t, func(x layout.Post) proto.Message { return slabsOf(1, new(workspace)).post(new(lengths), &x, s) }, "Hole")
+	answered(t, func(x layout.Hole) proto.Message {
+		return slabsOf(1, new(workspace)).post(new(lengths), &layout.Post{Hole: x}, s)
+	})
 	answered(t, func(x site.Conditions) proto.Message { return conditionsToProto(x) })
 	answered(t, func(x site.Gate) proto.Message { return gateToProto(x) })
 }
