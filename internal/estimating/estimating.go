@@ -48,8 +48,8 @@ func (s *Service) PlanLayout(ctx context.Context, st site.Site, sp spec.Spec) (*
 	if err := alive(ctx); err != nil {
 		return nil, spec.Spec{}, err
 	}
-	sp = sp.WithDefaults()
-	l, err := layout.PlanFilled(st, sp)
+	sp.FillIn()
+	l, err := layout.PlanFilled(st, &sp)
 	if err != nil {
 		return nil, spec.Spec{}, err
 	}

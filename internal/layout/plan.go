@@ -42,8 +42,8 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 	return plan(rules, s, &f)
 }
 
-// PlanFilled is Plan of a spec that has its defaults.
-func PlanFilled(s site.Site, f spec.Spec) (*Layout, error) { return plan(Rules, s, &f) }
+// PlanFilled is Plan of a spec that has its defaults, and only reads it.
+func PlanFilled(s site.Site, f *spec.Spec) (*Layout, error) { return plan(Rules, s, f) }
 
 func plan(rules int, s site.Site, f *spec.Spec) (*Layout, error) {
 	v := new(fault.List)

@@ -67,7 +67,7 @@ func TestWorkspacesLeaveNothingBehind(t *testing.T) {
 func TestKeptValuesAreZeroAgain(t *testing.T) {
 	var k kept[int]
 	first := k.slab(5)
-	for range len(first) {
+	for range first {
 		*first.next() = 7
 	}
 	if more := k.slab(3); len(more) != 3 || &more[0] == &k.used[0] {
