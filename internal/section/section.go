@@ -62,8 +62,14 @@ func (s Section) parse() (Kind, measure.Length) {
 		if !found || number == "" || strings.Trim(number, "0123456789.") != "" {
 			continue
 		}
-		width, err := measure.Parse(number + " in")
-		if err != nil || width <= 0 || width > widest {
+		width, plain := measure.Decimal(number, measure.Inch)
+		if !plain {
+			var err error
+			if width, err = measure.Parse(number + " in"); err != nil {
+				return None, 0
+			}
+		}
+		if width <= 0 || width > widest {
 			return None, 0
 		}
 		return x.kind, width

@@ -30,8 +30,10 @@ func (g *gathered) jobCautions() []layout.Caution {
 	if old := g.oldFence(); old.ft3.Sign() > 0 && old.pounds.Sign() > 0 {
 		add("disposal-by-both", "site.conditions.tear_out", "Disposal of the old fence is counted by volume and by weight; where it is charged by one of them, price the other at zero or leave its figures out.")
 	}
-	if sawn := g.sawn(); s.Concrete.Set == spec.Driven && sawn != "" {
-		add("driven-sawn-posts", "spec.concrete.set", "Sawn posts of %s are hard to drive and split or lean; steel, T posts or pointed round wood are driven, sawn ones are set in holes.", sawn)
+	if s.Concrete.Set == spec.Driven {
+		if sawn := g.sawn(); sawn != "" {
+			add("driven-sawn-posts", "spec.concrete.set", "Sawn posts of %s are hard to drive and split or lean; steel, T posts or pointed round wood are driven, sawn ones are set in holes.", sawn)
+		}
 	}
 	if high := s.BoardLength(); s.HasBoards() && s.Height > tallOn4x4 && s.Posts.Size == "4x4" {
 		add("tall-on-4x4", "spec.posts.size", "Boards of %s that stand %s high on posts of 4x4 up to %s apart take much wind; have the posts and their footings checked by a licensed person or the local code, or take heavier or closer posts.",
@@ -74,8 +76,9 @@ func (g *gathered) outsideFenceLabour() []string {
 
 // sawn is the section of the first sawn post that is set, "" where there is none.
 func (g *gathered) sawn() section.Section {
+	var known sectionKinds
 	for _, p := range standing(g.l) {
-		if !p.Existing && p.Size.Kind() == section.Sawn {
+		if !p.Existing && known.of(p.Size) == section.Sawn {
 			return p.Size
 		}
 	}
