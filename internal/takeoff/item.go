@@ -154,17 +154,20 @@ func (g *gathered) checkItems(all []*item, offers map[string]Offer) error {
 		if !offered {
 			continue
 		}
-		if offer.Unit == it.unit && !offer.Pack.IsNeg() && !offer.Price.IsNeg() {
-			continue
-		}
-		prices := v.At("prices[" + name + "]")
+		prices := func() *fault.List { return v.At("prices[" + name + "]") } // its name is made where something is wrong
 		if g.rules > 0 && g.rules <= oneUnit {
-			prices.Require(offer.Unit == it.unit, "unit", "expected %q, found %q", it.unit, offer.Unit)
+			if offer.Unit != it.unit {
+				prices().Add("unit", "expected %q, found %q", it.unit, offer.Unit)
+			}
 		} else if refusal := offer.Refusal(it.unit); refusal != "" {
-			prices.Add("unit", "%s", refusal)
+			prices().Add("unit", "%s", refusal)
 		}
-		prices.Require(!offer.Pack.IsNeg(), "pack", "expected a pack above zero, found %s", offer.Pack)
-		prices.Require(!offer.Price.IsNeg(), "price", "expected zero or more, found %s", offer.Price)
+		if offer.Pack.IsNeg() {
+			prices().Add("pack", "expected a pack above zero, found %s", offer.Pack)
+		}
+		if offer.Price.IsNeg() {
+			prices().Add("price", "expected zero or more, found %s", offer.Price)
+		}
 	}
 	return v.Err()
 }
