@@ -12,6 +12,7 @@ require (
 	codeberg.org/go-pdf/fpdf v0.12.0 // PDFs
 	github.com/apache/arrow-go/v18 v18.8.0 // tests: reads Parquet by another hand
 	github.com/cloudevents/sdk-go/v2 v2.16.2 // tests: a webhook's message as a receiver reads it
+	github.com/containerd/errdefs v1.0.0 // tests: what the container engine's errors mean
 	github.com/exaring/otelpgx v0.13.0 // spans of statements
 	github.com/fergusstrange/embedded-postgres v1.34.0 // fetches a Postgres where it is told to
 	github.com/getkin/kin-openapi v0.153.0 // makes and checks the OpenAPI document
@@ -84,7 +85,6 @@ require (
 	github.com/cenkalti/backoff/v4 v4.3.0 // indirect
 	github.com/cenkalti/backoff/v5 v5.0.3 // indirect
 	github.com/cespare/xxhash/v2 v2.3.0 // indirect
-	github.com/containerd/errdefs v1.0.0 // indirect
 	github.com/containerd/errdefs/pkg v0.3.0 // indirect
 	github.com/containerd/log v0.1.0 // indirect
 	github.com/containerd/platforms v0.2.1 // indirect

@@ -87,8 +87,8 @@ var rows = []row{
 	{"internal/fetchpg", "github.com/fergusstrange/embedded-postgres", "a folder of programs for localpg, which stays without modules; the library knows the archives, and nothing else here goes out for programs"},
 	{"migrations", "", "SQL files and their embedding"},
 	{"internal/postgres", "pure auth correlate estimating jobs migrations github.com/pressly/goose/v3 " + pgx + " " + river + " " + decimals, "the one place that knows SQL; it serves the use cases and knows no wire format"},
-	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client " + pgx,
-		"a server and a database for each test, and nothing of the domain; the engine's own client lists the containers that dead runs left"},
+	{"internal/postgres/pgtest", "localpg postgres migrations github.com/testcontainers/testcontainers-go github.com/moby/moby/client github.com/containerd/errdefs " + pgx,
+		"a server and a database for each test, and nothing of the domain; the engine's own client removes the containers that dead runs left, and its errors say which are gone"},
 	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations " + pgx, "a store on a fresh database for each test that needs one, in one call"},
 
 	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate " + gateway, "generated from the .proto files; ours depends on it, never the other way"},

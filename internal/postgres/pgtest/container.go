@@ -9,6 +9,7 @@ import (
 	"os"
 	"time"
 
+	"github.com/containerd/errdefs"
 	"github.com/jackc/pgx/v5"
 	"github.com/moby/moby/client"
 	"github.com/testcontainers/testcontainers-go"
@@ -105,6 +106,9 @@ func engineAnswers(ctx context.Context, w ways) error {
 	return removeStale(ctx, engine.Client)
 }
 
+// removeStale takes the containers of every dead keeper on this machine, so
+// several test processes may be at the same one: what another has removed, or
+// is removing, needs no more of us.
 func removeStale(ctx context.Context, engine *client.Client) error {
 	found, err := engine.ContainerList(ctx, client.ContainerListOptions{All: true, Filters: client.Filters{}.Add("label", label)})
 	if err != nil {
@@ -114,7 +118,8 @@ func removeStale(ctx context.Context, engine *client.Client) error {
 		if !orphaned(c.Labels[label]) {
 			continue
 		}
-		if _, err := engine.ContainerRemove(ctx, c.ID, client.ContainerRemoveOptions{Force: true, RemoveVolumes: true}); err != nil {
+		_, err := engine.ContainerRemove(ctx, c.ID, client.ContainerRemoveOptions{Force: true, RemoveVolumes: true})
+		if err != nil && !errdefs.IsNotFound(err) && !errdefs.IsConflict(err) {
 			return fmt.Errorf("the left-over container %s cannot be removed: %w", c.ID, err)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
+	"github.com/moby/moby/client"
 )
 
 // Join makes this process a user of the server its environment asks for.
@@ -17,3 +18,11 @@ func Join() (url, how string, keeper int, err error) {
 func DropOld(ctx context.Context, conn *pgx.Conn) error {
 	return dropOld(ctx, conn, time.Now().Add(-keepCopies))
 }
+
+// RemoveStale is what a keeper does before it starts a container.
+func RemoveStale(ctx context.Context, engine *client.Client) error {
+	return removeStale(ctx, engine)
+}
+
+// Label marks a container with the folder of its keeper.
+const Label = label
