@@ -111,13 +111,6 @@ func TestTheTemplateIsMadeOnce(t *testing.T) {
 	if times != 1 {
 		t.Errorf("applied %d times", times)
 	}
-	// A copy takes tens of milliseconds; a machine busy with other test
-	// processes is given much more.
-	begin := time.Now()
-	pgtest.New(t, once)
-	if took := time.Since(begin); took > 10*time.Second {
-		t.Errorf("a copy took %v", took)
-	}
 }
 
 func TestInParallel(t *testing.T) {
