@@ -5,7 +5,6 @@ import (
 	"time"
 
 	"github.com/jackc/pgx/v5"
-	"github.com/moby/moby/client"
 )
 
 // Join makes this process a user of the server its environment asks for.
@@ -20,9 +19,7 @@ func DropOld(ctx context.Context, conn *pgx.Conn) error {
 }
 
 // RemoveStale is what a keeper does before it starts a container.
-func RemoveStale(ctx context.Context, engine *client.Client) error {
-	return removeStale(ctx, engine)
-}
+var RemoveStale = removeStale
 
 // Label marks a container with the folder of its keeper.
 const Label = label
