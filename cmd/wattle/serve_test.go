@@ -23,7 +23,9 @@ func dataDir(t *testing.T) string {
 	if err != nil {
 		t.Fatal(err)
 	}
+	data := filepath.Join(dir, "data")
 	t.Cleanup(func() {
+		awaitPostgresEnd(t, data)
 		if err := os.RemoveAll(dir); err != nil {
 			t.Error(err)
 		}
@@ -31,7 +33,29 @@ func dataDir(t *testing.T) string {
 	if err := os.Chmod(dir, 0o711); err != nil { // others pass, and see nothing
 		t.Fatal(err)
 	}
-	return filepath.Join(dir, "data")
+	return data
+}
+
+// awaitPostgresEnd waits until no process holds the data of a folder. At the end
+// of a test the service is killed, and its Postgres then writes a last checkpoint.
+func awaitPostgresEnd(t *testing.T, dir string) {
+	t.Helper()
+	locks, err := filepath.Glob(filepath.Join(dir, "*", "data.lock"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, path := range locks {
+		lock, err := os.Open(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		await(t, "Postgres to end in "+dir, func() bool {
+			return syscall.Flock(int(lock.Fd()), syscall.LOCK_EX|syscall.LOCK_NB) == nil
+		})
+		if err := lock.Close(); err != nil {
+			t.Fatal(err)
+		}
+	}
 }
 
 // TestServeLocalSurvivesKill: a quote that was answered is there after kill -9
