@@ -27,6 +27,7 @@ require (
 	github.com/ledongthuc/pdf v0.0.0-20260907135840-6c8c28e0e8a0 // tests: reads what PDFs say
 	github.com/moby/moby/client v0.6.2 // tests: finds containers that dead runs left
 	github.com/parquet-go/parquet-go v0.32.0 // Parquet
+	github.com/planetscale/vtprotobuf v0.6.1-0.20240319094008-0393e58bdf10 // writes messages without reflection
 	github.com/pressly/goose/v3 v3.29.0 // migrations
 	github.com/prometheus/client_golang v1.24.1 // metrics in Prometheus's form
 	github.com/riverqueue/river v0.51.2 // jobs in the transaction that makes them necessary

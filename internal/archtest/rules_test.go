@@ -91,7 +91,7 @@ var rows = []row{
 		"a server and a database for each test, and nothing of the domain; the engine's own client removes the containers that dead runs left, and its errors say which are gone"},
 	{"internal/postgres/storetest", "auth office estimating fault postgres postgres/pgtest migrations " + pgx, "a store on a fresh database for each test that needs one, in one call"},
 
-	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate " + gateway, "generated from the .proto files; ours depends on it, never the other way"},
+	{"api/...", grpc + " " + protobuf + " buf.build/gen/go/bufbuild/protovalidate github.com/planetscale/vtprotobuf " + gateway, "generated from the .proto files; ours depends on it, never the other way"},
 	{"internal/rpc", "pure auth admission correlate estimating api/wattle/v1 buf.build/gen/go/bufbuild/protovalidate buf.build/go/protovalidate " +
 		"github.com/grpc-ecosystem/go-grpc-middleware/v2 google.golang.org/genproto/googleapis/rpc " + otel + " " + otelgrpc + " " + grpc + " " + protobuf + " " + decimals + " golang.org/x/time github.com/hashicorp/golang-lru/v2",
 		"a handler checks the shape, converts, calls a use case, converts back; how things are stored is not its business; calls are counted and traced here, at the edge, by OpenTelemetry's API"},

@@ -87,7 +87,7 @@ func lend(ctx context.Context) (context.Context, *lent) {
 
 // release gives back what was taken.
 func (l *lent) release() {
-	if l.workspace != nil {
+	if l != nil && l.workspace != nil {
 		l.workspace.release()
 		l.workspace = nil
 	}

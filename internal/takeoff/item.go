@@ -1,7 +1,6 @@
 package takeoff
 
 import (
-	"cmp"
 	"maps"
 	"regexp"
 	"slices"
@@ -172,10 +171,17 @@ func (g *gathered) checkItems(all []*item, offers map[string]Offer) error {
 	return v.Err()
 }
 
-// compareLines orders lines by category, then by item.
-func compareLines(a, b Line) int {
+// byItem orders lines by category, then by item. They are too large to be handed to
+// a comparison.
+type byItem []Line
+
+func (l byItem) Len() int      { return len(l) }
+func (l byItem) Swap(i, j int) { l[i], l[j] = l[j], l[i] }
+
+func (l byItem) Less(i, j int) bool {
+	a, b := &l[i], &l[j]
 	if a.Category != b.Category {
-		return cmp.Compare(a.Category.rank(), b.Category.rank())
+		return a.Category.rank() < b.Category.rank()
 	}
-	return cmp.Compare(a.Item, b.Item)
+	return a.Item < b.Item
 }

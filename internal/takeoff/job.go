@@ -3,6 +3,7 @@ package takeoff
 import (
 	"cmp"
 	"slices"
+	"sort"
 
 	"wattle/internal/fault"
 	"wattle/internal/layout"
@@ -117,7 +118,7 @@ func (job *Gathered) count(offers, cutBy map[string]Offer) (*Takeoff, error) {
 	if t.Delivery, err = g.weigh(t.Lines); err != nil {
 		return nil, err
 	}
-	slices.SortFunc(t.Lines, compareLines)
+	sort.Sort(byItem(t.Lines))
 	t.Cautions = slices.Concat(cautions(&j.Spec, t), g.jobCautions(), g.cautions, unrated)
 	return t, nil
 }

@@ -23,7 +23,7 @@ func (s Step) Sentence() string {
 }
 
 // AppendSentence appends Sentence to b.
-func (s Step) AppendSentence(b []byte) []byte {
+func (s *Step) AppendSentence(b []byte) []byte {
 	words, start := &everyInput, len(b)
 	if r, known := rulesByID[s.Rule]; known {
 		words = &r.words
@@ -31,7 +31,7 @@ func (s Step) AppendSentence(b []byte) []byte {
 	if s.Subject != "" {
 		b = append(append(b, s.Subject...), ": "...)
 	}
-	b = words.fill(b, &s)
+	b = words.fill(b, s)
 	if !words.tellsResult {
 		b = append(b, " = "...)
 		if s.Unrounded != "" {
