@@ -9,7 +9,7 @@ func (p *planner) apart(v *fault.List) {
 	if len(p.legs) < 2 {
 		return // one straight leg
 	}
-	grid := newGrid(len(p.out.Posts), gridCell)
+	grid := p.grid.of(len(p.out.Posts), gridCell)
 	told := make(map[[2]int]bool)
 	var near []int32
 	for i := range p.out.Posts {

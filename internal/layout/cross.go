@@ -82,7 +82,8 @@ func (p *planner) crossings() (pairs [][2]int32, complete bool) {
 	if len(p.legs) < 2 {
 		return nil, true
 	}
-	segments := make([]segment, len(p.legs))
+	p.segments = zeros(p.segments, len(p.legs))
+	segments := p.segments
 	var alongEast, alongNorth measure.Length
 	for i := range p.legs {
 		s := p.segment(int32(i))

@@ -18,9 +18,9 @@ func (p *planner) fixRuns(v *fault.List, siteSound bool) {
 	for _, r := range p.site.Runs {
 		vertices += len(r.Vertices) + 2*len(r.Gates)
 	}
-	p.marks = make([]mark, 0, vertices)
-	p.legs = make([]leg, 0, vertices)
-	p.runs = make([]fixedRun, len(p.site.Runs))
+	p.marks = room(p.marks, vertices)
+	p.legs = room(p.legs, vertices)
+	p.runs = zeros(p.runs, len(p.site.Runs))
 	for i, r := range p.site.Runs {
 		if !siteSound {
 			alone := new(fault.List)

@@ -23,9 +23,11 @@ type grid struct {
 
 type cell struct{ east, north int64 }
 
-func newGrid(marks int, side measure.Length) *grid {
+// of makes g, which keeps its memory, one of so many other marks.
+func (g *grid) of(marks int, side measure.Length) *grid {
 	size := bits.Len(uint(marks)) + 1 // half of it empty at least
-	return &grid{side: side, shift: 64 - size, newest: make([]int32, 1<<size), older: make([]int32, marks), cells: make([]cell, marks)}
+	*g = grid{side: side, shift: 64 - size, newest: zeros(g.newest, 1<<size), older: zeros(g.older, marks), cells: zeros(g.cells, marks)}
+	return g
 }
 
 func (g *grid) cellOf(at measure.Point) cell {

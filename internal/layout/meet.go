@@ -22,11 +22,12 @@ type node struct {
 // that are not one and stand closer than their widths allow are noted, each
 // with the first of those it overlaps.
 func (p *planner) meet(v *fault.List) {
-	parent := make([]int32, len(p.marks))
+	p.joined = zeros(p.joined, len(p.marks))
+	parent := p.joined
 	for i := range parent {
 		parent[i] = int32(i)
 	}
-	grid := newGrid(len(p.marks), gridCell)
+	grid := p.grid.of(len(p.marks), gridCell)
 	var clashes [][2]int32
 	var near []int32
 	for i := range p.marks {
@@ -68,7 +69,7 @@ func (p *planner) meet(v *fault.List) {
 	}
 
 	// Nodes are numbered by their first mark, so walking order is theirs too.
-	p.nodes = make([]node, 0, len(p.marks))
+	p.nodes = room(p.nodes, len(p.marks))
 	for i := range p.marks {
 		root := find(parent, int32(i))
 		if root == int32(i) {
@@ -85,7 +86,7 @@ func (p *planner) meet(v *fault.List) {
 		n.first, sum = sum, sum+n.end
 		n.end = n.first
 	}
-	p.members = make([]int32, len(p.marks))
+	p.members = zeros(p.members, len(p.marks))
 	for i := range p.marks {
 		n := &p.nodes[p.marks[i].node]
 		p.members[n.end] = int32(i)

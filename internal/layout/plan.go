@@ -46,17 +46,23 @@ func PlanAs(rules int, s site.Site, f spec.Spec) (*Layout, error) {
 func PlanFilled(s site.Site, f *spec.Spec) (*Layout, error) { return plan(Rules, s, f) }
 
 func plan(rules int, s site.Site, f *spec.Spec) (*Layout, error) {
-	v := new(fault.List)
+	p := newPlanner(rules, f)
+	out, err := p.plan(s)
+	p.release()
+	return out, err
+}
+
+func (p *planner) plan(s site.Site) (*Layout, error) {
+	v, f := new(fault.List), p.spec
 	at := v.At("site")
 	runs := at.At("runs")
 	s.Validate(at)
 	siteWrong := v.Len()
 	f.Validate(v.At("spec"))
-	if rules >= 3 {
+	if p.rules >= 3 {
 		f.ValidateSense(v.At("spec"))
 	}
 	specSound := v.Len() == siteWrong
-	p := &planner{rules: rules, spec: f}
 	if specSound || f.PostsSound() {
 		if err := p.fix(s, siteWrong == 0, v, runs); err != nil {
 			return nil, err
@@ -95,7 +101,7 @@ func plan(rules int, s site.Site, f *spec.Spec) (*Layout, error) {
 	p.cautionNeighbours()
 	p.cautionCrossings()
 	p.turnBack()
-	return &p.out, nil
+	return p.out, nil
 }
 
 // fix finds all fixed posts and which of them are one, or notes what is wrong
@@ -109,7 +115,7 @@ func (p *planner) fix(s site.Site, siteSound bool, v, runs *fault.List) error {
 	}
 	p.given, p.site = s, s
 	p.turn(siteSound)
-	p.profiles = make([]*site.Profile, len(s.Runs))
+	p.profiles = zeros(p.profiles, len(s.Runs))
 	for i := range p.site.Runs {
 		p.profiles[i] = p.site.Runs[i].Profile()
 	}
@@ -140,22 +146,14 @@ type planner struct {
 	rules int
 	given site.Site // as requested, with attached ends at their posts
 	site  site.Site // as planned
-	turns []turned  // by run: how the one is the other
 	spec  *spec.Spec
 	kinds []*setPost
+	*workspace
 
-	runs     []fixedRun
-	legs     []leg
-	marks    []mark
-	nodes    []node
-	members  []int32    // marks by node; see node.first
 	joins    [][2]int32 // marks that are one post wherever they stand
 	barred   map[holeOn][]noHole
 	hostless error // why the runs that others start at cannot be planned alone
 	longer   worst // posts that the ground takes to a longer stock, by it, from the level's
-	profiles []*site.Profile
-
-	shares  []share // by stretch
-	sliders []slider
-	out     Layout
+	sliders  []slider
+	out      *Layout
 }

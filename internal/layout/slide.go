@@ -125,7 +125,7 @@ func (p *planner) nearRollers() iter.Seq2[slider, *Post] {
 		for _, post := range posts {
 			reach = max(reach, post.Width, post.Hole.Diameter)
 		}
-		grid := newGrid(len(posts), max(gridCell, 2*reach))
+		grid := new(grid).of(len(posts), max(gridCell, 2*reach)) // its own, since others ask for theirs meanwhile
 		for i, post := range posts[:len(p.out.Posts)] {
 			grid.add(int32(i), post.At)
 		}

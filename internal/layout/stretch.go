@@ -34,7 +34,7 @@ func (p *planner) spans(run int, span func(a, b *mark)) {
 func (p *planner) stretch(v *fault.List) error {
 	bays := 0
 	p.out.Stretches = make([]Stretch, 0, len(p.marks))
-	p.shares = make([]share, 0, len(p.marks))
+	p.shares = room(p.shares, len(p.marks))
 	var tooLarge error
 	for i := range p.site.Runs {
 		p.spans(i, func(a, b *mark) {

@@ -60,7 +60,7 @@ func (t turned) interval(from, to measure.Length, add func(from, to measure.Leng
 // order, and some closed runs turned. Where the site is not sound, runs that are
 // wrong by themselves are left.
 func (p *planner) turn(siteSound bool) {
-	p.site.Runs, p.turns = slices.Clone(p.given.Runs), make([]turned, len(p.given.Runs))
+	p.site.Runs, p.turns = slices.Clone(p.given.Runs), zeros(p.turns, len(p.given.Runs))
 	for i := range p.site.Runs {
 		r := &p.site.Runs[i]
 		r.Slopes = slices.Clone(r.Slopes)
