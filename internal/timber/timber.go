@@ -47,23 +47,15 @@ func (s Size) String() string { return string(s) }
 // Dressed is the actual thickness and width of s, surfaced and dry [LUM-1]: a
 // 2x4 is 1-1/2 in by 3-1/2 in. Both are 0 for a size that is not known.
 func (s Size) Dressed() (thickness, width measure.Length) {
-	for i := range sizes {
-		if row := &sizes[i]; row.size == s {
-			return row.dressedThickness, row.dressedWidth
-		}
-	}
-	return 0, 0
+	row := sizeNamed[s]
+	return row.dressedThickness, row.dressedWidth
 }
 
 // Nominal is the thickness and width in s's name: 2 in by 4 in. Both are 0 for
 // a size that is not known.
 func (s Size) Nominal() (thickness, width measure.Length) {
-	for i := range sizes {
-		if row := &sizes[i]; row.size == s {
-			return row.nominalThickness, row.nominalWidth
-		}
-	}
-	return 0, 0
+	row := sizeNamed[s]
+	return row.nominalThickness, row.nominalWidth
 }
 
 // BoardFeet is what a piece of s of the given length counts as; see BoardFeet.
