@@ -20,10 +20,12 @@ import (
 type lp struct {
 	m int
 
-	// Columns: entries start[j] to start[j+1] of row and val.
+	// Columns: entries start[j] to start[j+1] of row and val. Rows: the same entries.
 	start      []int32
 	row        []int32
 	val        []float64
+	across     [][]entry
+	unordered  []int32 // columns whose entries are not in the order of the rows
 	cost       []float64
 	lo, up     []float64
 	place      []int32 // position in the basis, or -1
@@ -36,6 +38,7 @@ type lp struct {
 	dual       []float64
 	entering   []float64 // inverse times the entering column
 	nonzero    []int32   // scratch
+	products   []float64 // scratch of dots
 	sinceFresh int       // pivots since the inverse was last computed anew
 	ray        int       // the row that made the program infeasible
 	work       *int64    // left to spend; about a nanosecond each
@@ -43,6 +46,12 @@ type lp struct {
 	b                  []float64
 	free               []bool
 	placed, structural []int32
+}
+
+// entry is what column col has in a row.
+type entry struct {
+	col int32
+	val float64
 }
 
 const (
@@ -64,10 +73,13 @@ const (
 func newLP(m int, work *int64, old *lp) *lp {
 	*old = lp{
 		m: m, work: work, start: append(old.start[:0], 0),
-		row: old.row[:0], val: old.val[:0], cost: old.cost[:0], lo: old.lo[:0], up: old.up[:0], place: old.place[:0], atUp: old.atUp[:0],
+		row: old.row[:0], val: old.val[:0], across: slices.Grow(old.across[:0], m)[:m], unordered: old.unordered[:0], cost: old.cost[:0], lo: old.lo[:0], up: old.up[:0], place: old.place[:0], atUp: old.atUp[:0],
 		rhs: zeros(old.rhs, m), basis: zeros(old.basis, m), x: zeros(old.x, m), inverse: zeros(old.inverse, m*m), squares: zeros(old.squares, m),
-		dual: zeros(old.dual, m), entering: zeros(old.entering, m), nonzero: old.nonzero[:0],
+		dual: zeros(old.dual, m), entering: zeros(old.entering, m), nonzero: old.nonzero[:0], products: old.products[:0],
 		b: zeros(old.b, m), free: zeros(old.free, m), placed: zeros(old.placed, m), structural: old.structural[:0],
+	}
+	for i := range old.across {
+		old.across[i] = old.across[i][:0]
 	}
 	return old
 }
@@ -89,6 +101,14 @@ func (l *lp) logical(i int, cost, up float64) {
 // add makes the entries at the end of row and val a column, which rests at its
 // lower bound, zero.
 func (l *lp) add(cost, up float64) {
+	j, from := int32(len(l.cost)), l.start[len(l.cost)]
+	rows := l.row[from:]
+	for k, i := range rows {
+		l.across[i] = append(l.across[i], entry{j, l.val[int(from)+k]})
+	}
+	if !slices.IsSorted(rows) {
+		l.unordered = append(l.unordered, j)
+	}
 	l.start = append(l.start, int32(len(l.row)))
 	l.cost = append(l.cost, cost)
 	l.lo = append(l.lo, 0)
@@ -106,6 +126,24 @@ func (l *lp) dot(v []float64, j int) float64 {
 		s += float64(v[i] * val[k])
 	}
 	return s
+}
+
+// dots are the products of a vector over the rows, of which few are not zero, with
+// all columns: what dot says, to the last bit, so they are summed in the same order.
+func (l *lp) dots(v []float64) []float64 {
+	l.products = zeros(l.products, len(l.cost))
+	for i, x := range v {
+		if x == 0 {
+			continue
+		}
+		for _, e := range l.across[i] {
+			l.products[e.col] += float64(x * e.val)
+		}
+	}
+	for _, j := range l.unordered {
+		l.products[j] = l.dot(v, int(j))
+	}
+	return l.products
 }
 
 // value of column j.
@@ -380,17 +418,14 @@ func (l *lp) dualSimplex() lpStatus {
 		if r < 0 {
 			return lpOptimal
 		}
-		rho := l.inverse[r*m : r*m+m]
 		q, ratio, size := -1, math.Inf(1), 0.0
-		lo, up, atUp := l.lo[:len(l.place)], l.up[:len(l.place)], l.atUp[:len(l.place)]
-		for j, place := range l.place {
-			if place >= 0 || lo[j] == up[j] {
+		for j, a := range l.dots(l.inverse[r*m : r*m+m]) {
+			if a == 0 || l.place[j] >= 0 || l.lo[j] == l.up[j] {
 				continue
 			}
-			a := l.dot(rho, j)
 			// Moving column j off its bound must push x[r] towards the
 			// bound it has passed.
-			if below == atUp[j] {
+			if below == l.atUp[j] {
 				if a <= tolPivot {
 					continue
 				}
@@ -401,7 +436,7 @@ func (l *lp) dualSimplex() lpStatus {
 				a = -a
 			}
 			d := l.cost[j] - l.dot(l.dual, j)
-			if atUp[j] {
+			if l.atUp[j] {
 				d = -d
 			}
 			t := max(d, 0) / a
