@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"github.com/govalues/decimal"
-	"google.golang.org/protobuf/proto"
 
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/civil"
@@ -122,8 +121,8 @@ func plainUnlessZero(d decimal.Decimal) string {
 
 // orNil is nil for a message in which nothing is set: a part of a request that
 // was left out.
-func orNil[M proto.Message](m M) M {
-	if proto.Size(m) == 0 {
+func orNil[M written](m M) M {
+	if m.SizeVT() == 0 {
 		var none M
 		return none
 	}

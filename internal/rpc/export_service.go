@@ -5,8 +5,6 @@ import (
 	"encoding/hex"
 	"strings"
 
-	"google.golang.org/protobuf/proto"
-
 	wattlev1 "wattle/api/wattle/v1"
 	"wattle/internal/book"
 	"wattle/internal/estimating"
@@ -154,13 +152,13 @@ func (s exportService) ExportQuoteLines(ctx context.Context, req *wattlev1.Expor
 
 // fitting are the first of n rows, as many as an answer can hold beside its token
 // and a few fields, and one at least.
-func fitting[M proto.Message](limit answerLimit, n int, row func(int) M) []M {
+func fitting[M written](limit answerLimit, n int, row func(int) M) []M {
 	const frame = 6 // a row's tag and length
 	room := int(limit) - int(limit)/8
 	rows := make([]M, 0, n)
 	for i := range n {
 		one := row(i)
-		if room -= proto.Size(one) + frame; room < 0 && i > 0 {
+		if room -= one.SizeVT() + frame; room < 0 && i > 0 {
 			break
 		}
 		rows = append(rows, one)
