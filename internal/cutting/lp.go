@@ -73,7 +73,8 @@ const (
 func newLP(m int, work *int64, old *lp) *lp {
 	*old = lp{
 		m: m, work: work, start: append(old.start[:0], 0),
-		row: old.row[:0], val: old.val[:0], across: slices.Grow(old.across[:0], m)[:m], unordered: old.unordered[:0], cost: old.cost[:0], lo: old.lo[:0], up: old.up[:0], place: old.place[:0], atUp: old.atUp[:0],
+		row: old.row[:0], val: old.val[:0], across: slices.Grow(old.across[:0], m)[:m], unordered: old.unordered[:0],
+		cost: old.cost[:0], lo: old.lo[:0], up: old.up[:0], place: old.place[:0], atUp: old.atUp[:0],
 		rhs: zeros(old.rhs, m), basis: zeros(old.basis, m), x: zeros(old.x, m), inverse: zeros(old.inverse, m*m), squares: zeros(old.squares, m),
 		dual: zeros(old.dual, m), entering: zeros(old.entering, m), nonzero: old.nonzero[:0], products: old.products[:0],
 		b: zeros(old.b, m), free: zeros(old.free, m), placed: zeros(old.placed, m), structural: old.structural[:0],
